@@ -1,0 +1,503 @@
+"""What a builder wrote, as data: frozen, complete, SI units, no file access.
+
+Frame: x aft of the bow datum, y to starboard, z up from the base line. Lengths [m], masses [kg], angles [rad].
+Defaults stand here and nowhere else; the reader fills in only what the builder wrote.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from hullview.errors import UsageError, did_you_mean
+
+Point = tuple[float, float, float]
+Range = tuple[float, float, float]
+"""Low, likely, high."""
+
+
+# ---------------------------------------------------------------- the table of offsets
+
+
+@dataclass(frozen=True)
+class TableLine:
+    """One row of the table of offsets.
+
+    measure: "height" or "half-breadth" (or "distance", along a diagonal, written half-breadth in the file).
+    name: "sheer", "keel", "rabbet", "chine", "chine 1", ..., "waterline", "buttock", "diagonal", "deck".
+    at: waterline height or buttock half-breadth [m]; None for a named line.
+    angle: of a diagonal, down from the horizontal [rad]; its `at` is then the height on the centre line.
+    values: one per station [m]; None where the line does not cross that station.
+    row: line number in the file, for messages.
+    """
+
+    measure: Literal["height", "half-breadth"]
+    name: str
+    at: float | None
+    values: tuple[float | None, ...]
+    angle: float | None = None
+    row: int = 0
+
+    @property
+    def label(self) -> str:
+        """The row as a person names it: "half-breadth waterline 50 mm"."""
+        if self.at is None:
+            return f"{self.measure} {self.name}"
+        where = f"{self.at * 1000:g}" + (f"/{self.angle * 57.29577951308232:g}" if self.angle is not None else "")
+        return f"{self.measure} {self.name} {where}"
+
+
+@dataclass(frozen=True)
+class Table:
+    """The table of offsets: stations [m aft of the bow datum], its rows, the shape of the centre line at each station.
+
+    keel_shape: "round", "vee" or "flat" for each station; deck_shape: "smooth" or "ridge".
+    column_names: the station names of the header. file: name for messages. cells: text as written, by (row, column) of the file.
+    """
+
+    stations: tuple[float, ...]
+    lines: tuple[TableLine, ...]
+    keel_shape: tuple[str, ...]
+    deck_shape: tuple[str, ...]
+    column_names: tuple[str, ...] = ()
+    file: str = "offsets.csv"
+    unit: str = "mm"
+
+    def find(self, measure: str, name: str) -> TableLine | None:
+        """The one row of a named line, or None."""
+        return next((r for r in self.lines if r.measure == measure and r.name == name and r.at is None), None)
+
+    @property
+    def decked(self) -> bool:
+        return any(r.name == "deck" for r in self.lines)
+
+    @property
+    def chines(self) -> tuple[str, ...]:
+        """Names of the knuckles, from the keel outward as they stand in the table."""
+        seen = dict.fromkeys(r.name for r in self.lines if r.name.startswith("chine"))
+        return tuple(seen)
+
+
+# ---------------------------------------------------------------- the hull
+
+
+@dataclass(frozen=True)
+class End:
+    """A stem or a transom: profile points [m, m] from the sheer down to the keel line, siding [m], transom or not.
+
+    A point given twice is a corner. profile None: plumb at the end station.
+    """
+
+    profile: tuple[tuple[float, float], ...] | None = None
+    siding: float = 0.0
+    transom: bool = False
+
+
+@dataclass(frozen=True)
+class HullForm:
+    """Where the shape comes from: a table of offsets, or a closed mesh file already read.
+
+    measured_to: "outside" or "inside" of the planking. type: "decked" or "open".
+    mesh: (vertices (n, 3) [m], faces (m, 3)) as nested tuples or arrays, when there is no table.
+    """
+
+    type: Literal["decked", "open"]
+    measured_to: Literal["outside", "inside"]
+    table: Table | None = None
+    mesh: tuple | None = field(default=None, compare=False)
+    mesh_file: str | None = None
+    bow: End = End()
+    stern: End = End()
+    design_displacement: float | None = None
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A cockpit. outline: ((aft, half-width), ...) in plan [m], or None for the ellipse-like rim of length by width.
+
+    coaming: height of the rim above the deck [m] (fore, side, aft). cover: "none" or "spray deck".
+    """
+
+    centre: float
+    length: float
+    width: float
+    outline: tuple[tuple[float, float], ...] | None = None
+    coaming: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    cover: Literal["none", "spray deck"] = "none"
+
+
+@dataclass(frozen=True)
+class Hatch:
+    """A hatch in the deck: centre, length, width [m]; cover "sealed" or "loose" (a loose one floods)."""
+
+    centre: float
+    length: float
+    width: float
+    cover: Literal["sealed", "loose"] = "sealed"
+
+
+@dataclass(frozen=True)
+class Bulkhead:
+    """A wall across the hull at a position [m] aft of the datum, of a wood or of a cloth laminate."""
+
+    position: float
+    thickness: float
+    wood: str | None = None
+    cloth: str | None = None
+    layers: int = 2
+    watertight: bool = True
+
+
+@dataclass(frozen=True)
+class Tank:
+    """Sealed buoyancy cut from the hull between two positions [m], outboard of `inboard`, under `top` (None: all)."""
+
+    start: float
+    end: float
+    inboard: float | None = None
+    top: float | None = None
+    name: str = "tank"
+
+
+@dataclass(frozen=True)
+class Flotation:
+    """Foam or a bag: volume [m3] and its centre."""
+
+    volume: float
+    at: Point
+    name: str = "flotation"
+
+
+@dataclass(frozen=True)
+class FloodingPoint:
+    name: str
+    at: Point
+
+
+@dataclass(frozen=True)
+class Appendage:
+    """A skeg, outer keel or outer stem on the centre line: closed outline ((aft, up), ...) [m], thickness [m], wood."""
+
+    name: str
+    outline: tuple[tuple[float, float], ...]
+    thickness: float
+    wood: str
+
+
+# ---------------------------------------------------------------- who and what goes aboard
+
+POSTURES: Mapping[str, tuple[Range, Range, float]] = {
+    # whole-body centre above the seat, forward of the seat's back, and default seat height [m]
+    "legs forward": ((0.23, 0.26, 0.30), (0.22, 0.25, 0.28), 0.025),
+    "bench": ((0.23, 0.26, 0.30), (0.18, 0.22, 0.26), 0.24),
+    "kneeling": ((0.26, 0.30, 0.34), (0.12, 0.16, 0.20), 0.20),
+    "standing": ((0.90, 0.98, 1.06), (0.08, 0.12, 0.16), 0.0),
+}
+"""Defaults by posture; heights from memory and common practice, forward reach for legs forward as in the people table."""
+
+
+@dataclass(frozen=True)
+class Paddler:
+    """A person aboard: mass dressed [kg], seat back aft of datum, seat height above the finished bottom on the centre line,
+    whole-body centre above the seat and forward of the seat's back (low, likely, high), side to starboard [m]."""
+
+    mass: float
+    seat_back: float
+    name: str = "paddler"
+    posture: str = "legs forward"
+    seat_height: float | None = None
+    centre_height: Range | None = None
+    centre_forward: Range | None = None
+    side: float = 0.0
+
+    @property
+    def heights(self) -> Range:
+        return self.centre_height or POSTURES[self.posture][0]
+
+    @property
+    def reaches(self) -> Range:
+        return self.centre_forward or POSTURES[self.posture][1]
+
+    @property
+    def seat(self) -> float:
+        return POSTURES[self.posture][2] if self.seat_height is None else self.seat_height
+
+
+@dataclass(frozen=True)
+class Gear:
+    """Gear: mass [kg] at (aft, starboard, up) [m]; `at` with up None lies on the bottom."""
+
+    mass: float
+    at: tuple[float, float, float | None]
+    name: str = "gear"
+
+
+@dataclass(frozen=True)
+class Load:
+    paddlers: tuple[Paddler, ...] = ()
+    gear: tuple[Gear, ...] = ()
+
+
+@dataclass(frozen=True)
+class Water:
+    """kind "fresh" or "salt", or "given" with the density [kg/m3] the builder wrote (None: looked up in afloat.water)."""
+
+    kind: Literal["fresh", "salt", "given"] = "fresh"
+    density: float | None = None
+
+
+# ---------------------------------------------------------------- how she is built
+
+
+@dataclass(frozen=True)
+class Planking:
+    """Wood skin. where: "hull", "deck", "transom", or a band of girth below the sheer (from, to) [m] of the hull.
+
+    fairing_loss_*: thickness taken off [m]. thickness as milled [m].
+    """
+
+    where: str
+    wood: str
+    thickness: float
+    kind: Literal["strip", "sheet", "lapped"] = "strip"
+    band: tuple[float, float] | None = None
+    strip_width: float = 0.019
+    edge: Literal["bead and cove", "square"] = "bead and cove"
+    lap: float = 0.018
+    loss_outside: float = 0.0005
+    loss_inside: float = 0.0003
+
+    @property
+    def finished(self) -> float:
+        """Thickness left after fairing both faces [m]."""
+        return self.thickness - self.loss_outside - self.loss_inside
+
+
+@dataclass(frozen=True)
+class Skin:
+    """Cloth and resin, or a coating, over a region.
+
+    where: "hull outside", "hull inside", "deck outside", "deck inside", "transom", "bulkheads", "bottom".
+    below: only under this height [m]; girth: only within this girth of the centre line [m] (for "bottom").
+    cloth None with coating: paint or varnish by coats. overlap: cloth lapped past the region's edge [m].
+    """
+
+    where: str
+    cloth: str | None = None
+    layers: int = 1
+    fill_coats: int = 0
+    seal_coat: bool = True
+    resin: str = "epoxy"
+    coating: str | None = None
+    coats: int = 0
+    below: float | None = None
+    girth: float | None = None
+    overlap: float = 0.0
+
+
+@dataclass(frozen=True)
+class Run:
+    """What weighs by length, along a named line; both sides counted where the line is one of a pair.
+
+    kind: "lamination" (plies x ply_thickness by depth), "solid" (thickness by depth), "fillet" (radius),
+    "tape" (cloth, width, layers), "glue line" (depth, thickness of the glue), "cord" (mass_per_length).
+    along: "sheer", "keel", "bow stem", "stern stem", "coaming", "chine", "chine 1", "hatch", "transom".
+    side: "inside" or "outside" of the skin. start, end: limits aft of datum [m] (file keys `from`, `to`).
+    solid_share: 1 for no scuppers. width: tape width [m].
+    """
+
+    along: str
+    kind: str
+    wood: str | None = None
+    cloth: str | None = None
+    resin: str = "epoxy"
+    plies: int = 1
+    ply_thickness: float | None = None
+    thickness: float | None = None
+    depth: float | None = None
+    radius: float | None = None
+    width: float | None = None
+    layers: int = 1
+    side: Literal["inside", "outside"] = "inside"
+    start: float | None = None
+    end: float | None = None
+    solid_share: float = 1.0
+    mass_per_length: float | None = None
+    name: str | None = None
+
+
+@dataclass(frozen=True)
+class Piece:
+    """What weighs by the piece: a mass, or a wood and a size (length, width, thickness) [m]; at its centre. count of them."""
+
+    name: str
+    at: Point
+    mass: float | None = None
+    wood: str | None = None
+    size: tuple[float, float, float] | None = None
+    count: int = 1
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """All that goes into one way of building her."""
+
+    planking: tuple[Planking, ...] = ()
+    skins: tuple[Skin, ...] = ()
+    runs: tuple[Run, ...] = ()
+    pieces: tuple[Piece, ...] = ()
+
+    def __add__(self, other: Schedule) -> Schedule:
+        return Schedule(
+            self.planking + other.planking, self.skins + other.skins, self.runs + other.runs, self.pieces + other.pieces
+        )
+
+
+@dataclass(frozen=True)
+class Build:
+    """One way of building her: a name and the whole schedule (what all builds share, and its own).
+
+    hours: if the shop gave them. nothing_else: item names the builder says she does not have ("usually also" is then silent).
+    care: "careful", "usual" or "heavy-handed".
+    """
+
+    name: str
+    schedule: Schedule
+    hours: float | None = None
+    note: str = ""
+
+
+# ---------------------------------------------------------------- the shop's own
+
+
+@dataclass(frozen=True)
+class ShopMaterial:
+    """[[material]]: the shop's own wood, cloth, resin or coating; a weighed strip gives its density.
+
+    kind: "wood", "cloth", "resin", "coating". density [kg/m3] (wood, resin); areal [kg/m2] (cloth; coating: per coat);
+    like: name of a library material whose other figures are taken over. price per `price_per`.
+    """
+
+    name: str
+    kind: str
+    density: float | None = None
+    areal: float | None = None
+    source: str = ""
+    like: str | None = None
+    price: float | None = None
+    price_per: str | None = None
+    currency: str | None = None
+    roll_width: float | None = None
+    packs: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class WeighedStage:
+    """[[weighed]]: the boat on the scale. stage: "strips milled", "hull stripped", "faired", "glassed out", "glassed in",
+    "joined", "fitted"; on: what is on the scale beside the stage's own; mass [kg]."""
+
+    stage: str
+    mass: float
+    on: tuple[str, ...] = ()
+    scale_error: float = 0.1
+
+
+@dataclass(frozen=True)
+class FreeboardReading:
+    """Height of the sheer above water [m] at a position aft of datum, starboard or port ("both": the mean)."""
+
+    position: float
+    freeboard: float
+    side: Literal["starboard", "port", "both"] = "both"
+
+
+@dataclass(frozen=True)
+class Inclining:
+    """A mass moved sideways and the heel read [rad]."""
+
+    mass: float
+    distance: float
+    heel: float
+
+
+@dataclass(frozen=True)
+class AfloatEntry:
+    """[[afloat]]: what was measured on the water with a known load aboard (`load`: masses and places)."""
+
+    freeboards: tuple[FreeboardReading, ...] = ()
+    inclining: tuple[Inclining, ...] = ()
+    load: tuple[Gear, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Consumable:
+    name: str
+    quantity: str
+    price: float | None = None
+
+
+@dataclass(frozen=True)
+class Order:
+    """[order]: how the shop buys. Lengths [m], waste as shares of what is used."""
+
+    stock_length: float | None = None
+    joint: Literal["scarf", "butt"] = "scarf"
+    board_width: float = 0.150
+    kerf: float = 0.003
+    strip_waste: float = 0.18
+    cloth_overhang: float = 0.05
+    roll_width: float = 1.27
+    resin_waste: float = 0.17
+    resin_packs: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Boat:
+    """Everything a boat's folder says. `builds` holds at least one entry if there is any schedule at all."""
+
+    name: str
+    hull: HullForm
+    builder: str = ""
+    notes: str = ""
+    source: str = ""
+    openings: tuple[Opening, ...] = ()
+    hatches: tuple[Hatch, ...] = ()
+    bulkheads: tuple[Bulkhead, ...] = ()
+    tanks: tuple[Tank, ...] = ()
+    flotation: tuple[Flotation, ...] = ()
+    flooding: tuple[FloodingPoint, ...] = ()
+    appendages: tuple[Appendage, ...] = ()
+    load: Load = Load()
+    water: Water = Water()
+    limits: Mapping[str, float] = field(default_factory=dict)
+    builds: tuple[Build, ...] = ()
+    without: tuple[str, ...] = ()
+    care: Literal["careful", "usual", "heavy-handed"] = "usual"
+    materials: tuple[ShopMaterial, ...] = ()
+    weighed: tuple[WeighedStage, ...] = ()
+    afloat: tuple[AfloatEntry, ...] = ()
+    consumables: tuple[Consumable, ...] = ()
+    order: Order = Order()
+    units_shown: Literal["metric", "imperial"] = "metric"
+    notices: tuple[str, ...] = ()
+    folder: str = ""
+    checksum: str = ""
+
+    def build(self, name: str | None = None) -> Build:
+        """The build of that name, or the first in the file; without any schedule, an error that says what to add."""
+        if not self.builds:
+            raise UsageError(
+                f"{self.name}: no [[schedule.planking]] and no [builds]: add how she is built to boat.toml to weigh her."
+            )
+        if name is None:
+            return self.builds[0]
+        for b in self.builds:
+            if b.name == name:
+                return b
+        raise UsageError(f"no build {name!r} in {self.name}. {did_you_mean(name, [b.name for b in self.builds])}")
+
+    def with_load(self, **changes: object) -> Boat:
+        """The same boat with another load: `with_load(paddlers=..., gear=...)`."""
+        return replace(self, load=replace(self.load, **changes))  # type: ignore[arg-type]
