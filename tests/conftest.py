@@ -1,0 +1,79 @@
+"""What a machine cannot do is skipped with its reason; what takes long waits for --slow."""
+
+from __future__ import annotations
+
+import functools
+import importlib.util
+import os
+import shutil
+import subprocess
+import sys
+
+import pytest
+
+_RENDER_ONCE = """
+import os
+if not os.environ.get("DISPLAY"):
+    os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
+import pyvista
+plotter = pyvista.Plotter(off_screen=True, window_size=(32, 32))
+plotter.add_mesh(pyvista.Cube())
+plotter.screenshot(None, return_img=True)
+plotter.close()
+"""
+
+_BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--slow", action="store_true", help="also run the tests marked slow")
+    parser.addoption(
+        "--no-skip", action="store_true", help="run what this machine seems unable to run, so that it fails (for CI)"
+    )
+
+
+@functools.cache
+def without_rendering() -> str:
+    """Why no picture can be drawn here, or ''. Tried in a child process: with no GL library VTK ends the process."""
+    if importlib.util.find_spec("pyvista") is None:
+        return "PyVista is not installed"
+    try:
+        done = subprocess.run([sys.executable, "-c", _RENDER_ONCE], capture_output=True, text=True, timeout=90)
+    except subprocess.TimeoutExpired:
+        return "a first picture took more than 90 s"
+    if done.returncode < 0:
+        return "no GL library (Debian: apt-get install libegl1 libgl1-mesa-dri)"
+    if done.returncode:
+        return "cannot render: " + (done.stderr.strip().splitlines() or ["no message"])[-1]
+    return ""
+
+
+@functools.cache
+def without_display() -> str:
+    if os.environ.get("DISPLAY") or shutil.which("Xvfb"):
+        return without_rendering()
+    return "no display and no Xvfb (Debian: apt-get install xvfb)"
+
+
+@functools.cache
+def without_browser() -> str:
+    if importlib.util.find_spec("playwright") is None:
+        return "playwright is not installed"
+    if not any(shutil.which(name) for name in _BROWSERS):
+        return "no Chromium (Debian: apt-get install chromium)"
+    return ""
+
+
+_WANTS = {"render": without_rendering, "display": without_display, "browser": without_browser}
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    for item in items:
+        if item.get_closest_marker("slow") and not config.getoption("--slow"):
+            item.add_marker(pytest.mark.skip(reason="slow: add --slow"))
+            continue  # no need to try the screen for a test that will not run
+        if config.getoption("--no-skip"):
+            continue
+        for mark, why_not in _WANTS.items():
+            if item.get_closest_marker(mark) and why_not():
+                item.add_marker(pytest.mark.skip(reason=why_not()))
