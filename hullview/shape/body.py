@@ -1,0 +1,143 @@
+"""Body: a closed mesh indexed once, then cut by any plane.
+
+It knows nothing of water, wood or people: a cube tests it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from hullview.errors import UsageError
+from hullview.shape.closed import checked
+from hullview.shape.tree import Crossing, Tree
+
+Array = np.ndarray
+
+
+@dataclass(frozen=True)
+class Immersed:
+    """What lies on the far side of a plane n . p = offset, the side n points away from.
+
+    volume [m3]; centroid (3,) [m], nan where the volume is zero; wetted_area [m2] of the skin.
+    plane_area [m2]; plane_centroid (3,) [m], nan where the plane misses; plane_second_moments (3, 3) [m4]: the integral of
+    r r over the cut with r from its centroid, so zero along n.
+    """
+
+    volume: float
+    centroid: Array
+    wetted_area: float
+    plane_area: float
+    plane_centroid: Array
+    plane_second_moments: Array
+
+
+class Body:
+    """A closed triangle mesh: vertices (n, 3) [m], faces (m, 3), counter-clockwise seen from outside.
+
+    A mesh that is open, inside out or empty raises `MeshError` and says what is wrong and where. Several
+    bodies in one mesh are allowed.
+
+    >>> corners = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], float)
+    >>> faces = [[0,1,3],[0,3,2],[4,6,7],[4,7,5],[0,4,5],[0,5,1],[2,3,7],[2,7,6],[0,2,6],[0,6,4],[1,5,7],[1,7,3]]
+    >>> cube = Body(corners, faces)
+    >>> round(cube.volume, 12), round(cube.immersed((0, 0, 1), 0.25).volume, 12)
+    (1.0, 0.25)
+    """
+
+    def __init__(self, vertices: Array, faces: Array):
+        self.vertices, self.faces = checked(vertices, faces)
+        self._tree = Tree(self.vertices, self.faces)
+        totals = self._tree.totals
+        self.volume = float(totals[7] + totals[11] + totals[15]) / 3
+        self.centroid: Array = totals[4:7] / (4 * self.volume) + self._tree.origin
+        self.area = float(totals[3])
+        self.size = self._tree.size
+        """The longest side of her box along the axes [m]."""
+
+    @property
+    def nbytes(self) -> int:
+        """Memory held [bytes]."""
+        return self._tree.nbytes + self.vertices.nbytes + self.faces.nbytes
+
+    def immersed(self, normal: Array, offset: float) -> Immersed:
+        """All that hydrostatics asks of the part where n . p <= offset: normal (3,) of any length, offset [m].
+
+        Volume and centroid come from the wet faces alone, with the reference point on the plane; the plane's area, centroid
+        and second moments from the oriented cut of each crossed face by Green's theorem.
+        """
+        n, offset = _unit(normal, offset)
+        tree = self._tree
+        volume, moment, area, crossing = tree.cut(n, offset - float(n @ tree.origin))
+        basis = plane_basis(n)
+        plane_area, centroid, second = _inside(basis, crossing)
+        if volume > 0:
+            where = moment / volume + tree.origin
+        else:
+            volume, where = 0.0, np.full(3, np.nan)
+        return Immersed(volume, where, area, plane_area, centroid + tree.origin, basis.T @ second @ basis)
+
+    def section(self, normal: Array, offset: float) -> Array:
+        """The cut as directed segments (k, 2, 3) [m], counter-clockwise round the immersed part seen from where n points."""
+        n, offset = _unit(normal, offset)
+        tree = self._tree
+        crossing = tree.crossing(n, offset - float(n @ tree.origin))
+        ends = np.stack([crossing.p.T, crossing.q.T], axis=1) + tree.origin
+        backward = crossing.sign > 0
+        ends[backward] = ends[backward, ::-1]
+        return ends
+
+    def extent(self, normal: Array) -> tuple[float, float]:
+        """Least and greatest n . p over the body [m]."""
+        along = self.vertices @ np.asarray(normal, float)
+        return float(along.min()), float(along.max())
+
+
+def plane_basis(n: Array) -> Array:
+    """Two unit vectors in the plane, as rows (2, 3): aft along it, then to starboard; with n they are right-handed.
+
+    Where n lies along the boat, "aft" has no meaning in the plane and the height takes its place.
+
+    >>> plane_basis(np.array([0.0, 0.0, 1.0]))
+    array([[ 1.,  0.,  0.],
+           [-0.,  1.,  0.]])
+    """
+    x, y, z = n.tolist()
+    if abs(x) < 0.9999:
+        c = (1 - x * x) ** 0.5
+        return np.array([[c, -x * y / c, -x * z / c], [0.0, z / c, -y / c]])
+    c = (1 - z * z) ** 0.5
+    return np.array([[-z * x / c, -z * y / c, c], [y / c, -x / c, 0.0]])
+
+
+def _unit(normal: Array, offset: float) -> tuple[Array, float]:
+    n = np.asarray(normal, float)
+    length = float(np.sqrt(n @ n)) if n.shape == (3,) else 0.0
+    if not (0 < length < np.inf and np.isfinite(offset)):
+        raise UsageError(f"a plane needs a normal of three finite numbers, not all zero, and a finite offset: got {normal}, {offset}")
+    return n / length, float(offset) / length
+
+
+def _inside(basis: Array, crossing: Crossing) -> tuple[float, Array, Array]:
+    """Area, centroid (3,) and second moments (2, 2) inside the cut, in the plane's own axes, by Green's theorem."""
+    count = crossing.sign.size
+    none = 0.0, np.full(3, np.nan), np.zeros((2, 2))
+    if not count:
+        return none
+    ends = basis @ np.concatenate([crossing.p, crossing.q], axis=1)
+    middle = ends.mean(axis=1)
+    ends -= middle[:, None]
+    (u1, v1), (u2, v2) = ends[:, :count], ends[:, count:]
+    turn = (u2 * v1 - u1 * v2) * crossing.sign
+    area = float(turn.sum()) / 2
+    if area <= 0:
+        return none
+    u, v = u1 + u2, v1 + v2
+    cu, cv = float(turn @ u) / (6 * area), float(turn @ v) / (6 * area)
+    uu = float(turn @ (u1 * u1 + u * u2)) / 12 - area * cu * cu
+    vv = float(turn @ (v1 * v1 + v * v2)) / 12 - area * cv * cv
+    uv = float(turn @ (u * v + u1 * v1 + u2 * v2)) / 24 - area * cu * cv
+    at = crossing.p[:, 0]
+    off_plane = at - basis.T @ (basis @ at)
+    return area, basis.T @ (middle + np.array([cu, cv])) + off_plane, np.array([[uu, uv], [uv, vv]])
