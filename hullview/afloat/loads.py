@@ -1,0 +1,85 @@
+"""Boat, paddlers and gear as one mass with one centre."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from hullview.boat.model import Boat, Gear, Paddler, Range
+from hullview.shape.hull import Hull
+from hullview.weight.mass import Mass, total
+
+if TYPE_CHECKING:
+    from hullview.weight.total import Weight
+
+End = Literal["low", "likely", "high"]
+_AT = {"low": 0, "likely": 1, "high": 2}
+
+
+def bottom_thickness(boat: Boat, build: str | None = None) -> float:
+    """Finished thickness of the planking at the bottom [m]; 0 where no schedule says. Cloth, about 0.3 mm, is left out."""
+    if not boat.builds:
+        return 0.0
+    planks = [p for p in boat.build(build).schedule.planking if p.where == "hull" and p.band is None]
+    return planks[0].finished if planks else 0.0
+
+
+def paddler_centre(
+    paddler: Paddler, hull: Hull, thickness: float, *, height: End = "likely", reach: End = "likely", lean: float = 0.0
+) -> np.ndarray:
+    """Whole-body centre (3,) [m] of a seated paddler.
+
+    The seat stands on the bottom on the centre line, under the likely place of the paddler's centre; `lean` is the sideways
+    shift of the whole body's centre to starboard [m]. x grows aft, so reaching forward takes from it.
+    """
+    seat_at = paddler.seat_back - paddler.reaches[1]
+    seat = hull.keel_height(seat_at) + thickness + paddler.seat
+    return np.array(
+        [
+            paddler.seat_back - _pick(paddler.reaches, reach),
+            paddler.side + lean,
+            seat + _pick(paddler.heights, height),
+        ]
+    )
+
+
+def _pick(values: Range, end: End) -> float:
+    return values[_AT[end]]
+
+
+def gear_centre(gear: Gear, hull: Hull, thickness: float) -> np.ndarray:
+    """Where gear lies (3,) [m]; with no height given, on the bottom."""
+    aft, side, up = gear.at
+    return np.array([aft, side, hull.keel_height(aft) + thickness if up is None else up])
+
+
+def loaded(
+    weight: Weight | Mass,
+    boat: Boat,
+    hull: Hull,
+    *,
+    build: End = "likely",
+    height: End = "likely",
+    reach: End = "likely",
+    leans: Sequence[float] = (),
+    paddlers: Sequence[Paddler] | None = None,
+    thickness: float | None = None,
+) -> Mass:
+    """Boat, paddlers and gear as one mass.
+
+    build, height, reach: which end of the boat's weight, of the paddlers' centre height and of their reach forward of the
+    seat's back. leans: sideways shift of each paddler's centre to starboard [m]. paddlers: others than the boat's own.
+    thickness: of the bottom [m], if known already.
+    """
+    aboard = boat.load.paddlers if paddlers is None else paddlers
+    wood = bottom_thickness(boat, getattr(weight, "build", None)) if thickness is None else thickness
+    hull_mass = {"low": weight.low, "likely": weight.mass, "high": weight.high}[build]
+    parts = [Mass(weight.mass if hull_mass is None else hull_mass, weight.centre, weight.inertia)]
+    for i, paddler in enumerate(aboard):
+        lean = leans[i] if i < len(leans) else 0.0
+        centre = paddler_centre(paddler, hull, wood, height=height, reach=reach, lean=lean)
+        parts.append(Mass(paddler.mass, centre))
+    parts += [Mass(gear.mass, gear_centre(gear, hull, wood)) for gear in boat.load.gear]
+    return total(parts)

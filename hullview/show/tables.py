@@ -1,0 +1,99 @@
+"""Plain tables and paragraphs for people: text in, text out, never wider than the page. No colour, no box drawing."""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from collections.abc import Sequence
+
+WIDTH = 80
+"""Columns of the page."""
+
+GAP = "  "
+
+
+def clean(text: str) -> str:
+    """A name or note with nothing in it that a terminal would obey: no control, no direction marks.
+
+    >>> clean("Ella" + chr(27) + "[31m red")
+    'Ella?[31m red'
+    """
+    return "".join("?" if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp") else c for c in text)
+
+
+def cells_wide(text: str) -> int:
+    """Terminal cells a text takes: two for wide East Asian signs, none for combining ones."""
+    wide = sum(unicodedata.east_asian_width(c) in "WF" for c in text)
+    return len(text) + wide - sum(unicodedata.combining(c) != 0 for c in text)
+
+
+def columns(
+    header: Sequence[str], rows: Sequence[Sequence[str]], align: str = "", indent: str = "", width: int = WIDTH
+) -> str:
+    """A table with its header underlined; `align` has a letter a column: l, r, or w for left and wrapped to what is left.
+
+    At most one column is wrapped. A table too wide without one is handed back as it is: cut cells would be false.
+
+    >>> print(columns(["item", "kg"], [["hull", "6.10"], ["deck", "12.30"]], "lr"))
+    item     kg
+    ----  -----
+    hull   6.10
+    deck  12.30
+    """
+    cells = [[clean(c) for c in row] for row in ([header] if header else [])] + [[clean(c) for c in row] for row in rows]
+    if not cells:
+        return ""
+    align = align or "l" * len(cells[0])
+    widths = [max(cells_wide(row[i]) for row in cells) for i in range(len(align))]
+    if "w" in align:
+        at = align.index("w")
+        rest = sum(widths) - widths[at] + len(GAP) * (len(widths) - 1) + len(indent)
+        widths[at] = max(min(widths[at], width - rest), 8)
+    lines: list[str] = []
+    for n, row in enumerate(cells):
+        lines += _row(row, widths, align)
+        if header and n == 0:
+            lines.append(GAP.join("-" * w for w in widths))
+    return "\n".join((indent + line).rstrip() for line in lines)
+
+
+def _row(row: Sequence[str], widths: Sequence[int], align: str) -> list[str]:
+    """The lines of one row: more than one only where its wrapped column needs them."""
+    parts = [textwrap.wrap(c, w) or [""] if a == "w" else [c] for c, w, a in zip(row, widths, align)]
+    lines = []
+    for k in range(max(len(p) for p in parts)):
+        texts = [p[k] if k < len(p) else "" for p in parts]
+        lines.append(GAP.join(_pad(t, w, a) for t, w, a in zip(texts, widths, align)))
+    return lines
+
+
+def _pad(text: str, width: int, align: str) -> str:
+    space = " " * max(width - cells_wide(text), 0)
+    return space + text if align == "r" else text + space
+
+
+def paragraph(text: str, indent: str = "", hanging: str = "", width: int = WIDTH) -> str:
+    """Text wrapped to the page; words longer than a line (a path) are left whole."""
+    return textwrap.fill(
+        clean(text),
+        width,
+        initial_indent=indent,
+        subsequent_indent=indent + hanging,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def pairs(items: Sequence[tuple[str, str]], indent: str = "", width: int = WIDTH) -> str:
+    """Names and what they are, a line each, the second column aligned and wrapped.
+
+    >>> print(pairs([("draft", "98 mm"), ("least freeboard", "161 mm")]))
+    draft            98 mm
+    least freeboard  161 mm
+    """
+    return columns((), [list(i) for i in items], "lw", indent, width)
+
+
+def joined(*blocks: str) -> str:
+    """Blocks of text with an empty line between; empty ones are left out."""
+    return "\n\n".join(b for b in blocks if b)
