@@ -1,0 +1,308 @@
+"""A boat as written -> its hull: sections, surface, outside of the wood, openings, one closed mesh with its named lines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from hullview.boat.model import Boat, Table
+from hullview.errors import ShapeError
+from hullview.shape.deck import cut_faces, loop, outline_of, raise_coaming
+from hullview.shape.ends import EndCurve, make_end
+from hullview.shape.hull import FloodingLine, Hull, NamedLine, SurfaceGrid
+from hullview.shape.mesh import Numbering, Patches, close, number
+from hullview.shape.offset import deck_outward, side_outward
+from hullview.shape.sections import Section, chine_shares, make_section, named_lines, station_points
+from hullview.shape.surface import Net, even_out, loft_deck, loft_side, panel_normals, row_coordinates, whole_stations
+
+Array = np.ndarray
+MIRROR = np.array([1.0, -1.0, 1.0])
+ROWS, COLUMNS, DECK_ROWS = 48, 84, 14
+"""Fineness of the mesh: chosen so that the estimated remaining error is under 0.01 % of displacement on the models."""
+
+
+@dataclass(frozen=True)
+class Lofted:
+    """The curves that the surface runs through."""
+
+    sections: tuple[Section, ...]
+    bow: EndCurve
+    stern: EndCurve
+    level: tuple[bool, ...]
+    chines: tuple[str, ...]
+    names: tuple[str, ...]
+
+
+def read_sections(boat: Boat) -> Lofted:
+    """Sections and ends of a boat with a table of offsets."""
+    table = boat.hull.table
+    assert table is not None
+    lines = named_lines(table)
+    order = table.chines
+    last = len(table.stations) - 1
+    first = _ends(table, lines, boat, order, np.full((2, len(order)), 0.5))
+    points = []
+    for j in range(last + 1):
+        if (j == 0 and first[0].takes_column) or (j == last and first[1].takes_column):
+            continue
+        feet = [e.foot(table.stations[j]) for e in first]
+        foot = next((f for f in feet if f is not None and f[0] > 1e-9), None)
+        p = station_points(table, lines, j, None if foot is None else foot[1])
+        if p is None:
+            raise ShapeError(
+                f"{table.file} column {table.column_names[j] if table.column_names else j}: the sheer or the keel line is missing at this station. "
+                f"Fill it in, or give the stem a profile that passes it."
+            )
+        points.append((j, p))
+    if len(points) < 1 or all(any(e.foot(p.x) and e.foot(p.x)[0] > 1e-9 for e in first) for _, p in points):  # type: ignore[index]
+        raise ShapeError(f"{table.file}: no station lies between the two stems. Give at least one between them.")
+    shares = chine_shares(table, [p for _, p in points], order) if order else np.zeros((len(points), 0))
+    bow, stern = _ends(table, lines, boat, order, shares[[0, -1]])
+    sections = []
+    for (_, p), share in zip(points, shares):
+        starts = [f[0] for e in (bow, stern) if (f := e.foot(p.x)) is not None]
+        sections.append(make_section(p, order, share, max(starts, default=0.0)))
+    level = tuple(p.keel_shape == "round" and p.side[0, 0] < 1e-6 for _, p in points)
+    names = tuple(table.column_names[j] if table.column_names else str(j) for j, _ in points)
+    return Lofted(tuple(sections), bow, stern, level, order, names)
+
+
+def _ends(table: Table, lines, boat: Boat, order: tuple[str, ...], shares: Array) -> tuple[EndCurve, EndCurve]:
+    return (
+        make_end(table, lines, boat.hull.bow, "bow", order, shares[0]),
+        make_end(table, lines, boat.hull.stern, "stern", order, shares[1]),
+    )
+
+
+def choose_net(lofted: Lofted, coarser: int = 1) -> Net:
+    """Rows by the girth of each panel, columns by the length between whole stations."""
+    girths = np.array([np.interp(np.arange(len(lofted.chines) + 2), s.fractions, s.arcs) for s in lofted.sections])
+    panels = np.diff(girths, axis=1).mean(axis=0)
+    rows = tuple(int(max(8, round(ROWS * p / panels.sum() / 2) * 2)) // coarser for p in panels)
+    whole = whole_stations(lofted.sections)
+    middle = [lofted.sections[i].x for i in whole]
+    g = np.linspace(0, len(lofted.chines) + 1, 9)
+    xs = np.array([lofted.bow.at(g)[:, 0].min(), *middle, lofted.stern.at(g)[:, 0].max()])
+    columns = tuple(int(max(4, round(COLUMNS * d / (xs[-1] - xs[0]) / 2) * 2)) // coarser for d in np.diff(xs))
+    return Net(rows, columns, DECK_ROWS // coarser)
+
+
+def build_hull(boat: Boat) -> Hull:
+    """The hull of a boat, to the outside of the planking, with the same hull on a coarser mesh beside it.
+
+    Where the table is to the inside, the first build's planking and its outside fairing loss say how far out the wood goes.
+    """
+    if boat.hull.table is None:
+        from hullview.shape.given import hull_from_mesh
+
+        return hull_from_mesh(boat)
+    lofted = read_sections(boat)
+    coarse = _build(boat, lofted, choose_net(lofted, 2), None)
+    return _build(boat, lofted, choose_net(lofted), coarse)
+
+
+def outside_of_wood(boat: Boat) -> tuple[float, float]:
+    """How far the outside of the wood lies outside the table's surface [m]: hull, deck."""
+    if boat.hull.measured_to == "outside":
+        return 0.0, 0.0
+    found = {}
+    for p in boat.builds[0].schedule.planking if boat.builds else ():
+        if p.band is None:
+            found.setdefault(p.where, p.thickness - p.loss_outside)
+    if "hull" not in found:
+        raise ShapeError(
+            f"{boat.name}: the table is to the inside of the planking, so the planking's thickness is needed to know where the water "
+            f'meets her. Add [[schedule.planking]] with where = "hull" and a thickness.'
+        )
+    return found["hull"], found.get("deck", found["hull"])
+
+
+def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
+    _, corners = row_coordinates(net)
+    side = loft_side(lofted.sections, lofted.bow, lofted.stern, net)
+    level = _level_columns(lofted, net, side)
+    before, after = panel_normals(side, corners, False, np.array([0.0, 1.0, -0.2]))
+    _level_normals(before, after, level)
+    decked = boat.hull.type == "decked"
+    deck = loft_deck(lofted.sections, lofted.bow, lofted.stern, net, side[-1]) if decked else None
+    deck_normal = None if deck is None else _deck_normals(deck)
+    d_side, d_deck = outside_of_wood(boat)
+    if d_side > 0:
+        side = side_outward(side, before, after, corners, level, d_side, None if deck_normal is None else deck_normal[0], d_deck)
+        if deck is not None and deck_normal is not None:
+            deck = deck_outward(deck, deck_normal, d_deck, side[-1])
+    fair_side, fair_deck = _off_centre(side), deck
+    side = _off_centre(even_out(fair_side, corners, after, level))
+    if deck is not None and deck_normal is not None:
+        fair_deck = _off_centre_deck(deck)
+        deck = _off_centre_deck(even_out(fair_deck, (), deck_normal, np.zeros(deck.shape[1], bool)))
+    numbers = number(side, deck)
+    ends = ["transom" if e.transom else f"{w} stem" for e, w in ((boat.hull.bow, "bow"), (boat.hull.stern, "stern"))]
+    patches = close(numbers, *ends)
+    vertices, rims = _openings(boat, numbers.vertices, patches)
+    faces, region, regions = patches.joined()
+    vertices, faces = _only_used(vertices, faces)
+    lines = _lines(fair_side, before, after, corners, lofted, numbers, deck_normal, ends)
+    lines.update({name: _rim_line(name, points) for name, (points, _, _) in rims.items()})
+    girth = _girths(side, numbers, len(vertices))
+    return Hull(
+        vertices,
+        faces,
+        region,
+        regions,
+        lines,
+        _flooding(boat, lines, rims),
+        girth[1],
+        girth[0],
+        SurfaceGrid(fair_side, after, corners),
+        None if fair_deck is None or deck_normal is None else SurfaceGrid(fair_deck, deck_normal),
+        lofted.names,
+        tuple(s.x for s in lofted.sections),
+        tuple(_drawn(s) for s in lofted.sections),
+        not decked,
+        (),
+        coarse,
+    )
+
+
+def _level_columns(lofted: Lofted, net: Net, side: Array) -> Array:
+    """Columns (n,) of bool where the bottom goes smoothly across the centre line: between two round stations."""
+    xs = np.array([s.x for s in lofted.sections])
+    flags = np.array(lofted.level, float)
+    level = np.interp(side[0, :, 0], xs, flags) > 0.999
+    level &= side[0, :, 1] < 1e-9
+    level[0] = level[-1] = False
+    return level
+
+
+def _level_normals(before: Array, after: Array, level: Array) -> None:
+    """Where the bottom is level at the centre line its normal lies in the centre plane."""
+    flat = after[0] * np.array([1.0, 0.0, 1.0])
+    flat /= np.maximum(np.linalg.norm(flat, axis=-1, keepdims=True), 1e-9)
+    before[0] = np.where(level[:, None], flat, before[0])
+    after[0] = np.where(level[:, None], flat, after[0])
+
+
+def _deck_normals(deck: Array) -> Array:
+    _, n = panel_normals(deck, (), False, np.array([0.0, 0.0, 1.0]))
+    n[-1] *= np.array([1.0, 0.0, 1.0])
+    n[-1] /= np.maximum(np.linalg.norm(n[-1], axis=-1, keepdims=True), 1e-9)
+    return n
+
+
+def _off_centre(side: Array) -> Array:
+    """Keep every row but the first a hair off the centre line between the ends, so that the two sides stay two."""
+    side = side.copy()
+    side[1:, 1:-1, 1] = np.maximum(side[1:, 1:-1, 1], 1e-6)
+    side[0, side[0, :, 1] < 1e-9, 1] = 0.0
+    side[..., 1] = np.where(side[..., 1] < 1e-9, 0.0, side[..., 1])
+    return side
+
+
+def _off_centre_deck(deck: Array) -> Array:
+    deck = deck.copy()
+    deck[1:-1, 1:-1, 1] = np.maximum(deck[1:-1, 1:-1, 1], 1e-6)
+    deck[-1, :, 1] = 0.0
+    return deck
+
+
+def _openings(boat: Boat, vertices: Array, patches: Patches) -> tuple[Array, dict[str, tuple[Array, Array, bool]]]:
+    """Cut cockpits and hatches into the deck; returns vertices and, by rim, its (line on the deck, line where water enters, shut)."""
+    rims: dict[str, tuple[Array, Array, bool]] = {}
+    for k, opening in enumerate(boat.openings, 1):
+        name = f"coaming {k}"
+        cut = _cut_deck(vertices, patches, outline_of(opening), name)
+        vertices, wall, lid, ring, top = raise_coaming(cut, opening, f"opening {k}")
+        patches.add(name, wall)
+        patches.add(f"lid {k}", lid)
+        rims[name] = (vertices[ring], vertices[top], opening.cover == "spray deck")
+    for k, hatch in enumerate(boat.hatches, 1):
+        name = f"hatch {k}"
+        cut = _cut_deck(vertices, patches, outline_of(hatch), name)
+        vertices = cut.vertices
+        patches.add(name, cut.inside)
+        ring = loop(cut.rim, name)
+        rims[name] = (vertices[ring], vertices[ring], hatch.cover == "sealed")
+    return vertices, rims
+
+
+def _cut_deck(vertices: Array, patches: Patches, outline, name: str):
+    """Cut the deck's faces along an outline, leaving what lies outside it in place."""
+    where = [i for i, n in enumerate(patches.names) if n == "deck"]
+    if not where:
+        raise ShapeError(f"{name}: an open boat has no deck to cut it in. Leave it out, or give the deck rows in the table.")
+    faces = np.concatenate([patches.faces[i] for i in where])
+    cut = cut_faces(vertices, faces, outline)
+    edge = np.sort(np.concatenate([cut.inside[:, [0, 1]], cut.inside[:, [1, 2]], cut.inside[:, [2, 0]]]), axis=1)
+    _, count = np.unique(edge, axis=0, return_counts=True)
+    if (count == 1).sum() != len(cut.rim):
+        raise ShapeError(f"{name}: reaches past the edge of the deck. Make it narrower or shorter, or move it.")
+    for i in reversed(where):
+        del patches.names[i], patches.faces[i]
+    patches.add("deck", cut.outside)
+    return cut
+
+
+def _only_used(vertices: Array, faces: Array) -> tuple[Array, Array]:
+    """Drop trailing and unused vertices by pointing them nowhere: numbers stay, so that other fields keep their index."""
+    return vertices, faces
+
+
+def _lines(side, before, after, corners, lofted: Lofted, numbers: Numbering, deck_normal, ends) -> dict[str, NamedLine]:
+    """The named lines on the outside of the hull."""
+    flat = np.array([1.0, 0.0, 1.0])
+    zero = np.zeros_like(side[-1])
+    lines = {"sheer": NamedLine("sheer", side[-1], True, False, before[-1], zero if deck_normal is None else deck_normal[0])}
+    lines["keel"] = NamedLine("keel", side[0] * flat, False, False, after[0], after[0] * MIRROR)
+    for k, c in enumerate(corners):
+        name = lofted.chines[k]
+        lines[name] = NamedLine(name, side[c], True, False, before[c], after[c])
+    for column, name, outward in ((0, ends[0], -1.0), (-1, ends[1], 1.0)):
+        edge, n = side[:, column], after[:, column]
+        if name == "transom":
+            face = np.cross(np.gradient(edge, axis=0), np.array([0.0, 1.0, 0.0]))
+            face *= outward * np.sign(face[:, :1]) / np.maximum(np.linalg.norm(face, axis=1, keepdims=True), 1e-12)
+            lines[name] = NamedLine(name, edge, True, False, n, face)
+        else:
+            lines[name] = NamedLine(name, edge * flat, False, False, n, n * MIRROR)
+    return lines
+
+
+def _rim_line(name: str, points: Array) -> NamedLine:
+    out = points - points.mean(axis=0)
+    out[:, 2] = 0
+    out /= np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-12)
+    return NamedLine(name, points, False, True, out, np.tile([0.0, 0.0, 1.0], (len(points), 1)))
+
+
+def _flooding(boat: Boat, lines, rims) -> tuple[FloodingLine, ...]:
+    found = []
+    if boat.hull.type == "open":
+        sheer = lines["sheer"].points
+        found.append(FloodingLine("sheer", np.concatenate([sheer, sheer[::-1] * MIRROR])))
+    for name, (_, top, shut) in rims.items():
+        if name.startswith("coaming"):
+            found.append(FloodingLine(name, top, shut))
+        elif not shut:
+            found.append(FloodingLine(name, top))
+    found += [FloodingLine(p.name, np.array([p.at])) for p in boat.flooding]
+    return tuple(found)
+
+
+def _girths(side: Array, numbers: Numbering, n: int) -> tuple[Array, Array]:
+    """Distance from the centre line and from the sheer along the section, for the vertices of the sides (n,) [m]; nan elsewhere."""
+    steps = np.linalg.norm(np.diff(side, axis=0), axis=-1)
+    from_keel = np.concatenate([side[:1, :, 1], side[0, :, 1] + np.cumsum(steps, axis=0)])
+    below = from_keel[-1] - from_keel
+    out = np.full((2, n), np.nan)
+    for index in (numbers.side, numbers.side_port):
+        out[0, index], out[1, index] = from_keel, below
+    return out[0], out[1]
+
+
+def _drawn(section: Section) -> Array:
+    """A station's curve as drawn, keel to sheer and on to the deck's centre (k, 3) [m]."""
+    parts = [section.side.samples] + ([] if section.deck is None else [section.deck.samples])
+    yz = np.concatenate(parts)
+    return np.column_stack([np.full(len(yz), section.x), yz])

@@ -1,0 +1,134 @@
+"""Openings and hatches as parts of the deck: the deck's faces are cut along each rim, so that the mesh stays closed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from hullview.boat.model import Hatch, Opening
+from hullview.errors import ShapeError
+
+Array = np.ndarray
+Outline = Callable[[Array], Array]
+"""Takes points (n, 3) or (n, 2), gives a number (n,) that is negative inside the outline in plan, positive outside."""
+
+
+def outline_of(part: Opening | Hatch) -> Outline:
+    """The rim in plan: an ellipse of length by width, or the half-widths given along it."""
+    points = getattr(part, "outline", None)
+    if points:
+        x, half = np.array(points, float).T
+        first, last = x[0], x[-1]
+
+        def from_points(p: Array) -> Array:
+            beyond = np.maximum(first - p[:, 0], p[:, 0] - last)
+            return np.where(beyond > 0, np.abs(p[:, 1]) + beyond, np.maximum(np.abs(p[:, 1]) - np.interp(p[:, 0], x, half), beyond))
+
+        return from_points
+    a, b = part.length / 2, part.width / 2
+
+    def ellipse(p: Array) -> Array:
+        return (np.hypot((p[:, 0] - part.centre) / a, p[:, 1] / b) - 1.0) * b
+
+    return ellipse
+
+
+@dataclass(frozen=True)
+class Cut:
+    """vertices (n', 3): the old ones and those on the outline; inside, outside: faces; rim: directed edges (k, 2) of `inside`."""
+
+    vertices: Array
+    inside: Array
+    outside: Array
+    rim: Array
+
+
+def cut_faces(vertices: Array, faces: Array, outline: Outline) -> Cut:
+    """Split faces (m, 3) along the line where `outline` changes sign."""
+    f = np.full(len(vertices), np.inf)
+    used = np.unique(faces)
+    f[used] = outline(vertices[used])
+    f = np.where(f == 0.0, 1e-12, f)
+    neg = f[faces] < 0
+    count = neg.sum(1)
+    mixed = (count == 1) | (count == 2)
+    crossed = faces[mixed]
+    lone_is_inside = count[mixed] == 1
+    lone = np.argmax(neg[mixed] == lone_is_inside[:, None], axis=1)
+    k = np.arange(len(crossed))
+    a, b, c = (crossed[k, (lone + i) % 3] for i in range(3))
+    pairs = np.sort(np.concatenate([np.column_stack([a, b]), np.column_stack([a, c])]), axis=1)
+    edges, which = np.unique(pairs, axis=0, return_inverse=True)
+    which = which.ravel()
+    points = _on_outline(vertices[edges[:, 0]], vertices[edges[:, 1]], f[edges[:, 0]], f[edges[:, 1]], outline)
+    ab, ac = (len(vertices) + which[: len(a)], len(vertices) + which[len(a) :])
+    tip = np.column_stack([a, ab, ac])
+    rest = np.concatenate([np.column_stack([ab, b, c]), np.column_stack([ab, c, ac])])
+    twice = np.concatenate([lone_is_inside, lone_is_inside])
+    inside = np.concatenate([faces[count == 3], tip[lone_is_inside], rest[~twice]])
+    outside = np.concatenate([faces[count == 0], tip[~lone_is_inside], rest[twice]])
+    rim = np.where(lone_is_inside[:, None], np.column_stack([ab, ac]), np.column_stack([ac, ab]))
+    return Cut(np.concatenate([vertices, points]), inside, outside, rim)
+
+
+def _on_outline(p: Array, q: Array, fp: Array, fq: Array, outline: Outline) -> Array:
+    """Points of the edges p-q (k, 3) on the outline, by regula falsi, kept a fiftieth of the edge away from its ends so that no sliver arises."""
+    low, high = np.zeros(len(p)), np.ones(len(p))
+    flow, fhigh = fp.copy(), fq.copy()
+    t = np.full(len(p), 0.5)
+    for _ in range(6):
+        t = low - flow * (high - low) / (fhigh - flow)
+        ft = outline(p + t[:, None] * (q - p))
+        same = np.sign(ft) == np.sign(flow)
+        low, flow = np.where(same, t, low), np.where(same, ft, flow)
+        high, fhigh = np.where(same, high, t), np.where(same, fhigh, ft)
+    t = np.clip(t, 0.02, 0.98)
+    return p + t[:, None] * (q - p)
+
+
+def loop(rim: Array, name: str) -> Array:
+    """Vertex numbers (k,) once round the rim, from its directed edges."""
+    follows = dict(zip(rim[:, 0].tolist(), rim[:, 1].tolist()))
+    if len(follows) < 3:
+        raise ShapeError(f"{name}: lies off the deck. Move its centre aft of the stem and keep it within the deck.")
+    start = int(rim[0, 0])
+    out = [start]
+    while (nxt := follows[out[-1]]) != start:
+        out.append(nxt)
+        if len(out) > len(follows):
+            break
+    if len(out) != len(follows):
+        raise ShapeError(f"{name}: its outline crosses the deck more than once. Keep it one closed line within the deck.")
+    return np.array(out)
+
+
+def rim_height(opening: Opening, x: Array) -> Array:
+    """Height of the coaming above the deck at positions x: fore, side and aft heights joined by two parabolas."""
+    fore, side, aft = opening.coaming
+    if opening.outline:
+        first, last = opening.outline[0][0], opening.outline[-1][0]
+        centre, half = (first + last) / 2, (last - first) / 2
+    else:
+        centre, half = opening.centre, opening.length / 2
+    u = np.clip((x - centre) / half, -1, 1)
+    return side + np.where(u < 0, fore - side, aft - side) * u**2
+
+
+def raise_coaming(cut: Cut, opening: Opening, name: str) -> tuple[Array, Array, Array, Array, Array]:
+    """Wall and lid of an opening: (vertices, wall faces, lid faces, rim loop on the deck, rim loop on top).
+
+    The lid is the cut-out piece of deck lifted to the rim: geometry only, so that the body is closed up to where water enters.
+    """
+    ring = loop(cut.rim, name)
+    if max(opening.coaming) <= 0:
+        return cut.vertices, np.empty((0, 3), int), cut.inside, ring, ring
+    own = np.unique(cut.inside)
+    lifted = cut.vertices[own].copy()
+    lifted[:, 2] += np.maximum(rim_height(opening, lifted[:, 0]), 1e-4)
+    renumber = np.full(len(cut.vertices), -1)
+    renumber[own] = len(cut.vertices) + np.arange(len(own))
+    i, j = cut.rim.T
+    wall = np.concatenate([np.column_stack([i, j, renumber[j]]), np.column_stack([i, renumber[j], renumber[i]])])
+    return np.concatenate([cut.vertices, lifted]), wall, renumber[cut.inside], ring, renumber[ring]

@@ -1,0 +1,199 @@
+"""Where the planking ends: a stem of some siding along its profile, or a transom on its raked plane."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from hullview.boat.model import End, Table
+from hullview.errors import ShapeError
+from hullview.shape.curve import Curve, through
+from hullview.shape.sections import NamedLines, StationPoints, make_section, station_points
+
+Array = np.ndarray
+
+ON_STEM = 0.002
+"""An offset this near the stem's profile lies on it [m]."""
+
+
+@dataclass(frozen=True)
+class EndCurve:
+    """The edge of the planking at one end, from the keel line up to the sheer.
+
+    transom: closed by a transom, else by the flat of the siding. fractions, arcs: row coordinate against arc length.
+    curve: (x, z) of a stem or (y, z) of a transom; breadth: half-breadth [m] against arc length for a stem.
+    rake: for a transom, (z, x) of its profile, z rising. deck: curve of (y, z) from the sheer to the centre.
+    takes_column: the end column of the table lies on it, and is no station of its own.
+    """
+
+    transom: bool
+    curve: Curve
+    fractions: Array
+    arcs: Array
+    breadth: tuple[Array, Array] | None
+    rake: tuple[Array, Array] | None
+    deck: Curve | None
+    takes_column: bool
+
+    def at(self, g: Array) -> Array:
+        """Points (n, 3) [m] at row coordinates g."""
+        arc = np.interp(g, self.fractions, self.arcs)
+        p = self.curve.at(arc)
+        if self.transom:
+            return np.column_stack([self._raked(p[:, 1]), p])
+        assert self.breadth is not None
+        return np.column_stack([p[:, 0], np.interp(arc, *self.breadth), p[:, 1]])
+
+    def deck_at(self, fraction: Array) -> Array:
+        """Points (n, 3) of the deck's edge on this end, from the sheer to the centre line."""
+        assert self.deck is not None
+        yz = self.deck.at(np.asarray(fraction) * self.deck.length)
+        x = self._raked(yz[:, 1]) if self.transom else np.full(len(yz), self.curve.samples[-1, 0])
+        return np.column_stack([x, yz])
+
+    def foot(self, x: float) -> tuple[float, Array] | None:
+        """Row coordinate and (half-breadth, height) of a stem where it passes position x, or None if the keel line does."""
+        if self.transom:
+            return None
+        s = self.curve.samples
+        inside = (s[:-1, 0] - x) * (s[1:, 0] - x) <= 0
+        if not inside.any():
+            return None
+        i = int(np.flatnonzero(inside)[0])
+        step = s[i + 1, 0] - s[i, 0]
+        f = 0.0 if step == 0 else (x - s[i, 0]) / step
+        arc = self.curve.arcs[i] + f * (self.curve.arcs[i + 1] - self.curve.arcs[i])
+        z = s[i, 1] + f * (s[i + 1, 1] - s[i, 1])
+        assert self.breadth is not None
+        return float(np.interp(arc, self.arcs, self.fractions)), np.array([np.interp(arc, *self.breadth), z])
+
+    def _raked(self, z: Array) -> Array:
+        """Position of the transom at heights z, its profile carried on straight beyond its ends."""
+        assert self.rake is not None
+        zs, xs = self.rake
+        x = np.interp(z, zs, xs)
+        if len(zs) > 1:
+            low, high = (xs[1] - xs[0]) / (zs[1] - zs[0]), (xs[-1] - xs[-2]) / (zs[-1] - zs[-2])
+            x = np.where(z < zs[0], xs[0] + (z - zs[0]) * low, x)
+            x = np.where(z > zs[-1], xs[-1] + (z - zs[-1]) * high, x)
+        return x
+
+
+def make_end(table: Table, lines: NamedLines, end: End, which: str, order: tuple[str, ...], shares: Array) -> EndCurve:
+    """The end curve at the "bow" or the "stern".
+
+    A transom, or a plumb end with a shape of its own, takes the end column as its section; a stem takes its profile, and from the
+    table what lies on it. shares: of the chines at the nearest station.
+    """
+    j = 0 if which == "bow" else len(table.stations) - 1
+    if end.transom or end.profile is None:
+        points = station_points(table, lines, j)
+        if points is None:
+            raise ShapeError(
+                f"{table.file} column {_column(table, j)}: the {which} has no stem profile, and its end column lacks the sheer or the keel. "
+                f"Give [hull.{which}] profile, from the sheer down to the keel line, or fill in the column."
+            )
+        return _from_column(table, points, end, which, order, shares)
+    return _from_profile(table, lines, end, which, j, order, shares)
+
+
+def _column(table: Table, j: int) -> str:
+    return table.column_names[j] if table.column_names else str(j)
+
+
+def _from_column(table: Table, points: StationPoints, end: End, which: str, order: tuple[str, ...], shares: Array) -> EndCurve:
+    if end.profile is None:
+        rake = (np.array([0.0]), np.array([points.x]))
+    else:
+        p = np.array(sorted(dict.fromkeys((z, x) for x, z in end.profile)))
+        if len(p) < 2 or (np.diff(p[:, 0]) <= 0).any():
+            raise ShapeError(f"[hull.{which}] profile: a transom needs two points or more at different heights, to give its rake.")
+        rake = (p[:, 0], p[:, 1])
+    half = end.siding / 2
+    if not end.transom and (points.side[:, 0] <= max(half, 1e-9)).all():
+        side = points.side.copy()
+        side[:, 0] = np.maximum(side[:, 0], half)
+        points = StationPoints(points.x, side, points.chines, points.deck, "vee", points.deck_shape)
+    section = make_section(points, order, shares)
+    return EndCurve(True, section.side, section.fractions, section.arcs, None, rake, section.deck, True)
+
+
+def _from_profile(
+    table: Table, lines: NamedLines, end: End, which: str, j: int, order: tuple[str, ...], shares: Array
+) -> EndCurve:
+    assert end.profile is not None
+    p = np.array(end.profile, float)[::-1]
+    twice = np.flatnonzero((np.diff(p, axis=0) == 0).all(axis=1))
+    corners = tuple(int(t) - k for k, t in enumerate(twice))
+    p = np.delete(p, twice, axis=0)
+    if len(p) < 2 or p[-1, 1] <= p[0, 1]:
+        raise ShapeError(f"[hull.{which}] profile must run from the sheer down to the keel line, two points or more.")
+    curve = through(p, corners)
+    arcs_on, half_on, on_stem = _column_on_stem(table, lines, curve, which, j)
+    if len(arcs_on):
+        # where the table is silent below its lowest offset on the stem, the siding holds
+        breadth_arcs = np.concatenate([[0.0], arcs_on]) if arcs_on[0] > 1e-6 else arcs_on
+        breadth = np.concatenate([[end.siding / 2], half_on]) if arcs_on[0] > 1e-6 else half_on
+    else:
+        breadth_arcs, breadth = np.array([0.0]), np.array([end.siding / 2])
+    fractions, arcs = [0.0], [0.0]
+    for k, name in enumerate(order):
+        arc = _chine_on_stem(table, lines.chines[name], curve, which)
+        arc = shares[k] * curve.length if arc is None else arc
+        fractions.append(k + 1.0)
+        arcs.append(min(max(arc, arcs[-1] + 1e-6), curve.length - 1e-6))
+    fractions.append(len(order) + 1.0)
+    arcs.append(curve.length)
+    deck = None
+    if lines.deck is not None:
+        top = curve.samples[-1, 1]
+        centre = lines.deck[j] if on_stem and not np.isnan(lines.deck[j]) else top
+        deck = through(np.array([[np.interp(curve.length, breadth_arcs, breadth), top], [0.0, max(centre, top)]]))
+    return EndCurve(False, curve, np.array(fractions), np.array(arcs), (breadth_arcs, breadth), None, deck, on_stem)
+
+
+def _column_on_stem(table: Table, lines: NamedLines, curve: Curve, which: str, j: int) -> tuple[Array, Array, bool]:
+    """Offsets of the end column that lie on the stem: their arc lengths and half-breadths, and whether all of the column does."""
+    x = table.stations[j]
+    points: list[tuple[float, float, str]] = []
+    if not np.isnan(lines.sheer[j]).any():
+        points.append((lines.sheer[j, 0], lines.sheer[j, 1], "sheer"))
+    points += [(r.values[j], r.at, r.label) for r in table.lines if r.name == "waterline" and r.values[j] is not None]  # type: ignore[misc]
+    points += [(yz[j, 0], yz[j, 1], name) for name, yz in lines.chines.items() if not np.isnan(yz[j]).any()]
+    arcs, halves = [], []
+    for half, z, label in sorted(points, key=lambda q: q[1]):
+        arc = float(np.interp(z, curve.samples[:, 1], curve.arcs))
+        gap = (curve.at(np.array([arc]))[0, 0] - x) * (1 if which == "bow" else -1)
+        if gap > ON_STEM + half and label != "sheer" and not label.startswith("chine"):
+            raise ShapeError(
+                f"{table.file} column {_column(table, j)} {label}: the point lies {gap * 1000:.0f} mm beyond the profile of the {which}. "
+                f"Leave the cell empty, or move the profile out to it."
+            )
+        if abs(gap) <= ON_STEM or label.startswith("chine") or (label == "sheer" and gap > 0):
+            arcs.append(arc)
+            halves.append(half)
+    on = len(arcs) == len(points)
+    return np.array(arcs), np.array(halves), on
+
+
+def _chine_on_stem(table: Table, chine: Array, curve: Curve, which: str) -> float | None:
+    """Arc length at which a chine runs into the stem: its given height there, or the line carried on; None if it has faded before."""
+    x = np.array(table.stations)
+    have = np.flatnonzero(~np.isnan(chine[:, 1]))
+    if which == "stern":
+        have = have[::-1]
+    edge = 0 if which == "bow" else len(x) - 1
+    if have[0] == edge:
+        return float(np.interp(chine[edge, 1], curve.samples[:, 1], curve.arcs))
+    if abs(int(have[0]) - edge) > 1 or len(have) < 2:
+        return None
+    near = have[:3]
+    line = np.polyfit(x[near], chine[near, 1], len(near) - 1)
+    gap = curve.samples[:, 1] - np.polyval(line, curve.samples[:, 0])
+    cross = np.flatnonzero((gap[:-1] < 0) & (gap[1:] >= 0))
+    if not len(cross):
+        return None
+    i = int(cross[0])
+    f = -gap[i] / (gap[i + 1] - gap[i])
+    return float(curve.arcs[i] + f * (curve.arcs[i + 1] - curve.arcs[i]))

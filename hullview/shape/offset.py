@@ -1,0 +1,62 @@
+"""From the edge of the forms to the outside of the wood: grids moved along their normals, mitred where two skins meet."""
+
+from __future__ import annotations
+
+import numpy as np
+
+Array = np.ndarray
+
+LEAST_MITRE = 0.3
+"""1 + cos of the angle between two skins below which a mitre is cut short: a sharp edge is faired round, not run out to a spike."""
+
+
+def mitre(one: Array, other: Array, d_one: float, d_other: float) -> Array:
+    """The shift (..., 3) whose distance along unit normal `one` is d_one and along `other` is d_other.
+
+    >>> mitre(np.array([0.0, 1, 0]), np.array([0.0, 0, 1]), 0.006, 0.004).tolist()
+    [0.0, 0.006, 0.004]
+    """
+    c = np.clip((one * other).sum(-1, keepdims=True), -1.0, 1.0)
+    s2 = 1.0 - c * c
+    near = s2 < 1e-4
+    s2 = np.where(near, 1.0, np.maximum(s2, LEAST_MITRE))
+    a, b = (d_one - c * d_other) / s2, (d_other - c * d_one) / s2
+    return np.where(near, (d_one + d_other) / 4 * (one + other), a * one + b * other)
+
+
+def side_outward(
+    grid: Array, before: Array, after: Array, corners: tuple[int, ...], level: Array, d: float, deck_normal: Array | None, d_deck: float
+) -> Array:
+    """The side grid (rows, columns, 3) moved out by d [m].
+
+    Chines are mitred. On the centre line a vee is mitred with its mirror image; a rabbet moves on its own. The sheer keeps its height on an open
+    boat, and is mitred with the deck on a decked one. level (columns,): where row 0 crosses the centre line smoothly.
+    """
+    shift = d * after
+    for c in corners:
+        shift[c] = mitre(before[c], after[c], d, d)
+    mirror = after[0] * np.array([1.0, -1.0, 1.0])
+    vee = (grid[0, :, 1] < 1e-9) & ~level
+    shift[0] = np.where(vee[:, None], mitre(after[0], mirror, d, d), shift[0])
+    if deck_normal is None:
+        flat = before[-1] * np.array([1.0, 1.0, 0.0])
+        size = np.linalg.norm(flat, axis=-1, keepdims=True)
+        shift[-1] = d * flat / np.maximum(size, 0.4) ** 2
+    else:
+        shift[-1] = mitre(before[-1], deck_normal, d, d_deck)
+    out = grid + shift
+    on_centre = grid[0, :, 1] < 1e-9
+    on_centre[0] = on_centre[-1] = False
+    out[0, on_centre, 1] = 0.0
+    return out
+
+
+def deck_outward(grid: Array, normal: Array, d: float, edge: Array) -> Array:
+    """The deck grid moved up by d [m], from the sheer as moved (`edge`) to the centre line."""
+    out = grid + d * normal
+    out[0] = edge
+    out[-1, :, 1] = 0.0
+    for c in (0, -1):
+        if np.abs(grid[:, c] - grid[0, c]).max() < 1e-9:
+            out[:, c] = edge[c] * np.array([1.0, 0.0, 1.0]) if edge[c, 1] < 1e-9 else out[:, c]
+    return out

@@ -1,0 +1,227 @@
+"""The points of one station -> one curve: ordered along the girth, level at the centre line or broken there, broken at chines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.interpolate import CubicSpline
+
+from hullview.boat.model import Table
+from hullview.errors import ShapeError
+from hullview.shape.curve import Curve, through
+
+Array = np.ndarray
+
+TOO_CLOSE = 0.008
+"""Two points nearer than this share of the girth are one point of the section: a spline through both would turn on the
+rounding of the table, not on the boat."""
+
+
+@dataclass(frozen=True)
+class Section:
+    """One station: the side from the centre line to the sheer, and the deck from there to its centre line.
+
+    side: curve of (y, z) [m]. fractions (p,), arcs (p,): the row coordinate g (0 at the keel line, 1 at the first chine, ...,
+    last at the sheer) against arc length along `side`; a station in the overhang of a stem starts at g > 0.
+    deck: curve of (y, z) from the sheer to the centre line, or None.
+    """
+
+    x: float
+    side: Curve
+    fractions: Array
+    arcs: Array
+    deck: Curve | None
+
+    def at(self, g: Array) -> Array:
+        """Points (n, 3) [m] at row coordinates g (n,)."""
+        yz = self.side.at(np.interp(g, self.fractions, self.arcs))
+        return np.column_stack([np.full(len(yz), self.x), yz])
+
+    def deck_at(self, fraction: Array) -> Array:
+        """Points (n, 3) of the deck at equal-girth fractions, 0 at the sheer, 1 at the centre line."""
+        assert self.deck is not None
+        yz = self.deck.at(np.asarray(fraction) * self.deck.length)
+        return np.column_stack([np.full(len(yz), self.x), yz])
+
+
+@dataclass(frozen=True)
+class StationPoints:
+    """What the table says of one station, in order along the girth.
+
+    side (k, 2): (y, z) from the keel line to the sheer; chines: name -> index into it. deck (d, 2): sheer to centre, or None.
+    """
+
+    x: float
+    side: Array
+    chines: dict[str, int]
+    deck: Array | None
+    keel_shape: str
+    deck_shape: str
+
+
+def filled(stations: Array, values: tuple[float | None, ...]) -> Array:
+    """A named line with its blanks between two given values filled by a spline along it; nan beyond its ends.
+
+    >>> filled(np.array([0.0, 1, 2, 3]), (None, 1.0, None, 3.0)).tolist()
+    [nan, 1.0, 2.0, 3.0]
+    """
+    given = np.array([np.nan if v is None else v for v in values], float)
+    have = np.flatnonzero(~np.isnan(given))
+    if len(have) < 2:
+        return given
+    inside = np.arange(have[0], have[-1] + 1)
+    missing = inside[np.isnan(given[inside])]
+    if len(missing):
+        bc = "not-a-knot" if len(have) > 2 else "natural"
+        given[missing] = CubicSpline(stations[have], given[have], bc_type=bc)(stations[missing])
+    return given
+
+
+@dataclass(frozen=True)
+class NamedLines:
+    """The lines of the table that have a name, along all stations (n,) [m]: nan where the line is absent."""
+
+    sheer: Array
+    keel: Array
+    chines: dict[str, Array]
+    deck: Array | None
+
+
+def named_lines(table: Table) -> NamedLines:
+    """Sheer (n, 2), keel line (n, 2), chines (n, 2 each) as (half-breadth, height), and the deck's centre line (n,)."""
+    x = np.array(table.stations)
+
+    def both(name: str, blank_breadth: bool = False) -> Array:
+        height, breadth = table.find("height", name), table.find("half-breadth", name)
+        if height is None or (breadth is None and not blank_breadth):
+            raise ShapeError(f"{table.file}: no height and half-breadth rows for the {name}. Add both.")
+        z = filled(x, height.values)
+        y = np.zeros(len(x)) if breadth is None else filled(x, breadth.values)
+        if blank_breadth:
+            y = np.where(np.isnan(y), 0.0, y)
+        return np.column_stack([y, z])
+
+    chines = {name: both(name) for name in table.chines}
+    keel = both("rabbet" if table.find("height", "rabbet") else "keel", blank_breadth=True)
+    deck = table.find("height", "deck")
+    return NamedLines(both("sheer"), keel, chines, None if deck is None else filled(x, deck.values))
+
+
+def station_points(table: Table, lines: NamedLines, j: int, keel: Array | None = None) -> StationPoints | None:
+    """The points of station j in order along the girth, or None where neither the sheer nor anything else crosses it.
+
+    keel (2,): the foot of the section on a stem, for a station in its overhang.
+    """
+    sheer = lines.sheer[j]
+    foot = lines.keel[j] if keel is None else keel
+    if np.isnan(sheer).any() or np.isnan(foot).any():
+        return None
+    kinds: list[tuple[float, float, str]] = [(foot[0], foot[1], "keel"), (sheer[0], sheer[1], "sheer")]
+    for name, yz in lines.chines.items():
+        if not np.isnan(yz[j]).any():
+            kinds.append((yz[j, 0], yz[j, 1], name))
+    for row in table.lines:
+        value = row.values[j]
+        if value is None or row.at is None or row.name == "deck":
+            continue
+        if row.name == "waterline":
+            kinds.append((value, row.at, ""))
+        elif row.name == "buttock":
+            kinds.append((row.at, value, ""))
+        elif row.name == "diagonal":
+            assert row.angle is not None
+            kinds.append((value * np.cos(row.angle), row.at - value * np.sin(row.angle), ""))
+    side, names = _ordered(kinds, sheer, foot)
+    chines = {n: i for i, n in enumerate(names) if n.startswith("chine")}
+    deck = None if lines.deck is None else _deck_points(table, lines, j)
+    return StationPoints(table.stations[j], side, chines, deck, table.keel_shape[j], table.deck_shape[j])
+
+
+def _ordered(kinds: list[tuple[float, float, str]], sheer: Array, foot: Array) -> tuple[Array, list[str]]:
+    """Order points by their angle seen from the centre line at the height of the sheer, and drop those that say a thing twice."""
+    yz = np.array([k[:2] for k in kinds])
+    angle = np.arctan2(yz[:, 0], np.maximum(sheer[1] - yz[:, 1], 0.0))
+    angle[0], angle[1] = -1.0, 10.0
+    order = np.lexsort((yz[:, 1], angle))
+    yz, names = yz[order], [kinds[i][2] for i in order]
+    girth = float(np.linalg.norm(np.diff(yz, axis=0), axis=1).sum())
+    keep = [0]
+    for i in range(1, len(yz)):
+        if np.linalg.norm(yz[i] - yz[keep[-1]]) > TOO_CLOSE * girth:
+            keep.append(i)
+        elif names[i] and not names[keep[-1]]:
+            keep[-1] = i
+        elif not names[i] and not names[keep[-1]]:
+            yz[keep[-1]] = (yz[i] + yz[keep[-1]]) / 2
+        elif names[i] and names[keep[-1]]:
+            keep.append(i)
+    return yz[keep], [names[i] for i in keep]
+
+
+def _deck_points(table: Table, lines: NamedLines, j: int) -> Array:
+    """The deck from the sheer inboard to the centre line; where the centre line is blank, level with the sheer."""
+    assert lines.deck is not None
+    sheer = lines.sheer[j]
+    centre = lines.deck[j] if not np.isnan(lines.deck[j]) else sheer[1]
+    inner = []
+    for row in table.lines:
+        value = row.values[j]
+        if row.name == "deck" and row.at is not None and value is not None:
+            inner.append((value, row.at) if row.measure == "half-breadth" else (row.at, value))
+    limit = max(TOO_CLOSE * sheer[0], 1e-4)
+    inner = [p for p in sorted(inner, key=lambda p: (-p[0], p[1])) if limit < p[0] < sheer[0] - limit]
+    return np.array([tuple(sheer), *inner, (0.0, centre)])
+
+
+def make_section(points: StationPoints, order: tuple[str, ...], shares: Array, start: float = 0.0) -> Section:
+    """Curve of one station, with the row coordinate laid along it.
+
+    order: the chines, keel outward. shares (len(order),): where a chine would be, as a share of the girth, at a station without
+    it. start: row coordinate of the foot of the section (over 0 in the overhang of a stem).
+    """
+    side = points.side
+    corners = tuple(points.chines.values())
+    level = points.keel_shape == "round" and side[0, 0] < 1e-6
+    if points.keel_shape == "flat" and len(side) > 2:
+        corners = (*corners, 1)
+    curve = through(side, corners, level_start=level)
+    fractions, arcs = [start], [0.0]
+    for k, name in enumerate(order):
+        if k + 1 <= start:
+            continue
+        if name in points.chines:
+            arc = float(curve.marks[points.chines[name]])
+        else:
+            whole = shares[k] if start == 0 else max((shares[k] - _share(start, shares)) / (1 - _share(start, shares)), 0.02)
+            arc = whole * curve.length
+        fractions.append(k + 1.0)
+        arcs.append(min(max(arc, arcs[-1] + 1e-6), curve.length - 1e-6))
+    fractions.append(len(order) + 1.0)
+    arcs.append(curve.length)
+    deck = None
+    if points.deck is not None:
+        deck = through(points.deck, level_end=points.deck_shape == "smooth")
+    return Section(points.x, curve, np.array(fractions), np.array(arcs), deck)
+
+
+def _share(g: float, shares: Array) -> float:
+    """Share of the girth at row coordinate g, for a station whose chines lie at `shares`."""
+    return float(np.interp(g, np.arange(len(shares) + 2), np.concatenate([[0.0], shares, [1.0]])))
+
+
+def chine_shares(table: Table, stations: list[StationPoints], order: tuple[str, ...]) -> Array:
+    """Where each chine lies as a share of the girth (stations, chines): given, or carried on from the nearest station with it."""
+    xs = np.array([s.x for s in stations])
+    out = np.empty((len(stations), len(order)))
+    for k, name in enumerate(order):
+        have, share = [], []
+        for i, s in enumerate(stations):
+            if name in s.chines:
+                steps = np.linalg.norm(np.diff(s.side, axis=0), axis=1)
+                have.append(i)
+                share.append(steps[: s.chines[name]].sum() / steps.sum())
+        if not have:
+            raise ShapeError(f"{table.file}: the {name} crosses no station. Give it a height and a half-breadth, or leave it out.")
+        out[:, k] = np.interp(xs, xs[have], share)
+    return out
