@@ -21,8 +21,8 @@ class Condition:
     end: "likely", or in words which bad end of build weight, centre height and seat it is. state: "afloat", "floods", "sinks";
     when not afloat all that follows is None. Lengths [m], angles [rad], mass [kg].
     trim_length: draft aft less draft forward. reserve: of buoyancy, over the displaced volume. lean_heel and lean_height: heel
-    and least height to flooding with everyone aboard leaning to one side; lean_height is None where she goes over.
-    flooding_heel: None if no water comes in at any heel.
+    and least height to flooding with everyone aboard leaning to one side (where she goes over, the rim is under water).
+    sealed: nothing lets water in, so heights to flooding and the flooding heel are None.
     """
 
     end: str
@@ -37,6 +37,7 @@ class Condition:
     lean_heel: float | None = None
     lean_height: float | None = None
     flooding_heel: float | None = None
+    sealed: bool = False
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,7 @@ def _warning_only(key: str) -> Callable[[Boat, Condition], Limit]:
 
 def _lean_heel_limit(boat: Boat, condition: Condition) -> Limit:
     """The heel of the lean is held against the heel at which water comes in; over on her side where none does."""
-    comes_in = 90.0 if condition.flooding_heel is None else math.degrees(condition.flooding_heel)
+    comes_in = 90.0 if condition.flooding_heel is None else min(math.degrees(condition.flooding_heel), 90.0)
     return replace(limit(boat, "lean_heel"), enough=comes_in, not_enough=comes_in)
 
 
@@ -96,37 +97,39 @@ def _over_design(boat: Boat, condition: Condition) -> float:
     return condition.mass / boat.hull.design_displacement - 1.0
 
 
+def _open_to_water(name: str) -> Callable[[Boat, Condition], float | None]:
+    """A figure that is endless where nothing lets water in: a spray deck on, hatches sealed."""
+
+    def value(boat: Boat, condition: Condition) -> float | None:
+        if condition.state == "afloat" and condition.sealed:
+            return math.inf
+        return getattr(condition, name)
+
+    return value
+
+
 def _flooding_heel(boat: Boat, condition: Condition) -> float | None:
-    if condition.state == "afloat" and condition.flooding_heel is None:
-        return 180.0  # no water comes in at any heel
-    return _degrees(condition.flooding_heel)
-
-
-def _lean_height(boat: Boat, condition: Condition) -> float | None:
-    """Where she goes over in the lean, the rim is under: no height at all is left."""
-    if condition.state == "afloat" and condition.lean_height is None:
-        return 0.0
-    return condition.lean_height
+    return _degrees(_open_to_water("flooding_heel")(boat, condition))
 
 
 def _size(length: float | None) -> float | None:
     return None if length is None else abs(length)
 
 
-RULES = (
-    _Rule("height to flooding", _of("height_to_flooding"), lambda b, c: c.height_to_flooding),
+RULES: tuple[_Rule, ...] = (
+    _Rule("height to flooding", _of("height_to_flooding"), _open_to_water("height_to_flooding")),
     _Rule("freeboard", _of("freeboard"), lambda b, c: c.freeboard),
     _Rule("trim, bow to stern", _of("trim"), lambda b, c: _size(c.trim_length)),
     _Rule("GM, centre likely", _of("gm"), lambda b, c: c.gm, "likely"),
     _Rule("GM, centre high", _warning_only("gm"), lambda b, c: c.gm, "bad"),
-    _Rule("height left in a lean", _of("lean_height"), _lean_height),
+    _Rule("height left in a lean", _of("lean_height"), _open_to_water("lean_height")),
     _Rule("heel in a lean", _lean_heel_limit, lambda b, c: _degrees(c.lean_heel)),
     _Rule("flooding heel", _of("flooding_heel"), _flooding_heel),
     _Rule("reserve of buoyancy", _of("reserve_of_buoyancy"), lambda b, c: c.reserve),
 )
 """The checks every loaded boat gets, in the order they are read."""
 
-_DESIGN_RULES = (
+_DESIGN_RULES: tuple[_Rule, ...] = (
     _Rule("over the plan's weight", _of("over_design"), _over_design),
     _Rule("under the plan's weight", _of("under_design"), _over_design),
 )
@@ -134,7 +137,7 @@ _DESIGN_RULES = (
 
 def rules_for(boat: Boat, length_to_beam: float) -> tuple[_Rule, ...]:
     """The checks that apply to this boat: those for all, the plan's displacement if it is given, draft for an open canoe."""
-    rules = RULES
+    rules: tuple[_Rule, ...] = RULES
     if boat.hull.design_displacement is not None:
         rules += _DESIGN_RULES
     if is_open_canoe(boat, length_to_beam):

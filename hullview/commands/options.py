@@ -1,0 +1,185 @@
+"""Options that several commands share, and how what a person types becomes a quantity."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from hullview.errors import UsageError
+
+if TYPE_CHECKING:
+    from hullview.boat.model import Boat, Gear, Water
+
+Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
+
+
+class ExampleCommand(click.Command):
+    """A command whose help begins with an example to copy."""
+
+    def __init__(self, *args: Any, example: str = "", **kwargs: Any):
+        self.example = example
+        super().__init__(*args, **kwargs)
+
+    def format_help(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        formatter.write("Example:\n" + "".join(f"  {line}\n" for line in self.example.splitlines()) + "\n")
+        super().format_help(ctx, formatter)
+
+
+def command(name: str, example: str) -> Decorator:
+    """A command of that name, its example first in its help."""
+    return click.command(name, cls=ExampleCommand, example=example)
+
+
+class Quantity(click.ParamType):
+    """A quantity with its unit, as everywhere in hullview: "82 kg", "9 ft 6 in"."""
+
+    def __init__(self, kind: str):
+        self.kind = kind
+        self.name = kind
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        from hullview.boat.quantity import QuantityError, read
+
+        if isinstance(value, float):
+            return value
+        try:
+            return read(value, self.kind).value
+        except QuantityError as wrong:
+            self.fail(str(wrong), param, ctx)
+
+
+class _GearType(click.ParamType):
+    """A mass and where: "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up)."""
+
+    name = "gear"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Gear:
+        from hullview.boat.model import Gear
+        from hullview.boat.quantity import QuantityError, read
+
+        mass, at, place = value.partition("@")
+        parts = [p.strip() for p in place.split(",")]
+        if not at or len(parts) not in (1, 3):
+            self.fail(f'{value!r}: write "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up).', param, ctx)
+        try:
+            where = [read(p, "length").value for p in parts]
+            kilograms = read(mass.strip(), "mass").value
+        except QuantityError as wrong:
+            self.fail(str(wrong), param, ctx)
+        if not 0 < kilograms <= 2000:
+            self.fail(f"{mass.strip()}: must be over 0 and at most 2000 kg.", param, ctx)
+        on_the_bottom = len(where) == 1
+        return Gear(kilograms, (where[0], 0.0, None) if on_the_bottom else (where[0], where[1], where[2]))
+
+
+class _WaterType(click.ParamType):
+    """fresh, salt, or a density."""
+
+    name = "water"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Water:
+        from hullview.boat.model import Water
+        from hullview.boat.quantity import QuantityError, read
+
+        if value in ("fresh", "salt"):
+            return Water(value)
+        try:
+            density = read(value, "density").value
+        except QuantityError:
+            self.fail(f'{value!r}: must be fresh, salt, or a density like "1012 kg/m3".', param, ctx)
+        if not 900 <= density <= 1300:
+            self.fail(f"{value!r}: no water has that density; 900 to 1300 kg/m3 is taken.", param, ctx)
+        return Water("given", density)
+
+
+class Point(click.ParamType):
+    """Three bare numbers in metres, "2.93,0,0.2"."""
+
+    name = "x,y,z"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[float, float, float]:
+        from math import isfinite
+
+        try:
+            x, y, z = (float(part) for part in value.split(","))
+        except ValueError:
+            self.fail(f'{value!r}: must be three numbers in metres, like "2.93,0,0.2".', param, ctx)
+        if not (isfinite(x) and isfinite(y) and isfinite(z)):
+            self.fail(f"{value!r}: must be finite numbers.", param, ctx)
+        return x, y, z
+
+
+MASS, LENGTH, DENSITY = Quantity("mass"), Quantity("length"), Quantity("density")
+WATER = _WaterType()
+
+boat_argument = click.argument("boat", metavar="BOAT")
+build_option = click.option("--build", metavar="NAME", help="One of her builds; the first in the file if left out.")
+json_option = click.option("--json", "as_json", is_flag=True, help="SI figures as JSON, unrounded.")
+csv_option = click.option("--csv", "as_csv", is_flag=True, help="The table as CSV, SI units.")
+water_option = click.option("--water", type=WATER, help='fresh, salt, or a density: "1012 kg/m3".')
+
+
+def load_options(function: Callable[..., Any]) -> Callable[..., Any]:
+    """--paddler, --seat-back, --gear, --build, --water: another load than the boat's file gives."""
+    for option in (
+        water_option,
+        build_option,
+        click.option("--gear", type=_GearType(), multiple=True, help='Gear: "6 kg @ 2.3 m" (aft of the bow datum).'),
+        click.option("--seat-back", type=LENGTH, multiple=True, help="Back of the seat, aft of the bow datum."),
+        click.option("--paddler", type=MASS, multiple=True, help='Mass of a paddler, dressed: "82 kg"; repeat for more aboard.'),
+    ):
+        function = option(function)
+    return function
+
+
+def read(path: str, *, water: Water | None = None) -> Boat:
+    """The boat at a path, in other water if given."""
+    from hullview.boat.reader import read_boat
+
+    boat = read_boat(path)
+    return boat if water is None else replace(boat, water=water)
+
+
+def read_loaded(
+    path: str,
+    paddler: Sequence[float] = (),
+    seat_back: Sequence[float] = (),
+    gear: Sequence[Gear] = (),
+    water: Water | None = None,
+) -> Boat:
+    """The boat at a path with another load: what is left out stays as the file has it."""
+    return with_load(read(path, water=water), paddler, seat_back, gear)
+
+
+def with_load(boat: Boat, masses: Sequence[float] = (), seat_backs: Sequence[float] = (), gear: Sequence[Gear] = ()) -> Boat:
+    """The boat with these paddlers, in the seats of her file in their order or where `seat_backs` say."""
+    aboard = list(boat.load.paddlers)
+    if masses:
+        aboard = [_in_seat(boat, i, mass, seat_backs) for i, mass in enumerate(masses)]
+    for i, position in enumerate(seat_backs):
+        if i >= len(aboard):
+            raise UsageError(f"--seat-back was given {len(seat_backs)} times for {len(aboard)} aboard. Give one for each.")
+        aboard[i] = replace(aboard[i], seat_back=position)
+    return boat.with_load(paddlers=tuple(aboard), **({"gear": tuple(gear)} if gear else {}))
+
+
+def _in_seat(boat: Boat, i: int, mass: float, seat_backs: Sequence[float]) -> Any:
+    from hullview.boat.model import Paddler
+
+    if not 0 < mass <= 1000:
+        raise UsageError(f"--paddler {mass:g} kg: must be over 0 and at most 1000 kg.")
+    if i < len(boat.load.paddlers):
+        return replace(boat.load.paddlers[i], mass=mass)
+    if i < len(seat_backs):
+        return Paddler(mass, seat_backs[i], name=f"paddler {i + 1}", posture=_posture(boat))
+    raise UsageError(
+        f"{boat.name} has {len(boat.load.paddlers)} seats in boat.toml and paddler {i + 1} has none: "
+        "add a [[load.paddler]] there, or say where with --seat-back, once for each aboard."
+    )
+
+
+def _posture(boat: Boat) -> str:
+    return boat.load.paddlers[0].posture if boat.load.paddlers else "legs forward"
