@@ -1,0 +1,183 @@
+"""How a body comes to rest: least potential energy over the directions of up, the volume held.
+
+With n the direction of up seen from the boat, G the centre of the load and B the centroid of the immersed volume V, the
+energy over the weight is E(n) = (G - B) . n. Its gradient along the water plane is the level part of G - B, its
+curvature I / V - (G - B) . n with I the second moments of the water plane about its centroid (Bouguer 1746): metacentric
+heights, less the centre. Steps of 3 degrees go down from upright, longer ones only while the energy falls as foretold, so
+that the nearest rest is found.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from hullview.errors import SolveError
+from hullview.shape.body import Body, Immersed, plane_basis
+
+Array = np.ndarray
+
+_STRIDE = math.radians(3)
+_LONGEST = math.radians(12)
+_CLOSE = 5e-11
+"""Solved: volume to this share, level arm of G - B to this share of the body's size."""
+_NEUTRAL = 1e-10
+"""Stiffness [of the body's size] that counts as neither righting nor upsetting."""
+_MOST_CUTS = 600
+
+
+@dataclass(frozen=True)
+class Spot:
+    """One direction of up n with the volume all but held: cut as made, and energy, gradient and stiffness as for the exact volume.
+
+    tangent: (k, 3) directions in which n is free. shortfall: volume still missing, as a share. energy, gradient (k,),
+    stiffness (k, k) in metres.
+    """
+
+    n: Array
+    offset: float
+    cut: Immersed
+    tangent: Array
+    shortfall: float
+    energy: float
+    gradient: Array
+    stiffness: Array
+    next_offset: float
+
+
+@dataclass(frozen=True)
+class Settled:
+    spot: Spot
+    cuts: int
+
+
+class Descent:
+    """The search for one load: body, volume [m3], centre (3,) [m]; `across` (3,) holds the heel: n stays square to it."""
+
+    def __init__(self, body: Body, volume: float, centre: Array, across: Array | None = None):
+        self.body, self.volume, self.centre, self.across = body, volume, centre, across
+        self.cuts = 0
+
+    def run(self, n: Array, offset: float | None) -> Settled:
+        """Walk down from n; offset is a first guess, or None."""
+        size, radius = self.body.size, _STRIDE
+        spot = self._look(n, offset, 1e-3)
+        while not self._solved(spot):
+            if self.cuts > _MOST_CUTS:
+                raise SolveError(f"no rest found in {self.cuts} cuts: the last state is not to be used", spot)
+            step = _least(spot.gradient, spot.stiffness, radius, spot.tangent, _CLOSE * size)
+            length = math.hypot(*step)
+            if length == 0.0:  # only the volume is still off
+                spot = self._look(spot.n, spot.next_offset, _CLOSE / 10)
+                continue
+            up = _turned(spot.n, step @ spot.tangent, length)
+            # rotated about the plane's centroid the volume holds to first order
+            guess = float(up @ spot.cut.plane_centroid) + spot.next_offset - spot.offset if spot.cut.plane_area > 0 else None
+            trial = self._look(up, guess, max(_CLOSE / 10, min(1e-3, 0.3 * length)))
+            promised = -float(spot.gradient @ step + step @ spot.stiffness @ step / 2)
+            kept = spot.energy - trial.energy
+            noise = 1e-14 * size
+            if kept < 0.25 * promised - noise:
+                radius = length / 4
+            elif length > 0.9 * radius and kept > 0.75 * promised:
+                true = abs(kept - promised) < 0.1 * promised
+                radius = min(2 * radius, _LONGEST if true else max(radius, _STRIDE))
+            if kept > 0.1 * promised - noise:
+                spot = trial
+            elif radius < 1e-15:
+                raise SolveError("no rest found: the energy rises every way, the last state is not to be used", spot)
+        return Settled(spot, self.cuts)
+
+    def _solved(self, spot: Spot) -> bool:
+        size = self.body.size
+        if abs(spot.shortfall) > _CLOSE or math.hypot(*spot.gradient) > _CLOSE * size:
+            return False
+        return _softest(spot.stiffness)[0] > -_NEUTRAL * size
+
+    def _look(self, n: Array, guess: float | None, near: float) -> Spot:
+        """Cut at n with the volume held to the share `near`, and carry what is left over to first order."""
+        offset, cut = self._held(n, guess, near)
+        volume, missing = self.volume, self.volume - cut.volume
+        buoyancy, rise = cut.centroid, 0.0
+        if cut.plane_area > 0:
+            rise = missing / cut.plane_area
+            buoyancy = (cut.volume * buoyancy + missing * (cut.plane_centroid + n * (rise / 2))) / volume
+        arm = self.centre - buoyancy
+        energy = float(arm @ n)
+        tangent = plane_basis(n) if self.across is None else np.cross(self.across, n)[None]
+        stiffness = tangent @ cut.plane_second_moments @ tangent.T / volume
+        stiffness.flat[:: len(tangent) + 1] -= energy
+        return Spot(n, offset, cut, tangent, missing / volume, energy, tangent @ arm, stiffness, offset + rise)
+
+    def _held(self, n: Array, guess: float | None, near: float) -> tuple[float, Immersed]:
+        """The offset at which the volume is held: Newton, kept between bounds. The plane's area is the slope."""
+        body, volume = self.body, self.volume
+        low, high = (-math.inf, math.inf) if guess is not None else body.extent(n)
+        offset = guess if guess is not None else low + (high - low) * (volume / body.volume) ** 0.6
+        was = math.inf
+        while True:
+            cut = body.immersed(n, offset)
+            self.cuts += 1
+            error = cut.volume - volume
+            if abs(error) <= near * volume:
+                return offset, cut
+            if math.isinf(low) and math.isinf(high) and (abs(error) > was / 4 or cut.plane_area <= 0):
+                low, high = body.extent(n)
+            low, high = (offset, high) if error < 0 else (low, offset)
+            if high - low <= 4e-16 * (abs(offset) + body.size) or self.cuts > _MOST_CUTS:
+                return offset, cut
+            newton = offset - error / cut.plane_area if cut.plane_area > 0 else math.inf
+            slow = abs(error) > was / 2
+            offset = newton if low < newton < high and not slow else (low + high) / 2 if math.isfinite(high - low) else newton
+            was = math.inf if slow else abs(error)
+
+
+def _turned(n: Array, along: Array, angle: float) -> Array:
+    """n turned by an angle [rad] towards a tangent vector of that length."""
+    up = n * math.cos(angle) + along * (math.sin(angle) / angle)
+    return up / math.sqrt(float(up @ up))
+
+
+def _softest(stiffness: Array) -> tuple[float, float, Array]:
+    """Least and greatest stiffness, and the direction of the least."""
+    if len(stiffness) == 1:
+        only = float(stiffness[0, 0])
+        return only, only, np.ones(1)
+    (a, b), (_, c) = stiffness.tolist()
+    mean, half = (a + c) / 2, math.hypot((a - c) / 2, b)
+    angle = math.atan2(2 * b, a - c) / 2  # of the stiffest
+    return mean - half, mean + half, np.array([-math.sin(angle), math.cos(angle)])
+
+
+def _least(gradient: Array, stiffness: Array, radius: float, tangent: Array, noise: float) -> Array:
+    """The step within the radius that the second-order model says is lowest.
+
+    On a saddle the gradient along the softest direction is nought: then to starboard, or where that direction is along the
+    boat, by the stern.
+    """
+    low, high, soft = _softest(stiffness)
+    hard = np.array([-soft[1], soft[0]]) if len(soft) == 2 else np.zeros(1)
+    along, over = float(gradient @ soft), float(gradient @ hard)
+    if low <= 0 and abs(along) <= noise:
+        way = tangent.T @ soft
+        sign = -way[1] if abs(way[1]) > 1e-6 else -way[0]
+        over = 0.0 if len(soft) == 1 else max(-radius, min(radius, -over / max(high - low, 1e-300)))
+        return math.copysign(math.sqrt(radius**2 - over**2), sign) * soft + over * hard
+    if low > 0:
+        step = -along / low * soft - (over / high * hard if len(soft) == 2 else 0.0)
+        if math.hypot(*step) <= radius:
+            return step
+    # on the rim: (stiffness + shift) step = -gradient with |step| = radius; 1/|step| is nearly straight in the shift
+    least = max(0.0, -low)
+    shift = least + math.hypot(along, over) / radius
+    for _ in range(50):
+        s, h = along / (low + shift), over / (high + shift) if over else 0.0
+        length = math.hypot(s, h)
+        if abs(length - radius) < 1e-3 * radius:
+            break
+        bend = (s * s / (low + shift) + (h * h / (high + shift) if over else 0.0)) / length
+        new = shift + (length - radius) / radius * length / bend
+        shift = new if new > least else (shift + least) / 2
+    return -s * soft - h * hard
