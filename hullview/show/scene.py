@@ -1,0 +1,455 @@
+"""The hull afloat as a PyVista scene, built from results and returned, not shown. The water's surface is z = 0."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from hullview.errors import UsageError, did_you_mean
+from hullview.show import colours, wood
+from hullview.show.parts import Part, legend
+from hullview.show.pose import move, pose
+
+if TYPE_CHECKING:
+    import pyvista
+
+Array = np.ndarray
+
+VIEWS: dict[str, tuple[tuple[float, float, float], tuple[float, float, float]]] = {
+    # from where she is seen (aft, starboard, up), and what is up in the picture
+    "quarter": ((-0.95, 1.0, 0.55), (0, 0, 1)),
+    "profile": ((0, 1, 0), (0, 0, 1)),
+    "plan": ((0, 0, 1), (0, -1, 0)),
+    "body": ((1, 0, 0), (0, 0, 1)),
+}
+EDGE_ON = ("profile", "body")
+AMBIENT, DIFFUSE = 0.74, 0.34
+"""Little shading: a face must look like its word in the legend."""
+UP = np.array([0.0, 0.0, 1.0])
+LEVER_LEAST = 0.002
+"""A lever between the verticals shorter than this [m] is not drawn."""
+PAGE = 0.9
+"""Share of the picture's width that the hull may fill; TALL the same of its height, between the words."""
+TALL = 0.56
+
+
+def scene(
+    parts: Sequence[Part],
+    normal: Array,
+    offset: float,
+    *,
+    segments: Array | None = None,
+    centre: Array | None = None,
+    buoyancy: Array | None = None,
+    solids: Sequence[Part] = (),
+    stations: Sequence[tuple[str, Array]] = (),
+    title: str = "",
+    subtitle: str = "",
+    verdict: str = "",
+    figures: Sequence[tuple[str, str]] = (),
+    view: str = "quarter",
+    see_through: bool = False,
+    size: tuple[int, int] = (1600, 1000),
+    off_screen: bool = True,
+) -> pyvista.Plotter:
+    """The hull at rest in water whose surface is normal . p = offset [m] in the boat's frame.
+
+    segments: (k, 2, 3) where the water cuts her; centre, buoyancy: (3,) of her weight and of the water she displaces;
+    stations: name and (k, 3) starboard section of each; figures: (words, value) for the caption. `size` in pixels.
+    """
+    plotter = canvas(size, off_screen)
+    motion = pose(normal, offset)
+    add_parts(plotter, parts, motion, see_through=see_through)
+    add_parts(plotter, solids, motion, prefix="solid")
+    add_water(plotter, parts, motion, segments)
+    if segments is not None:
+        add_waterline(plotter, segments, motion)
+    look(plotter, view, parts, motion)
+    add_centres(plotter, motion, centre, buoyancy)
+    add_stations(plotter, stations, motion)
+    add_legend(plotter, [*legend([*parts, *solids]), *signs(segments, centre, buoyancy)])
+    add_caption(plotter, title, subtitle, verdict, figures)
+    add_bar(plotter, parts, motion, view)
+    add_curtain(plotter, parts, motion, view)
+    plotter.reset_camera_clipping_range()
+    return plotter
+
+
+def signs(segments: Array | None, centre: Array | None, buoyancy: Array | None) -> tuple[tuple[str, str], ...]:
+    """(words, colour) of what is drawn over her."""
+    drawn = (
+        ("loaded waterline", colours.WATERLINE, segments),
+        ("G  centre of gravity", colours.WEIGHT, centre),
+        ("B  centre of buoyancy", colours.BUOYANCY, buoyancy),
+    )
+    return tuple((words, colour) for words, colour, there in drawn if there is not None)
+
+
+def canvas(size: tuple[int, int], off_screen: bool) -> pyvista.Plotter:
+    """An empty sheet: paper, and two lamps that leave colours what they are."""
+    import pyvista
+
+    plotter: Any = pyvista.Plotter(off_screen=off_screen, window_size=list(size), lighting="none", title="hullview")
+    plotter.set_background(colours.PAPER, top="#e9eef0")
+    for place, strength in (((-4.0, 7.0, 6.0), 0.9), ((4.0, -5.0, 4.0), 0.5)):
+        plotter.add_light(pyvista.Light(position=place, intensity=strength, light_type="scene light", positional=False))
+    plotter.enable_anti_aliasing("msaa", multi_samples=8)
+    return plotter
+
+
+def mesh_of(part: Part) -> pyvista.PolyData:
+    """The faces of a part, with normals for soft shading and the place of the grain."""
+    import pyvista
+
+    mesh = pyvista.PolyData.from_regular_faces(part.vertices, part.faces)
+    mesh.compute_normals(
+        cell_normals=False, consistent_normals=False, auto_orient_normals=False, split_vertices=False, inplace=True
+    )
+    if part.wooden:
+        mesh.active_texture_coordinates = wood.texture_place(part.along, part.across, part.strip)
+    return mesh
+
+
+def add_parts(
+    plotter: pyvista.Plotter, parts: Iterable[Part], motion: Array, *, see_through: bool = False, prefix: str = "part"
+) -> None:
+    """Each part as an actor named after it ("part hull, western redcedar"), moved into the water by its matrix."""
+    import pyvista
+
+    for part in parts:
+        look_of_it: dict[str, Any] = {"color": part.colour}
+        if part.wooden:
+            picture = pyvista.Texture(wood.planks(part.colour, part.words, strips=part.strip > 0))
+            picture.repeat, picture.mipmap, picture.interpolate = True, True, True
+            picture.SetMaximumAnisotropicFiltering(8)
+            look_of_it = {"color": "white", "texture": picture}
+        actor = plotter.add_mesh(
+            mesh_of(part),
+            name=f"{prefix} {part.name}",
+            smooth_shading=True,
+            ambient=AMBIENT,
+            diffuse=DIFFUSE,
+            specular=0.0,
+            opacity=0.28 if see_through else 1.0,
+            show_scalar_bar=False,
+            render=False,
+            reset_camera=False,
+            **look_of_it,
+        )
+        actor.user_matrix = motion
+
+
+def turn_to(plotter: pyvista.Plotter, motion: Array) -> None:
+    """Move every part and solid to another pose; the meshes stay as they are."""
+    for name, actor in plotter.actors.items():
+        if name.startswith(("part ", "solid ", "station ")):
+            actor.user_matrix = motion
+
+
+def add_water(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, segments: Array | None = None) -> None:
+    """Still water: a flat oval that fades out, open where she stands in it (`segments`), so that none shows inside her."""
+    low, high = _box(parts, motion)
+    middle, half = (low + high)[:2] / 2, (high - low)[:2] / 2
+    reach = np.array([half[0] * 1.7, max(half[1] * 4.2, half[0] * 0.8)])
+    cut = np.empty((0, 2, 2)) if segments is None else (move(motion, np.asarray(segments))[..., :2] - middle) / reach
+    angle, inner = shore(cut)
+    ratio = inner + (1 - inner) * np.linspace(0, 1, 25)[:, None]
+    flat = np.stack([ratio * np.cos(angle), ratio * np.sin(angle)], axis=-1) * reach + middle
+    sheet = np.concatenate([flat, np.zeros((*ratio.shape, 1))], axis=-1)
+    round_again = [*range(len(angle)), 0]
+    _add_veil(plotter, "water", sheet[:, round_again], (1 - ratio[:, round_again] ** 2) ** 1.3)
+
+
+def _add_veil(plotter: pyvista.Plotter, name: str, grid: Array, share: Array) -> None:
+    """A sheet of water through points (i, j, 3), as thick to the eye as `share` (i, j) says, 0 to 1."""
+    import pyvista
+
+    index = np.arange(share.size).reshape(share.shape)
+    quads = np.stack([index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]], axis=-1).reshape(-1, 4)
+    sheet = pyvista.PolyData.from_regular_faces(grid.reshape(-1, 3), quads.astype(int))
+    veil = np.tile([*(255 * c for c in colours.rgb(colours.WATER)), 0.0], (sheet.n_points, 1))
+    veil[:, 3] = 165 * share.ravel()
+    sheet["veil"] = veil.astype(np.uint8)
+    _draw(plotter, sheet, name, scalars="veil", rgb=True)
+
+
+def shore(cut: Array) -> tuple[Array, Array]:
+    """Angles (s,) round the origin, and how far out (s,) the outermost of the segments (k, 2, 2) lies on each, 0 for none.
+
+    >>> square = np.array([[[1, -1], [1, 1]], [[1, 1], [-1, 1]], [[-1, 1], [-1, -1]], [[-1, -1], [1, -1]]], float)
+    >>> angle, far = shore(square)
+    >>> bool(np.isclose(far.max(), 2**0.5) and np.isclose(far.min(), 1.0))
+    True
+    """
+    turn = 2 * np.pi
+    corners = np.arctan2(cut[..., 1], cut[..., 0]).ravel() % turn
+    angle = np.unique(np.round(np.concatenate([np.linspace(0, turn, 96, endpoint=False), corners]), 6) % turn)
+    if not len(cut):
+        return angle, np.zeros(len(angle))
+    ray = np.column_stack([np.cos(angle), np.sin(angle)])
+    far = np.zeros(len(angle))
+    for start, end in cut:
+        side = end - start
+        across = ray[:, 0] * side[1] - ray[:, 1] * side[0]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            out = (start[0] * side[1] - start[1] * side[0]) / across
+            along = (start[0] * ray[:, 1] - start[1] * ray[:, 0]) / across
+        hit = (out > 0) & (along >= -1e-6) & (along <= 1 + 1e-6)
+        far[hit] = np.maximum(far[hit], out[hit])
+    return angle, np.minimum(far, 1.0)
+
+
+def add_waterline(plotter: pyvista.Plotter, segments: Array, motion: Array) -> None:
+    """The line where the water's surface cuts her, (k, 2, 3) in the boat's frame."""
+    import pyvista
+
+    if not len(segments):
+        _remove(plotter, "waterline", "waterline edge")
+        return
+    ends = move(motion, np.asarray(segments))
+    run = ends[:, 1] - ends[:, 0]
+    outward = np.column_stack([run[:, 1], -run[:, 0]]) / np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-12)[:, None]
+    if (ends[:, 0, 0] * run[:, 1] - ends[:, 0, 1] * run[:, 0]).sum() < 0:  # they go round with the sun
+        outward = -outward
+    ends[..., :2] += 0.002 * outward[:, None, :]  # just off the skin, so that it is not seen from inside her
+    points = ends.reshape(-1, 3)
+    cells = np.column_stack([np.full(len(segments), 2), np.arange(len(points)).reshape(-1, 2)]).ravel()
+    for name, colour, wide, nearer in (("waterline edge", "#ffffff", 150, 1.0), ("waterline", colours.WATERLINE, 320, 3.0)):
+        actor = _draw(
+            plotter,
+            pyvista.PolyData(points, lines=cells),
+            name=name,
+            color=colour,
+            line_width=max(2.0, plotter.window_size[1] / wide),
+        )
+        _in_front(actor, nearer)
+
+
+def add_centres(plotter: pyvista.Plotter, motion: Array, centre: Array | None, buoyancy: Array | None) -> None:
+    """Her centre of gravity G and of buoyancy B, seen through the hull, the verticals through them and the lever between."""
+    import pyvista
+
+    size = plotter.camera.parallel_scale
+    thin = max(1.5, plotter.window_size[1] / 500)
+    found: dict[str, Array] = {}
+    for letter, place, colour, way in (("G", centre, colours.WEIGHT, 1), ("B", buoyancy, colours.BUOYANCY, -1)):
+        if place is None:
+            continue
+        point = found[letter] = move(motion, place)
+        ball = pyvista.Sphere(radius=size / 40, center=point, theta_resolution=24, phi_resolution=24)
+        _in_front(_draw(plotter, ball, f"centre {letter}", color=colour), 1e6)
+        far = point + UP * size * 0.36 * way
+        _in_front(_draw(plotter, pyvista.Line(point, far), f"vertical {letter}", color=colour, line_width=thin), 1e6)
+        _place(plotter, _letter(plotter, letter, far + UP * size * 0.05 * way, colour), f"letter {letter}")
+    _remove(plotter, "lever")
+    if len(found) == 2 and abs(found["B"][1] - found["G"][1]) > LEVER_LEAST:
+        foot = np.array([found["G"][0], found["B"][1], found["G"][2]])
+        lever = pyvista.Line(found["G"], foot)
+        _in_front(_draw(plotter, lever, "lever", color=colours.LEVER, line_width=3 * thin), 1e6)
+
+
+def add_stations(plotter: pyvista.Plotter, stations: Sequence[tuple[str, Array]], motion: Array) -> None:
+    """Each station's section drawn on both sides of the hull, with its name above the sheer."""
+    import pyvista
+
+    for name, section in stations:
+        if len(section) < 2:
+            continue
+        both = np.concatenate([(section * [1, -1, 1])[::-1], section])
+        actor = _draw(
+            plotter,
+            pyvista.MultipleLines(both),
+            name=f"station {name}",
+            color=colours.INK,
+            opacity=0.55,
+            line_width=max(1.0, plotter.window_size[1] / 900),
+        )
+        actor.user_matrix = motion
+        _in_front(actor, 40.0)
+        top = move(motion, section[-1]) + UP * plotter.camera.parallel_scale * 0.05
+        _place(plotter, _letter(plotter, name, top, colours.FAINT_INK, 0.7), f"station name {name}")
+
+
+def add_legend(plotter: pyvista.Plotter, key: Sequence[tuple[str, str]]) -> None:
+    """(words, colour) down the right-hand side, a patch of the colour before each word."""
+    drop = 0.034
+    for i, (words, colour) in enumerate(key):
+        y = 0.93 - i * drop
+        _place(plotter, _patch(plotter, 0.797, y, colour), f"patch {i}")
+        _write(plotter, f"legend {i}", words, (0.817, y), 19, colours.INK)
+    extra = len(key)
+    while f"patch {extra}" in plotter.actors:  # left over from a longer legend
+        _remove(plotter, f"patch {extra}", f"legend {extra}")
+        extra += 1
+
+
+def add_caption(
+    plotter: pyvista.Plotter, title: str, subtitle: str, verdict: str, figures: Sequence[tuple[str, str]]
+) -> None:
+    """Name and answer at the top left; figures in a row along the foot, each with its words under it."""
+    _write(plotter, "title", title, (0.03, 0.925), 40, colours.INK, bold=True)
+    _write(plotter, "subtitle", subtitle, (0.03, 0.877), 20, colours.FAINT_INK)
+    word = next((w for w in sorted(colours.VERDICTS, key=len, reverse=True) if verdict.startswith(w)), "")
+    _write(plotter, "verdict", verdict, (0.03, 0.835), 22, colours.VERDICTS.get(word, colours.INK), bold=True)
+    step = 0.945 / max(len(figures), 1)
+    for i, (words, value) in enumerate(figures):
+        x = 0.03 + i * step
+        _write(plotter, f"value {i}", value, (x, 0.082), 26, colours.INK, bold=True)
+        _write(plotter, f"word {i}", words, (x, 0.048), 17, colours.FAINT_INK)
+
+
+def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
+    """A rod 1 m long, black and white by 100 mm: beside her on the water, or under her where the water is seen edge on."""
+    import pyvista
+
+    low, high = _box(parts, motion)
+    middle, half = (low + high) / 2, plotter.camera.parallel_scale
+    along = np.array([0.0, 1, 0]) if view == "body" else np.array([1.0, 0, 0])
+    if view in EDGE_ON:
+        beside = np.array([middle[0], middle[1], low[2] - 0.16 * half])
+        beside[0 if view == "body" else 1] = high[0 if view == "body" else 1] + 0.05  # before the veil of water
+    else:
+        beside = np.array([middle[0], high[1] + 0.28 * (high[0] - low[0]) / 2, 0.0])
+    thick = half / 130
+    for i in range(10):
+        rod = pyvista.Tube(pointa=beside + along * (i / 10 - 0.5), pointb=beside + along * (i / 10 - 0.4), radius=thick, n_sides=12)
+        _draw(plotter, rod, f"bar {i}", color=(colours.INK, "#ffffff")[i % 2])
+    side = 1.0 if view == "body" else -1.0  # the rod's right-hand end, as these views show it
+    words = _letter(plotter, "1 m", beside + along * side * (0.5 + 0.08 * half), colours.FAINT_INK, 0.75)
+    _place(plotter, words, "bar 1 m")
+
+
+def add_curtain(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
+    """Where the water's surface is seen edge on, a veil in front of her from the surface down, so that water is seen."""
+    _remove(plotter, "curtain")
+    if view not in EDGE_ON:
+        return
+    low, high = _box(parts, motion)
+    middle, half = (low + high) / 2, plotter.camera.parallel_scale
+    reach = half * plotter.window_size[0] / plotter.window_size[1]
+    across, down = np.linspace(-1, 1, 41), np.linspace(0, 1, 13)
+    side, depth = np.meshgrid(across * reach, -down * half * 0.75, indexing="ij")
+    near = np.full_like(side, (high[0] if view == "body" else high[1]) + 0.02)
+    points = [near, side + middle[1], depth] if view == "body" else [side + middle[0], near, depth]
+    _add_veil(plotter, "curtain", np.stack(points, axis=-1), np.outer((1 - across**2) ** 0.7, (1 - down) ** 1.2))
+
+
+def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array) -> None:
+    """Look at her from one of VIEWS, as near as leaves room for the words."""
+    if view not in VIEWS:
+        raise UsageError(f"no view {view!r}. {did_you_mean(view, VIEWS)}")
+    away, up = (np.array(v, float) for v in VIEWS[view])
+    away /= np.linalg.norm(away)
+    right = np.cross(up, away)
+    right /= np.linalg.norm(right)
+    seen = move(motion, np.concatenate([p.vertices for p in parts])) @ np.column_stack([right, np.cross(away, right), away])
+    aspect = plotter.window_size[0] / plotter.window_size[1]
+    middle, half = _frame(seen, aspect, 0.0 if view != "quarter" else np.tan(np.radians(8.0)))
+    if view == "body":  # seen from the end she must not fill the whole sheet
+        half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
+    camera = plotter.camera
+    camera.parallel_projection = view != "quarter"
+    camera.parallel_scale = half
+    camera.view_angle = 16.0
+    camera.focal_point = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away
+    camera.position = np.array(camera.focal_point) + away * half / np.tan(np.radians(8.0))
+    camera.up = np.cross(away, right)
+    plotter.reset_camera_clipping_range()
+
+
+def _frame(seen: Array, aspect: float, spread: float) -> tuple[Array, float]:
+    """Middle (3,) and half height [m] of the picture that holds points (right, up, towards the eye) within PAGE and TALL.
+
+    spread: the half angle's tangent, 0 for a parallel view; nearer points look larger by 1 + spread * depth / half.
+    """
+    middle = (seen.min(axis=0) + seen.max(axis=0)) / 2
+    half = 1.0
+    for _ in range(8):
+        depth = seen[:, 2] - middle[2]
+        larger = 1 / np.maximum(1 - spread * depth / half, 0.2)
+        flat = (seen[:, :2] - middle[:2]) * larger[:, None]
+        low, high = flat.min(axis=0), flat.max(axis=0)
+        half = float(max((high - low)[1] / TALL, (high - low)[0] / PAGE / aspect)) / 2
+        middle[:2] += (low + high) / 2
+    return middle, half
+
+
+def _box(parts: Sequence[Part], motion: Array) -> tuple[Array, Array]:
+    points = move(motion, np.concatenate([p.vertices for p in parts]))
+    return points.min(axis=0), points.max(axis=0)
+
+
+def _draw(plotter: pyvista.Plotter, mesh: Any, name: str, **look_of_it: Any) -> Any:
+    """An actor in plain colour, lit or not lit alike, in place of any of that name."""
+    return plotter.add_mesh(mesh, name=name, lighting=False, render=False, reset_camera=False, **look_of_it)
+
+
+def _place(plotter: Any, actor: Any, name: str) -> None:
+    plotter.add_actor(actor, name=name, render=False, reset_camera=False)
+
+
+def _remove(plotter: Any, *names: str) -> None:
+    plotter.remove_actor([n for n in names if n in plotter.actors], render=False)
+
+
+def _in_front(actor: Any, by: float) -> None:
+    """Draw an actor as if `by` units of depth nearer: a line on a skin shows whole, a centre shows through the hull."""
+    mapper = actor.GetMapper()
+    mapper.SetResolveCoincidentTopologyToPolygonOffset()
+    mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(0, -by)
+    mapper.SetRelativeCoincidentTopologyLineOffsetParameters(0, -by)
+
+
+def _text(plotter: pyvista.Plotter, words: str, pixels: float, colour: str, bold: bool) -> Any:
+    from vtkmodules.vtkRenderingCore import vtkTextActor
+
+    actor = vtkTextActor()
+    actor.SetInput(words)
+    style = actor.GetTextProperty()
+    style.SetFontFamilyToArial()
+    style.SetFontSize(max(8, round(pixels * plotter.window_size[1] / 1000)))
+    style.SetColor(*colours.rgb(colour))
+    style.SetBold(bold)
+    style.SetVerticalJustificationToCentered()
+    return actor
+
+
+def _write(
+    plotter: pyvista.Plotter, name: str, words: str, place: tuple[float, float], pixels: float, colour: str, bold: bool = False
+) -> None:
+    """Words at a place of the sheet (shares of its width and height), `pixels` high on a sheet 1000 high."""
+    actor = _text(plotter, words, pixels, colour, bold)
+    actor.GetPositionCoordinate().SetCoordinateSystemToNormalizedDisplay()
+    actor.SetPosition(*place)
+    _place(plotter, actor, name)
+
+
+def _letter(plotter: pyvista.Plotter, words: str, point: Array, colour: str, size: float = 1.0) -> Any:
+    """Words that stay upright at a point in the water's frame."""
+    actor = _text(plotter, words, 24 * size, colour, True)
+    actor.GetTextProperty().SetJustificationToCentered()
+    actor.GetPositionCoordinate().SetCoordinateSystemToWorld()
+    actor.GetPositionCoordinate().SetValue(*(float(c) for c in point))
+    return actor
+
+
+def _patch(plotter: pyvista.Plotter, x: float, y: float, colour: str) -> Any:
+    """A small square of a colour, its left edge at x and its middle at y (shares of the sheet)."""
+    import pyvista
+    from vtkmodules.vtkRenderingCore import vtkActor2D, vtkCoordinate, vtkPolyDataMapper2D
+
+    side = 0.018 * plotter.window_size[1]
+    square = pyvista.PolyData.from_regular_faces(
+        np.array([[0, -side / 2, 0], [side, -side / 2, 0], [side, side / 2, 0], [0, side / 2, 0]]), np.array([[0, 1, 2, 3]])
+    )
+    mapper, actor, system = vtkPolyDataMapper2D(), vtkActor2D(), vtkCoordinate()
+    system.SetCoordinateSystemToDisplay()
+    mapper.SetInputData(square)
+    mapper.SetTransformCoordinate(system)
+    actor.SetMapper(mapper)
+    actor.GetProperty().SetColor(*colours.rgb(colour))
+    actor.GetPositionCoordinate().SetCoordinateSystemToNormalizedDisplay()
+    actor.GetPositionCoordinate().SetValue(x, y, 0)
+    return actor
