@@ -99,9 +99,8 @@ def plane_basis(n: Array) -> Array:
 
     Where n lies along the boat, "aft" has no meaning in the plane and the height takes its place.
 
-    >>> plane_basis(np.array([0.0, 0.0, 1.0]))
-    array([[ 1.,  0.,  0.],
-           [-0.,  1.,  0.]])
+    >>> (plane_basis(np.array([0.0, 0.0, 1.0])) + 0.0).tolist()
+    [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]]
     """
     x, y, z = n.tolist()
     if abs(x) < 0.9999:
