@@ -13,6 +13,7 @@ from hullview.shape.ends import EndCurve, make_end
 from hullview.shape.hull import FloodingLine, Hull, NamedLine, SurfaceGrid
 from hullview.shape.mesh import Numbering, Patches, close, number
 from hullview.shape.offset import deck_outward, side_outward
+from hullview.shape.overhang import with_overhangs_filled
 from hullview.shape.sections import Section, chine_shares, make_section, named_lines, station_points
 from hullview.shape.surface import Net, even_out, loft_deck, loft_side, panel_normals, row_coordinates, whole_stations
 
@@ -24,9 +25,10 @@ ROWS, COLUMNS, DECK_ROWS = 48, 84, 14
 
 @dataclass(frozen=True)
 class Lofted:
-    """The curves that the surface runs through."""
+    """The curves that the surface runs through: the sections of the table, and with those laid in between in `all_sections`."""
 
     sections: tuple[Section, ...]
+    all_sections: tuple[Section, ...]
     bow: EndCurve
     stern: EndCurve
     level: tuple[bool, ...]
@@ -65,7 +67,7 @@ def read_sections(boat: Boat) -> Lofted:
         sections.append(make_section(p, order, share, max(starts, default=0.0)))
     level = tuple(p.keel_shape == "round" and p.side[0, 0] < 1e-6 for _, p in points)
     names = tuple(table.column_names[j] if table.column_names else str(j) for j, _ in points)
-    return Lofted(tuple(sections), bow, stern, level, order, names)
+    return Lofted(tuple(sections), with_overhangs_filled(tuple(sections), bow, stern), bow, stern, level, order, names)
 
 
 def _ends(table: Table, lines, boat: Boat, order: tuple[str, ...], shares: Array) -> tuple[EndCurve, EndCurve]:
@@ -106,7 +108,7 @@ def outside_of_wood(boat: Boat) -> tuple[float, float]:
     """How far the outside of the wood lies outside the table's surface [m]: hull, deck."""
     if boat.hull.measured_to == "outside":
         return 0.0, 0.0
-    found = {}
+    found: dict[str, float] = {}
     for p in boat.builds[0].schedule.planking if boat.builds else ():
         if p.band is None:
             found.setdefault(p.where, p.thickness - p.loss_outside)
@@ -120,12 +122,12 @@ def outside_of_wood(boat: Boat) -> tuple[float, float]:
 
 def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
     _, corners = row_coordinates(net)
-    side = loft_side(lofted.sections, lofted.bow, lofted.stern, net)
+    side = loft_side(lofted.all_sections, lofted.bow, lofted.stern, net)
     level = _level_columns(lofted, net, side)
     before, after = panel_normals(side, corners, False, np.array([0.0, 1.0, -0.2]))
     _level_normals(before, after, level)
     decked = boat.hull.type == "decked"
-    deck = loft_deck(lofted.sections, lofted.bow, lofted.stern, net, side[-1]) if decked else None
+    deck = loft_deck(lofted.all_sections, lofted.bow, lofted.stern, net, side[-1]) if decked else None
     deck_normal = None if deck is None else _deck_normals(deck)
     d_side, d_deck = outside_of_wood(boat)
     if d_side > 0:
@@ -142,12 +144,13 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
     patches = close(numbers, *ends)
     vertices, rims = _openings(boat, numbers.vertices, patches)
     faces, region, regions = patches.joined()
-    vertices, faces = _only_used(vertices, faces)
+    used, faces = np.unique(faces, return_inverse=True)
+    faces = faces.reshape(-1, 3)
     lines = _lines(fair_side, before, after, corners, lofted, numbers, deck_normal, ends)
     lines.update({name: _rim_line(name, points) for name, (points, _, _) in rims.items()})
-    girth = _girths(side, numbers, len(vertices))
+    girth = _girths(side, numbers, len(vertices))[:, used]
     return Hull(
-        vertices,
+        vertices[used],
         faces,
         region,
         regions,
@@ -244,11 +247,6 @@ def _cut_deck(vertices: Array, patches: Patches, outline, name: str):
     return cut
 
 
-def _only_used(vertices: Array, faces: Array) -> tuple[Array, Array]:
-    """Drop trailing and unused vertices by pointing them nowhere: numbers stay, so that other fields keep their index."""
-    return vertices, faces
-
-
 def _lines(side, before, after, corners, lofted: Lofted, numbers: Numbering, deck_normal, ends) -> dict[str, NamedLine]:
     """The named lines on the outside of the hull."""
     flat = np.array([1.0, 0.0, 1.0])
@@ -290,15 +288,15 @@ def _flooding(boat: Boat, lines, rims) -> tuple[FloodingLine, ...]:
     return tuple(found)
 
 
-def _girths(side: Array, numbers: Numbering, n: int) -> tuple[Array, Array]:
-    """Distance from the centre line and from the sheer along the section, for the vertices of the sides (n,) [m]; nan elsewhere."""
+def _girths(side: Array, numbers: Numbering, n: int) -> Array:
+    """Distance from the centre line and from the sheer along the section, for the vertices of the sides (2, n) [m]; nan elsewhere."""
     steps = np.linalg.norm(np.diff(side, axis=0), axis=-1)
     from_keel = np.concatenate([side[:1, :, 1], side[0, :, 1] + np.cumsum(steps, axis=0)])
     below = from_keel[-1] - from_keel
     out = np.full((2, n), np.nan)
     for index in (numbers.side, numbers.side_port):
         out[0, index], out[1, index] = from_keel, below
-    return out[0], out[1]
+    return out
 
 
 def _drawn(section: Section) -> Array:

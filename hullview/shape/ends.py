@@ -15,6 +15,12 @@ Array = np.ndarray
 
 ON_STEM = 0.002
 """An offset this near the stem's profile lies on it [m]."""
+TAPER = 0.25
+"""Share of the profile, from the keel line up, over which the siding runs out where the planking closes on the centre line."""
+APART = 0.006
+"""A keel height further than this from the stem's profile contradicts it [m]; nearer, the profile is led through it."""
+NEAR_POINT = 0.012
+"""A profile point this near to such a keel height gives way to it [m]."""
 
 
 @dataclass(frozen=True)
@@ -129,14 +135,9 @@ def _from_profile(
     p = np.delete(p, twice, axis=0)
     if len(p) < 2 or p[-1, 1] <= p[0, 1]:
         raise ShapeError(f"[hull.{which}] profile must run from the sheer down to the keel line, two points or more.")
-    curve = through(p, corners)
+    curve = through(*_through_keel(table, lines, p, corners, which))
     arcs_on, half_on, on_stem = _column_on_stem(table, lines, curve, which, j)
-    if len(arcs_on):
-        # where the table is silent below its lowest offset on the stem, the siding holds
-        breadth_arcs = np.concatenate([[0.0], arcs_on]) if arcs_on[0] > 1e-6 else arcs_on
-        breadth = np.concatenate([[end.siding / 2], half_on]) if arcs_on[0] > 1e-6 else half_on
-    else:
-        breadth_arcs, breadth = np.array([0.0]), np.array([end.siding / 2])
+    breadth_arcs, breadth = _stem_breadth(end, curve, arcs_on, half_on, _keel_breadth(lines, which))
     fractions, arcs = [0.0], [0.0]
     for k, name in enumerate(order):
         arc = _chine_on_stem(table, lines.chines[name], curve, which)
@@ -151,6 +152,52 @@ def _from_profile(
         centre = lines.deck[j] if on_stem and not np.isnan(lines.deck[j]) else top
         deck = through(np.array([[np.interp(curve.length, breadth_arcs, breadth), top], [0.0, max(centre, top)]]))
     return EndCurve(False, curve, np.array(fractions), np.array(arcs), (breadth_arcs, breadth), None, deck, on_stem)
+
+
+def _keel_breadth(lines: NamedLines, which: str) -> float:
+    """Half-breadth of the keel line at the station next to an end [m]: 0 where the planking meets on the centre line."""
+    y = lines.keel[:, 0] if which == "bow" else lines.keel[::-1, 0]
+    z = lines.keel[:, 1] if which == "bow" else lines.keel[::-1, 1]
+    return float(y[np.flatnonzero(~np.isnan(z))[0]]) if (~np.isnan(z)).any() else 0.0
+
+
+def _stem_breadth(end: End, curve: Curve, arcs_on: Array, half_on: Array, foot: float) -> tuple[Array, Array]:
+    """Half-breadth of the stem's face against arc length: the siding, or what the table says; it runs out into the keel line's over the last of
+    the profile, as the planking closes there."""
+    half, taper = end.siding / 2, TAPER * curve.length
+    arcs, breadth = [0.0, taper], [foot if half > foot else half, half]
+    for a, h in zip(arcs_on, half_on):
+        if a > taper:
+            arcs.append(a)
+            breadth.append(h)
+    return np.array(arcs), np.array(breadth)
+
+
+def _through_keel(table: Table, lines: NamedLines, p: Array, corners: tuple[int, ...], which: str) -> tuple[Array, tuple[int, ...]]:
+    """The profile (k, 2), keel line first, led through the keel heights that the table gives in the stem's overhang."""
+    curve = through(p, corners)
+    sharp = p[list(corners)]
+    for x, z in zip(table.stations, lines.keel[:, 1]):
+        s = curve.samples
+        crossing = np.flatnonzero((s[:-1, 0] - x) * (s[1:, 0] - x) < 0)
+        if np.isnan(z) or not len(crossing):
+            continue
+        i = int(crossing[0])
+        on = s[i, 1] + (x - s[i, 0]) / (s[i + 1, 0] - s[i, 0]) * (s[i + 1, 1] - s[i, 1])
+        if abs(z - on) > APART:
+            raise ShapeError(
+                f"{table.file} column {_column(table, table.stations.index(x))} keel height = {z * 1000:.0f} mm: the profile of the {which} passes this station "
+                f"at {on * 1000:.0f} mm. Make the two agree, or leave the cell empty: the profile is then the keel line here."
+            )
+        near = np.linalg.norm(p - [x, z], axis=1)
+        if near.min() < NEAR_POINT:
+            p = p.copy()
+            p[int(near.argmin())] = (x, z)
+        else:
+            after = int(np.searchsorted(curve.marks, curve.arcs[i], side="right"))
+            p = np.insert(p, after, [x, z], axis=0)
+            curve = through(p, tuple(int(np.abs(p - c).sum(axis=1).argmin()) for c in sharp))
+    return p, tuple(int(np.abs(p - c).sum(axis=1).argmin()) for c in sharp)
 
 
 def _column_on_stem(table: Table, lines: NamedLines, curve: Curve, which: str, j: int) -> tuple[Array, Array, bool]:

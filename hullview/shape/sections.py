@@ -24,7 +24,7 @@ class Section:
 
     side: curve of (y, z) [m]. fractions (p,), arcs (p,): the row coordinate g (0 at the keel line, 1 at the first chine, ...,
     last at the sheer) against arc length along `side`; a station in the overhang of a stem starts at g > 0.
-    deck: curve of (y, z) from the sheer to the centre line, or None.
+    deck: curve of (y, z) from the sheer to the centre line, or None. laid: put in by us between two stations of the table.
     """
 
     x: float
@@ -32,6 +32,7 @@ class Section:
     fractions: Array
     arcs: Array
     deck: Curve | None
+    laid: bool = False
 
     def at(self, g: Array) -> Array:
         """Points (n, 3) [m] at row coordinates g (n,)."""

@@ -15,9 +15,12 @@ from hullview.shape.sections import Section
 
 Array = np.ndarray
 
-LEAST_GAP = 0.2
+LEAST_GAP = 0.25
 """A row skips a station in the overhang of a stem when the stem is nearer to it than this share of the next span: the table's
 rounding, not the boat, would set the row's direction there."""
+
+CLOSER = 0.4
+"""By what share rows lie closer at the keel (and wider at the sheer) than on average."""
 
 
 @dataclass(frozen=True)
@@ -32,16 +35,20 @@ class Net:
 def row_coordinates(net: Net) -> tuple[Array, tuple[int, ...]]:
     """Row coordinate of each row, and which rows are corners between panels.
 
+    The rows of a round side lie closer at the keel, where the sections near the ends turn sharply, than in the topsides.
+
     >>> row_coordinates(Net((2, 1), (), 0))
     (array([0. , 0.5, 1. , 2. ]), (2,))
     """
     g = np.concatenate([k + np.arange(n) / n for k, n in enumerate(net.rows)] + [[float(len(net.rows))]])
+    if len(net.rows) == 1:
+        g = (1.0 - CLOSER) * g + CLOSER * g**2
     return g, tuple(int(c) for c in np.cumsum(net.rows)[:-1])
 
 
 def whole_stations(sections: tuple[Section, ...]) -> list[int]:
-    """Indices of the stations that every row crosses."""
-    return [i for i, s in enumerate(sections) if s.fractions[0] == 0]
+    """Indices of the stations of the table that every row crosses."""
+    return [i for i, s in enumerate(sections) if s.fractions[0] == 0 and not s.laid]
 
 
 def loft_side(sections: tuple[Section, ...], bow: EndCurve, stern: EndCurve, net: Net) -> Array:
