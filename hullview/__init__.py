@@ -6,17 +6,29 @@ import importlib
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from hullview.afloat.equilibrium import Floating, Rest, float_body, float_hull
-    from hullview.afloat.righting import RightingCurve, righting_curve
-    from hullview.answer.checks import Check, Verdict
-    from hullview.boat.model import Boat
-    from hullview.boat.reader import read_boat
-    from hullview.errors import BoatFileError, HullviewError, MeshError, ShapeError, SolveError, UsageError
-    from hullview.shape.assemble import build_hull
-    from hullview.shape.body import Body, Immersed
-    from hullview.shape.hull import Hull
-    from hullview.study import carry
-    from hullview.weight.total import Weight, weigh
+    from hullview.afloat.equilibrium import Floating as Floating
+    from hullview.afloat.equilibrium import Rest as Rest
+    from hullview.afloat.equilibrium import float_body as float_body
+    from hullview.afloat.equilibrium import float_hull as float_hull
+    from hullview.afloat.righting import RightingCurve as RightingCurve
+    from hullview.afloat.righting import righting_curve as righting_curve
+    from hullview.answer.checks import Check as Check
+    from hullview.study import Verdict as Verdict
+    from hullview.boat.model import Boat as Boat
+    from hullview.boat.reader import read_boat as read_boat
+    from hullview.errors import BoatFileError as BoatFileError
+    from hullview.errors import HullviewError as HullviewError
+    from hullview.errors import MeshError as MeshError
+    from hullview.errors import ShapeError as ShapeError
+    from hullview.errors import SolveError as SolveError
+    from hullview.errors import UsageError as UsageError
+    from hullview.shape.assemble import build_hull as build_hull
+    from hullview.shape.body import Body as Body
+    from hullview.shape.body import Immersed as Immersed
+    from hullview.shape.hull import Hull as Hull
+    from hullview.study import carry as carry
+    from hullview.weight.total import Weight as Weight
+    from hullview.weight.total import weigh as weigh
 
 _ROOM_OF = {
     "Boat": "boat.model",
@@ -33,7 +45,7 @@ _ROOM_OF = {
     "ShapeError": "errors",
     "SolveError": "errors",
     "UsageError": "errors",
-    "Verdict": "answer.checks",
+    "Verdict": "study",
     "Weight": "weight.total",
     "build_hull": "shape.assemble",
     "carry": "study",

@@ -1,0 +1,160 @@
+"""What the water does with one loading, in as few plane cuts as the checks need."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hullview.afloat.equilibrium import Rest, at_heel, both_sides, height_to_flooding, rest, upright
+from hullview.afloat.flooding import Flooding, flooding, rims
+from hullview.afloat.loads import End, bottom_thickness, loaded
+from hullview.answer.checks import Condition
+from hullview.answer.limits import lean_of
+from hullview.boat.model import Boat, Paddler
+from hullview.shape.body import Body, Immersed, plane_basis
+from hullview.shape.hull import Hull
+from hullview.weight.mass import Mass
+
+if TYPE_CHECKING:
+    from hullview.weight.total import Weight
+
+Array = np.ndarray
+
+
+@dataclass(frozen=True)
+class Craft:
+    """A boat built, weighed and ready to be loaded: what stays the same whoever goes aboard. density of the water [kg/m3]."""
+
+    boat: Boat
+    hull: Hull
+    body: Body
+    weight: Weight
+    density: float
+
+    @cached_property
+    def thickness(self) -> float:
+        """Of the bottom [m]."""
+        return bottom_thickness(self.boat, self.weight.build)
+
+    @cached_property
+    def rims(self) -> Array:
+        """Every point where water comes in, (k, 3) [m]."""
+        return rims(self.hull)
+
+    @cached_property
+    def sheer(self) -> Array:
+        """The sheer on both sides, (k, 3) [m]."""
+        return both_sides(self.hull.sheer)
+
+    def load(self, paddlers: Sequence[Paddler], end: BadEnd, leaning: float = 0.0) -> Mass:
+        """Everything aboard as one mass at one end of what is not known; leaning: -1 or 1, everyone to that side by their limit."""
+        leans = [leaning * (lean_of(self.boat, p.posture).enough or 0.0) for p in paddlers] if leaning else ()
+        return loaded(
+            self.weight, self.boat, self.hull, build=end.build, height=end.height, reach=end.reach,
+            leans=leans, paddlers=paddlers, thickness=self.thickness,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class BadEnd:
+    """Which end of the range of build weight, of the paddlers' centre height and of their place on the seat."""
+
+    words: str
+    build: End = "likely"
+    height: End = "likely"
+    reach: End = "likely"
+
+
+LIKELY = BadEnd("likely")
+BAD_ENDS = (
+    BadEnd("heavy build, centre high and aft", "high", "high", "low"),
+    BadEnd("heavy build, centre high and forward", "high", "high", "high"),
+    BadEnd("light build, centre high", "low", "high", "likely"),
+)
+"""A heavy boat floats deep; a light one leaves the paddler's height more say; the centre's place on the seat decides trim."""
+
+
+def condition(
+    craft: Craft, paddlers: Sequence[Paddler], end: BadEnd = LIKELY, *, start: Rest | None = None, heeled: bool = True
+) -> tuple[Condition, Rest]:
+    """What the checks look at for these paddlers at this end, and how she lies.
+
+    start: where a like load came to rest, which saves cuts. heeled=False leaves out the lean and the flooding heel.
+    """
+    load = craft.load(paddlers, end)
+    at = rest(craft.body, load.mass, load.centre, craft.density, start=start, judge_upright=False)
+    if at.normal is None or at.offset is None or at.immersed is None or at.trim is None:
+        return Condition(end.words, load.mass, "sinks"), at
+    height, _ = height_to_flooding(craft.hull, at.normal, at.offset)
+    if height is not None and height <= 0:
+        return Condition(end.words, load.mass, "floods"), at
+    top = craft.body.volume if height is None else craft.body.immersed(at.normal, at.offset + height).volume
+    found = Condition(
+        end.words,
+        load.mass,
+        trim_length=waterline_length(craft.body, at.normal, at.offset) * math.tan(at.trim),
+        gm=_upright_gm(craft, load, at),
+        height_to_flooding=height,
+        freeboard=float((craft.sheer @ at.normal).min() - at.offset),
+        draft=at.offset - float((craft.hull.vertices @ at.normal).min()),
+        reserve=top / at.immersed.volume - 1.0,
+        sealed=height is None,
+    )
+    return (_heeled(craft, paddlers, end, load, at, found) if heeled else found), at
+
+
+def _upright_gm(craft: Craft, load: Mass, at: Rest) -> float | None:
+    """GM with the heel held at nought: where she lolls, GM as she lies is positive again and would hide it."""
+    if at.heel is not None and abs(at.heel) < 1e-6:
+        return at.gm
+    return upright(craft.body, load.mass, load.centre, craft.density, start=at).gm
+
+
+def waterline_length(body: Body, normal: Array, offset: float) -> float:
+    """Length of the waterline along the water's surface, fore and aft [m]."""
+    along = body.section(normal, offset) @ plane_basis(normal)[0]
+    return float(np.ptp(along)) if along.size else 0.0
+
+
+def _heeled(
+    craft: Craft, paddlers: Sequence[Paddler], end: BadEnd, load: Mass, at: Rest, level: Condition
+) -> Condition:
+    """The same with the lean, to the side where the load already hangs, and the heel at which water comes in on either side."""
+    side = -1.0 if load.centre[1] < 0 else 1.0
+    sides = (side,) if abs(load.centre[1]) < 1e-12 else (side, -side)
+    wet = [flooding(craft.rims, craft.body, load.centre, at, s) for s in sides]
+    comes_in = min((abs(w.heel) for w in wet if w is not None), default=None)
+    over = _leaned(craft, craft.load(paddlers, end, side), at, wet[0])
+    if over is None or over.normal is None or over.offset is None:
+        return replace(level, flooding_heel=comes_in)
+    heel = math.pi if over.heel is None else abs(over.heel)
+    height, _ = height_to_flooding(craft.hull, over.normal, over.offset)
+    return replace(level, lean_heel=heel, lean_height=height, flooding_heel=comes_in)
+
+
+def _leaned(craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None) -> Rest | None:
+    """Where she comes to rest in the lean; None where she goes on heeling until the water comes in.
+
+    She does come to rest where some heel short of that rights her: asked at the flooding heel itself, which costs nothing, then at
+    three between. Without this a boat that goes over is followed all the way round.
+    """
+    if wet is not None and not _rights(leaning.centre, wet.immersed, wet.heel):
+        start = at
+        for share in (0.75, 0.5, 0.25):
+            start = at_heel(craft.body, leaning.mass, leaning.centre, craft.density, share * wet.heel, start=start)
+            if start.immersed is not None and _rights(leaning.centre, start.immersed, share * wet.heel):
+                break
+        else:
+            return None
+    return rest(craft.body, leaning.mass, leaning.centre, craft.density, start=at, judge_upright=False)
+
+
+def _rights(centre: Array, immersed: Immersed, heel: float) -> bool:
+    """Whether the righting arm is against the heel: (B - G) . (0, cos, sin), positive where it rights a heel to starboard."""
+    arm = immersed.centroid - centre
+    return bool((arm[1] * math.cos(heel) + arm[2] * math.sin(heel)) * heel > 0)

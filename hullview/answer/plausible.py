@@ -1,0 +1,62 @@
+"""What cannot be right: sizes outside anything in this trade stop the work or are warned of before any figure is believed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hullview.answer.limits import limit
+from hullview.boat.model import Boat
+from hullview.errors import ShapeError
+from hullview.shape.hull import Hull
+
+if TYPE_CHECKING:
+    from hullview.weight.total import Weight
+
+SKIN_GROUPS = ("planking", "cloth", "resin", "coating")
+"""Groups of the weight that make up the skin."""
+
+
+def sizes(hull: Hull) -> dict[str, float]:
+    """Length, greatest beam and depth of the hull [m], and length over beam [1]."""
+    used = hull.vertices[np.unique(hull.faces)]
+    length, beam, depth = (float(v) for v in np.ptp(used, axis=0))
+    return {"length": length, "beam": beam, "depth": depth, "length over beam": length / beam}
+
+
+def skin_weight(hull: Hull, weight: Weight) -> float | None:
+    """Planking, cloth, resin and coatings over the area of hull, deck and transom [kg/m2]; None where none is scheduled."""
+    corners = hull.vertices[hull.faces_of("hull", "deck", "transom", "keel")]
+    area = float(np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1).sum()) / 2
+    mass = sum(line.mass for line in weight.lines if line.group in SKIN_GROUPS and line.basis == "area")
+    return mass / area if mass > 0 and area > 0 else None
+
+
+def doubts(boat: Boat, hull: Hull, weight: Weight | None = None) -> tuple[str, ...]:
+    """What is out of the ordinary about her, in words; what cannot be at all raises a `ShapeError`."""
+    measured: list[tuple[str, float | None, str, str]] = [
+        (name, value, *_BOUNDS[name]) for name, value in sizes(hull).items()
+    ]
+    if weight is not None:
+        measured.append(("skin", skin_weight(hull, weight), *_BOUNDS["skin"]))
+    found = []
+    for name, value, low, high in measured:
+        for bound in (limit(boat, low), limit(boat, high)):
+            if value is None or bound.result(value) == "pass":
+                continue
+            unit = f" {bound.unit}" if bound.unit != "1" else ""
+            text = f"{name} {value:.3g}{unit}: {bound.sense} {bound.enough:g}{unit} is usual"
+            if bound.result(value) == "fail":
+                raise ShapeError(f"{boat.name}: {text}; this cannot be right. Check the units of the table and of the schedule.")
+            found.append(text)
+    return tuple(found)
+
+
+_BOUNDS = {
+    "length": ("shortest", "longest"),
+    "beam": ("narrowest", "widest"),
+    "depth": ("shallowest", "deepest"),
+    "length over beam": ("stubbiest", "slimmest"),
+    "skin": ("lightest_skin", "heaviest_skin"),
+}

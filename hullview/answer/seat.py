@@ -1,0 +1,190 @@
+"""The heaviest paddler for this seat, and the seat for level trim."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from hullview.afloat.equilibrium import Rest, rest
+from hullview.answer.checks import Check, binding
+from hullview.answer.conditions import LIKELY, Craft
+from hullview.boat.model import Boat, Opening, Paddler
+from hullview.errors import SolveError
+
+SCAN = tuple(range(50, 111, 10))
+"""Paddlers of the table [kg]; the search begins with them."""
+
+LIGHTER = (40, 30, 20)
+HEAVIER = (130, 160, 200, 250, 320, 400, 500, 700, 1000)
+"""Where the search goes on when none of the table passes, or all do [kg]."""
+
+SINKING = frozenset({"height_to_flooding", "freeboard", "reserve_of_buoyancy", "over_design", "draft_solo", "draft_tandem"})
+"""Checks that only get worse with weight: past a failure of one of them no heavier paddler need be tried."""
+
+Judge = Callable[[int], Sequence[Check]]
+
+
+@dataclass(frozen=True)
+class Heaviest:
+    """The heaviest paddler [kg] with whom every check passes, at the bad ends too; None if there is none.
+
+    limit: the check that one kilogram more does not pass; or, where there is none, what stands in the way.
+    """
+
+    mass: int | None
+    limit: str
+
+
+def heaviest(judge: Judge, scanned: Sequence[int] = SCAN) -> Heaviest:
+    """Scan the masses, then close in on the last that passes: whole kilograms, rounded down.
+
+    Checks need not be monotonic (GM may fail a light paddler and pass a heavier one), so the scan looks for the last that passes
+    before weight alone forbids more. judge(mass) gives the checks of a paddler of so many whole kilograms.
+    """
+    tried = {mass: judge(mass) for mass in scanned}
+    heavier = iter(HEAVIER)
+    while not _too_heavy(tried[max(tried)]) and (more := next(heavier, None)) is not None:
+        tried[more] = judge(more)
+    passing = [mass for mass, made in tried.items() if binding(made) is None]
+    if not passing:
+        for mass in LIGHTER:
+            tried[mass] = judge(mass)
+            if binding(tried[mass]) is None:
+                passing = [mass]
+                break
+    if not passing:
+        nearest = min(tried, key=lambda mass: _shortfalls(tried[mass]))
+        stands = binding(tried[nearest])
+        assert stands is not None
+        return Heaviest(None, f"{stands.name}: no paddler from {min(tried)} to {max(tried)} kg passes, {nearest} kg comes nearest")
+    low = max(passing)
+    failing = [mass for mass in tried if mass > low]
+    if not failing:
+        return Heaviest(low, "nothing up to there; heavier was not tried")
+    return _close_in(judge, tried, low, min(failing))
+
+
+def _too_heavy(made: Sequence[Check]) -> bool:
+    return any(c.key in SINKING and c.result != "pass" for c in made)
+
+
+def _shortfalls(made: Sequence[Check]) -> tuple[int, int]:
+    return sum(c.result == "fail" for c in made), sum(c.result == "warn" for c in made)
+
+
+def _close_in(judge: Judge, tried: dict[int, Sequence[Check]], low: int, high: int) -> Heaviest:
+    """From a mass that passes and one that does not to two that differ by a kilogram, guessing where the margin ends."""
+    guesses = 0
+    while high - low > 1:
+        guess = _crossing(tried[low], tried[high], low, high) if guesses < 4 else (low + high) / 2
+        at = min(max(int(guess), low + 1), high - 1)
+        tried[at] = judge(at)
+        low, high = (at, high) if binding(tried[at]) is None else (low, at)
+        guesses += 1
+    stands = binding(tried[high])
+    assert stands is not None
+    return Heaviest(low, stands.name)
+
+
+def _crossing(passes: Sequence[Check], fails: Sequence[Check], low: int, high: int) -> float:
+    """Where the first margin would run out if margins were straight in the mass [kg]."""
+    roots = [low + (high - low) / 2]
+    for a, b in zip(passes, fails):
+        before, after = _least(a), _least(b)
+        if b.result != "pass" and 0 <= before < math.inf and after < 0 and math.isfinite(after):
+            roots.append(low + (high - low) * before / (before - after))
+    return min(roots[1:], default=roots[0])
+
+
+def _least(check: Check) -> float:
+    margins = [m for m in (check.margin, check.worst_margin) if m is not None]
+    return min(margins, default=-math.inf)
+
+
+# ---------------------------------------------------------------- level trim
+
+
+@dataclass(frozen=True)
+class Seat:
+    """Back of the first paddler's seat for level trim [m aft of the datum], or None with the reason; `wanted` all the same."""
+
+    back: float | None
+    reason: str = ""
+    wanted: float | None = None
+
+
+def level_trim(craft: Craft, paddlers: Sequence[Paddler]) -> Seat:
+    """Where the first paddler must sit for level trim, at likely figures, the others staying where they are.
+
+    Moving a mass m by s moves the common centre by m s / M. At level trim that centre is over the centre of buoyancy, so one level
+    cut gives the place where nothing heels her; where something does, the trim at the place found is taken out by secants.
+    """
+    if not paddlers:
+        return Seat(None, "nobody is aboard")
+    try:
+        wanted = _solved(craft, paddlers)
+    except (SolveError, ZeroDivisionError):
+        wanted = None
+    if wanted is None:
+        return Seat(None, "no seat gives level trim")
+    reason = out_of_reach(craft.boat, craft.hull.sheer[[0, -1], 0], paddlers[0].seat_back, wanted)
+    return Seat(None if reason else wanted, reason, wanted)
+
+
+def _solved(craft: Craft, paddlers: Sequence[Paddler]) -> float | None:
+    """Secants on the trim over the seat's place: two to four rests."""
+    share = paddlers[0].mass
+
+    def lying(back: float) -> Rest:
+        load = craft.load((replace(paddlers[0], seat_back=back), *paddlers[1:]), LIKELY)
+        return rest(craft.body, load.mass, load.centre, craft.density, judge_upright=False)
+
+    x = paddlers[0].seat_back
+    at = lying(x)
+    if at.trim is None or at.gm_longitudinal is None:
+        return None
+    slope = share / (at.mass * at.gm_longitudinal)  # of the trim, by the longitudinal GM
+    for _ in range(30):
+        if abs(at.trim) < 1e-12:
+            break
+        step = -at.trim / slope
+        step = max(-0.5, min(0.5, step))
+        x, before = x + step, at.trim
+        at = lying(x)
+        if at.trim is None:
+            return None
+        if abs(at.trim - before) > 1e-15 and (at.trim - before) / step > 0:
+            slope = (at.trim - before) / step
+    return x if abs(at.trim) < 1e-9 else None
+
+
+def out_of_reach(boat: Boat, ends: Sequence[float], now: float, wanted: float) -> str:
+    """Why a seat cannot stand there: outside the opening the paddler sits in, past a bulkhead, off the boat; "" if it can.
+
+    ends: of the sheer, fore and aft [m]. now: where the back of the seat is [m].
+    """
+    place = f"{wanted * 1000:.0f} mm aft of the bow datum"
+    low, high = _reach(boat, ends, now)
+    if not low <= wanted <= high:
+        which = "the opening" if boat.openings else "the boat"
+        return f"level trim wants the seat's back {place}, outside {which} ({low * 1000:.0f} to {high * 1000:.0f} mm)"
+    for bulkhead in boat.bulkheads:
+        if min(now, wanted) < bulkhead.position < max(now, wanted):
+            return f"level trim wants the seat's back {place}, past the bulkhead at {bulkhead.position * 1000:.0f} mm"
+    return ""
+
+
+def _reach(boat: Boat, ends: Sequence[float], now: float) -> tuple[float, float]:
+    """Fore and aft ends [m] of the opening nearest to the seat, or of the boat where there is none."""
+    if not boat.openings:
+        return float(min(ends)), float(max(ends))
+    spans = [_span(o) for o in boat.openings]
+    return min(spans, key=lambda s: max(s[0] - now, now - s[1], 0.0))
+
+
+def _span(opening: Opening) -> tuple[float, float]:
+    if opening.outline:
+        aft = [x for x, _ in opening.outline]
+        return min(aft), max(aft)
+    return opening.centre - opening.length / 2, opening.centre + opening.length / 2
