@@ -1,0 +1,397 @@
+"""A boat's folder -> `Boat`: the only reader of a builder's files. All mistakes of the folder come in one report."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import tomllib
+from dataclasses import replace
+from pathlib import Path as FilePath
+from typing import Any
+
+from hullview.boat import agree, keys, schedule
+from hullview.boat.files import Unreadable, inside, read_limited
+from hullview.boat.keys import Sheet, fill
+from hullview.boat.ledger import MOST, Ledger, TableReading, shown
+from hullview.boat.model import (
+    AfloatEntry,
+    Appendage,
+    Boat,
+    Bulkhead,
+    Consumable,
+    End,
+    FloodingPoint,
+    Flotation,
+    FreeboardReading,
+    Gear,
+    Hatch,
+    HullForm,
+    Inclining,
+    Load,
+    Opening,
+    Order,
+    Paddler,
+    Tank,
+    Water,
+    WeighedStage,
+)
+from hullview.boat.names import look_up, shop_materials
+from hullview.boat.offsets import read_offsets
+from hullview.boat.where import Path, lines_of
+from hullview.errors import BoatFileError, HullviewError, Mistake
+
+TOML_LIMIT, TABLE_LIMIT, MESH_LIMIT = 1_000_000, 8_000_000, 1_000_000_000
+"""Sizes in bytes past which a file is not what it is said to be."""
+
+Document = dict[str, Any]
+Span = tuple[float, float] | None
+
+
+def read_boat(path: str | os.PathLike[str]) -> Boat:
+    """Read a boat's folder, or the boat.toml in it; `BoatFileError` lists every mistake with its place."""
+    folder, name = _find(path)
+    ledger = Ledger(name)
+    raw = _bytes(folder, name, TOML_LIMIT)
+    document = _document(raw, ledger)
+    table_bytes, table = _table(folder, document, ledger)
+    boat = _boat(document, table, folder, ledger)
+    mistakes = _in_order(ledger, table)
+    if mistakes or boat is None:
+        raise BoatFileError(mistakes)
+    checksum = hashlib.sha256(raw + b"\0" + table_bytes).hexdigest()
+    return _with_facts(boat, ledger, table, str(folder), checksum)
+
+
+def _find(path: str | os.PathLike[str]) -> tuple[FilePath, str]:
+    """The folder and the name of the file in it."""
+    given = FilePath(path)
+    text = shown(str(path))[1:-1]
+    try:
+        if given.is_dir():
+            if not (given / "boat.toml").exists():
+                raise BoatFileError([Mistake(text, "boat.toml", "", "is missing in this folder", "Make one: hullview new FOLDER.")])
+            return given, "boat.toml"
+        if not given.exists():
+            mend = "Give the boat's folder, or the boat.toml in it."
+            raise BoatFileError([Mistake(text, "boat folder", "", "does not exist", mend)])
+    except (OSError, ValueError) as error:
+        raise BoatFileError([Mistake(text, "boat folder", "", "cannot be read")]) from error
+    if given.suffix != ".toml":
+        mend = "A mesh file goes to hullview float, or into a boat.toml as hull.mesh."
+        raise BoatFileError([Mistake(text, "boat folder", "", "is neither a folder nor a .toml file", mend)])
+    return given.parent, given.name
+
+
+def _bytes(folder: FilePath, name: str, limit: int) -> bytes:
+    try:
+        return read_limited(inside(folder, name), limit)
+    except Unreadable as error:
+        raise BoatFileError([Mistake(name, "file", "", error.allowed, error.mend)]) from error
+
+
+def _document(raw: bytes, ledger: Ledger) -> Document:
+    """The TOML as a dict, with the line of each key noted in the ledger."""
+
+    def stop(line: int, allowed: str, mend: str = "") -> BoatFileError:
+        return BoatFileError([Mistake(f"{ledger.file}:{line}", "the file", "", allowed, mend)])
+
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        raise stop(line, "is not UTF-8 text", "Save it again as UTF-8.") from error
+    if not text.strip():
+        raise stop(1, "is empty", "Begin with a name and [hull]; hullview new FOLDER writes a file to fill in.")
+    try:
+        document = tomllib.loads(text)
+        ledger.lines = lines_of(text)
+    except tomllib.TOMLDecodeError as error:
+        match = re.fullmatch(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", str(error), re.DOTALL)
+        line = int(match[2]) if match and match[2] else text.count("\n") + 1
+        what = shown(match[1] if match else str(error))[1:-1]
+        column = f" (column {match[3]})" if match and match[3] else ""
+        raise stop(line, f"is not TOML: {what}{column}", _toml_hint(text, line)) from error
+    except (RecursionError, ValueError, OverflowError) as error:
+        raise stop(1, "is not a boat file: it nests too deep or holds an impossible number or date") from error
+    return document
+
+
+def _toml_hint(text: str, line: int) -> str:
+    """What the commonest slip of that line would be."""
+    words = text.split("\n")[line - 1] if line <= text.count("\n") + 1 else ""
+    if re.search(r"=\s*[-.0-9/' ]+ *(?:mm|cm|m|in|ft|kg|lb|oz|g|deg)\b", words):
+        return 'A number with its unit stands in quotation marks: "19 mm".'
+    if re.search(r"=\s*[A-Za-z][^\"']*$", words) and not re.search(r"=\s*(?:true|false)\b", words):
+        return 'Text stands in quotation marks: "fresh".'
+    if words.count('"') > 2:
+        return "Inches inside quotation marks: write 6 in, or use '...' around it."
+    return ""
+
+
+def _table(folder: FilePath, document: Document, ledger: Ledger) -> tuple[bytes, TableReading]:
+    """The table of offsets or the bytes of the mesh file that `[hull]` names, read as far as it goes."""
+    hull = document.get("hull")
+    name = None
+    if isinstance(hull, dict):
+        key = "offsets" if "offsets" in hull else "mesh"
+        name = hull.get(key)
+    if not isinstance(hull, dict) or not isinstance(name, str):
+        return b"", TableReading()
+    path: Path = ("hull", key)
+    try:
+        raw = read_limited(inside(folder, name), TABLE_LIMIT if key == "offsets" else MESH_LIMIT)
+    except Unreadable as error:
+        ledger.wrong(path, shown(name), error.allowed, error.mend)
+        return b"", TableReading(name)
+    if key == "mesh":
+        return raw, TableReading(name)
+    unit = hull.get("units")
+    known = isinstance(unit, str) and unit in keys.UNITS
+    if unit is not None and not known:
+        return raw, TableReading(name)  # reported with the key; what the cells mean is not known
+    return raw, read_offsets(raw, unit if known else None, shown(name)[1:-1])
+
+
+def _in_order(ledger: Ledger, table: TableReading) -> list[Mistake]:
+    """All mistakes: boat.toml by line, then the table by row; past a good many, how many more there are."""
+
+    def line(mistake: Mistake) -> int:
+        digits = mistake.place.rpartition(":")[2]
+        return int(digits) if digits.isdigit() else 0
+
+    found = sorted(ledger.mistakes, key=line) + sorted(table.mistakes, key=_row)
+    if len(found) > MOST:
+        rest = Mistake(ledger.file, "and", "", f"{len(found) - MOST} more mistakes", "Mend these first.")
+        found = [*found[:MOST], rest]
+    return found
+
+
+def _row(mistake: Mistake) -> tuple[int, int]:
+    numbers = re.findall(r" (?:row|column) (\d+)", mistake.place[-40:])
+    return (int(numbers[0]) if numbers else 0, int(numbers[1]) if len(numbers) > 1 else 0)
+
+
+# ---------------------------------------------------------------- the parts of the file
+
+
+def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Ledger) -> Boat | None:
+    """The boat, or None where something she cannot be without is wrong."""
+    for name in document:
+        if name not in keys.TOP:
+            ledger.unknown((name,), keys.TOP)
+    plain = fill(ledger, (), {k: v for k, v in document.items() if k in _PLAIN.names}, _PLAIN)
+    hull = _hull(document, table, folder, ledger)
+    span = _span(hull)
+    lists = {name: _entries(ledger, document, name) for name in keys.LISTS}
+    openings = _openings(ledger, lists["opening"], hull, span)
+    hatches = _hatches(ledger, lists["hatch"], hull, span)
+    materials = shop_materials(ledger, lists["material"])
+    parts: dict[str, Any] = {
+        "openings": openings,
+        "hatches": hatches,
+        "bulkheads": _placed(ledger, lists["bulkhead"], Bulkhead, span, "position"),
+        "tanks": _tanks(ledger, lists["tank"], span),
+        "flotation": _placed(ledger, lists["flotation"], Flotation, span, "at"),
+        "flooding": _placed(ledger, lists["flooding"], FloodingPoint, span, "at"),
+        "appendages": tuple(Appendage(**f) for _, f in lists["appendage"]),
+        "load": _load(ledger, document, span),
+        "water": _water(ledger, document),
+        "limits": _once(ledger, document, "limits") or {},
+        "order": Order(**(_once(ledger, document, "order") or {})),
+        "weighed": tuple(WeighedStage(**f) for _, f in lists["weighed"]),
+        "afloat": tuple(_afloat(ledger, p, f, span) for p, f in lists["afloat"]),
+        "consumables": tuple(Consumable(**f) for _, f in lists["consumable"]),
+        "materials": materials,
+    }
+    if hull is not None:
+        bulkheads = len(document.get("bulkhead") or ())
+        counts = (len(lists["opening"]), len(lists["hatch"]), bulkheads)
+        parts["builds"] = schedule.builds(ledger, document, hull, counts, span)
+    look_up(ledger, materials)
+    if plain is None or hull is None:
+        return None
+    return Boat(hull=hull, **plain, **parts)
+
+
+_PLAIN = Sheet("boat", keys.PLAIN)
+
+
+def _entries(ledger: Ledger, document: Document, name: str) -> list[tuple[Path, dict[str, Any]]]:
+    """The sound entries of a list of tables, each with its path."""
+    return schedule.entries(ledger, (name,), document.get(name), keys.LISTS[name])
+
+
+def _once(ledger: Ledger, document: Document, name: str) -> dict[str, Any] | None:
+    return fill(ledger, (name,), document[name], keys.TABLES[name]) if name in document else None
+
+
+def _hull(document: Document, table: TableReading, folder: FilePath, ledger: Ledger) -> HullForm | None:
+    """What `[hull]` says, with the table or the mesh it names."""
+    if "hull" not in document:
+        ledger.wrong(("hull",), "", "is missing", "Add [hull] with offsets, units, measured_to and type.")
+        return None
+    given = document["hull"]
+    unit = given.get("units") if isinstance(given, dict) else None
+    ledger.bare = unit if isinstance(unit, str) and unit in keys.UNITS else None
+    if isinstance(given, dict) and "mesh" in given and "offsets" in given:
+        ledger.wrong(("hull", "mesh"), shown(given["mesh"]), "there are offsets too", "Give a table or a mesh, not both.")
+        return None
+    found = fill(ledger, ("hull",), given, keys.HULL)
+    _bare_cells(ledger, table)
+    if found is None:
+        return None
+    mesh = found.pop("mesh", None)
+    found.pop("offsets", None)
+    unit = found.pop("units", None)
+    if mesh is not None:
+        return _mesh_hull(found, mesh, unit, folder, ledger)
+    bow, stern = (End(**found.pop(name, {})) for name in ("bow", "stern"))
+    hull = HullForm(table=table.table, bow=bow, stern=stern, **found)
+    if table.table is None:
+        return hull
+    if table.table.decked != (hull.type == "decked"):
+        rows = "has deck rows" if table.table.decked else "has no deck rows"
+        mend = "Add rows height,deck to the table." if hull.type == "decked" else "Take out the deck rows."
+        ledger.wrong(("hull", "type"), shown(hull.type), f"the table {rows}", f"{mend} Or change the type.")
+    agree.ends(ledger, hull)
+    return hull
+
+
+def _bare_cells(ledger: Ledger, table: TableReading) -> None:
+    if table.bare:
+        n = len(table.bare)
+        cells = "1 cell has" if n == 1 else f"{n} cells have"
+        mend = "Write units = " + ", ".join(f'"{u}"' for u in keys.UNITS[:-1]) + f' or "{keys.UNITS[-1]}".'
+        ledger.wrong(("hull", "units"), "", f"is missing: {cells} no unit, first {table.bare[0]}", mend)
+
+
+def _mesh_hull(found: dict[str, Any], mesh: str, unit: str, folder: FilePath, ledger: Ledger) -> HullForm | None:
+    from hullview.boat.meshfile import read_mesh
+
+    if found["measured_to"] == "inside":
+        ledger.wrong(("hull", "measured_to"), '"inside"', "a mesh is taken as the outside of the planking", "Write outside.")
+    if unit == "ft-in-eighths":
+        ledger.wrong(("hull", "units"), shown(unit), "a mesh is in mm, cm, m, in or ft")
+        return None
+    try:
+        path = inside(folder, mesh)
+        if not path.is_file():
+            return None  # noted when it was opened
+        shape = read_mesh(path, unit)
+    except HullviewError as error:
+        ledger.wrong(("hull", "mesh"), shown(mesh), str(error).rstrip("."))
+        return None
+    return HullForm(mesh=shape, mesh_file=mesh, **found)
+
+
+def _span(hull: HullForm | None) -> Span:
+    """How far the hull reaches along, for the check of places on board [m]."""
+    if hull is None or (hull.table is None and hull.mesh is None):
+        return None
+    if hull.mesh is not None:
+        along = hull.mesh[0][:, 0]
+        return float(along.min()), float(along.max())
+    assert hull.table is not None
+    reach = [*hull.table.stations]
+    for end in (hull.bow, hull.stern):
+        reach += [x for x, _ in end.profile or ()]
+    return min(reach), max(reach)
+
+
+def _openings(ledger: Ledger, entries: Any, hull: HullForm | None, span: Span) -> tuple[Opening, ...]:
+    rims = []
+    for path, found in entries:
+        if hull is not None and hull.type == "open":
+            ledger.wrong(path, "", "does nothing: an open boat has none", 'Leave it out, or write type = "decked".')
+        outline = found.get("outline")
+        if outline:
+            along = [x for x, _ in outline]
+            found |= {"centre": (min(along) + max(along)) / 2, "length": max(along) - min(along)}
+            found["width"] = 2 * max(b for _, b in outline)
+            if not found["length"] > 0 or not found["width"] > 0:
+                ledger.wrong((*path, "outline"), "", "has no length or no width")
+                continue
+        rim = Opening(**found)
+        agree.opening(ledger, path, rim, span)
+        rims.append(rim)
+    return tuple(rims)
+
+
+def _hatches(ledger: Ledger, entries: Any, hull: HullForm | None, span: Span) -> tuple[Hatch, ...]:
+    for path, found in entries:
+        if hull is not None and hull.type == "open":
+            ledger.wrong(path, "", "does nothing: an open boat has no deck for it", "Leave it out.")
+        agree.opening(ledger, path, Opening(found["centre"], found["length"], found["width"]), span)
+    return tuple(Hatch(**found) for _, found in entries)
+
+
+def _placed(ledger: Ledger, entries: Any, kind: Any, span: Span, key: str) -> tuple[Any, ...]:
+    """Entries that have one place on board, under `key`."""
+    for path, found in entries:
+        x = found[key] if key == "position" else found[key][0]
+        agree.on_board(ledger, (*path, key), x, span, 0.0 if key == "position" else agree.ASIDE)
+    return tuple(kind(**found) for _, found in entries)
+
+
+def _tanks(ledger: Ledger, entries: Any, span: Span) -> tuple[Tank, ...]:
+    for path, found in entries:
+        agree.spans(ledger, path, found["start"], found["end"])
+        for key, field in (("from", "start"), ("to", "end")):
+            agree.on_board(ledger, (*path, key), found[field], span)
+    return tuple(Tank(**found) for _, found in entries)
+
+
+def _load(ledger: Ledger, document: Document, span: Span) -> Load:
+    given = document.get("load", {})
+    if not isinstance(given, dict):
+        ledger.wrong(("load",), shown(given), "must hold [[load.paddler]] and [[load.gear]]")
+        return Load()
+    for name in given:
+        if name not in ("paddler", "gear"):
+            ledger.unknown(("load", name), ("paddler", "gear"))
+    people = schedule.entries(ledger, ("load", "paddler"), given.get("paddler"), keys.PADDLER)
+    for path, found in people:
+        agree.on_board(ledger, (*path, "seat_back"), found["seat_back"], span, 0.0)
+    things = schedule.entries(ledger, ("load", "gear"), given.get("gear"), keys.GEAR)
+    return Load(tuple(Paddler(**f) for _, f in people), tuple(_gear(ledger, p, f, span) for p, f in things))
+
+
+def _gear(ledger: Ledger, path: Path, found: dict[str, Any], span: Span) -> Gear:
+    """Gear; without a height it lies on the bottom."""
+    at = found["at"] if len(found["at"]) == 3 else (*found["at"], None)
+    agree.on_board(ledger, (*path, "at"), at[0], span)
+    return Gear(**(found | {"at": at}))
+
+
+def _water(ledger: Ledger, document: Document) -> Water:
+    found = _once(ledger, document, "water") or {}
+    if "water" in document and not document["water"]:
+        ledger.wrong(("water",), "", "says nothing", 'Write kind = "fresh" or "salt", or a density.')
+    return Water("given", found["density"]) if "density" in found else Water(**found)
+
+
+def _afloat(ledger: Ledger, path: Path, found: dict[str, Any], span: Span) -> AfloatEntry:
+    """What was measured on the water; it takes two freeboards, or an inclining, to say anything."""
+    boards = tuple(FreeboardReading(**f) for f in found.get("freeboards", ()))
+    inclining = tuple(Inclining(**f) for f in found.get("inclining", ()))
+    for i, board in enumerate(boards):
+        agree.on_board(ledger, (*path, "freeboards", i, "position"), board.position, span, 0.05)
+    if len({b.position for b in boards}) < 2 and not inclining:
+        ledger.wrong(path, "", "needs freeboards at two places or more, or an inclining reading", "Add what was measured.")
+    load = tuple(_gear(ledger, (*path, "load", i), f, span) for i, f in enumerate(found.get("load", ())))
+    return AfloatEntry(boards, inclining, load, found.get("note", ""))
+
+
+def _with_facts(boat: Boat, ledger: Ledger, table: TableReading, folder: str, checksum: str) -> Boat:
+    """The boat with what reading found out besides: notices, units, folder, checksum."""
+    imperial, metric = ledger.imperial + table.imperial, ledger.metric + table.metric
+    return replace(
+        boat,
+        notices=(*ledger.notices, *table.notices),
+        units_shown="imperial" if imperial > metric else "metric",
+        folder=folder,
+        checksum=checksum,
+    )
+
+

@@ -1,0 +1,134 @@
+"""What the rows of a table of offsets owe to each other, whatever the shape they give."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from hullview.boat.ledger import TableReading
+from hullview.boat.model import TableLine
+
+SAME = 1e-6
+"""Two lines closer than this are the same line typed twice [m]."""
+ABOVE = 0.010
+"""A waterline may lie this much above the sheer and still be a slip for `check` to find, not a contradiction [m]."""
+
+Lines = Sequence[TableLine]
+
+
+def check(stations: Sequence[float], lines: Lines, reading: TableReading) -> None:
+    """Note every mistake that only shows when rows are held against each other."""
+    if not any(m.key.startswith("position") for m in reading.mistakes):
+        _equal_lines(lines, reading)
+        _sheer(lines, reading)
+        _centre_line(lines, reading)
+        _pairs(lines, reading)
+        _gaps(lines, reading)
+        _above_sheer(lines, reading)
+
+
+def _find(lines: Lines, measure: str, name: str) -> TableLine | None:
+    return next((r for r in lines if r.measure == measure and r.name == name and r.at is None), None)
+
+
+def _equal_lines(lines: Lines, reading: TableReading) -> None:
+    for i, b in enumerate(lines):
+        for a in lines[:i]:
+            if (a.measure, a.name) != (b.measure, b.name) or (a.at is None) != (b.at is None):
+                continue
+            near = a.at is None or b.at is None or abs(a.at - b.at) < SAME
+            if near and abs((a.angle or 0.0) - (b.angle or 0.0)) < SAME:
+                reading.wrong(b.row, b.label, "", f"stands in row {a.row} already", "Keep one of the two.")
+                break
+
+
+def _sheer(lines: Lines, reading: TableReading) -> None:
+    for measure in ("height", "half-breadth"):
+        row = _find(lines, measure, "sheer")
+        if row is None:
+            _missing(reading, f"{measure} sheer", f"Add a row {measure},sheer,,...")
+            continue
+        for i, v in enumerate(row.values):
+            if v is None and not _noted(reading, row, i):
+                mend = "The sheer runs from end to end; where it comes to a point its half-breadth is 0."
+                reading.wrong(row.row, f"{row.label} {reading.station(i)}", "", "is missing", mend, i + 4)
+
+
+def _centre_line(lines: Lines, reading: TableReading) -> None:
+    keel, rabbet = (_find(lines, "height", n) for n in ("keel", "rabbet"))
+    half = _find(lines, "half-breadth", "rabbet")
+    if keel and rabbet:
+        reading.wrong(rabbet.row, rabbet.label, "", f"there is a keel in row {keel.row}", "Give the keel or the rabbet.")
+    if not keel and not rabbet:
+        _missing(reading, "height keel", "Add a row height,keel,,... or height,rabbet,,... for the lowest line of the planking.")
+    if half and not rabbet:
+        reading.wrong(half.row, half.label, "", "needs a row height,rabbet", "Give the rabbet's height, or leave this row out.")
+    if rabbet and half:
+        for i, (h, b) in enumerate(zip(rabbet.values, half.values)):
+            if b is not None and h is None and not _noted(reading, rabbet, i):
+                reading.wrong(half.row, f"{half.label} {reading.station(i)}", "", "has no height of the rabbet with it", "", i + 4)
+
+
+def _pairs(lines: Lines, reading: TableReading) -> None:
+    """A knuckle has a height and a half-breadth wherever it runs."""
+    names = dict.fromkeys(r.name for r in lines if r.name.startswith("chine"))
+    for name in names:
+        half, height = _find(lines, "half-breadth", name), _find(lines, "height", name)
+        if half is None or height is None:
+            there, lacks = (height, "half-breadth") if half is None else (half, "height")
+            assert there is not None
+            reading.wrong(there.row, there.label, "", f"needs a row {lacks},{name} too", "A knuckle is given by both.")
+            continue
+        for i, (b, z) in enumerate(zip(half.values, height.values)):
+            if (b is None) != (z is None):
+                bad, lacks = (height, "half-breadth") if b is None else (half, "height")
+                if not _noted(reading, half, i) and not _noted(reading, height, i):
+                    key = f"{bad.label} {reading.station(i)}"
+                    reading.wrong(bad.row, key, "", f"has no {lacks} with it", "A knuckle is given by both.", i + 4)
+    for row in lines:
+        if row.measure == "half-breadth" and row.name == "deck" and not _find(lines, "height", "deck"):
+            _missing(reading, "height deck", "A deck needs the height of its centre line: add a row height,deck,,...")
+            return
+        if row.measure == "height" and row.name == "deck" and row.at is not None and not _find(lines, "height", "deck"):
+            _missing(reading, "height deck", "A deck needs the height of its centre line: add a row height,deck,,...")
+            return
+
+
+def _gaps(lines: Lines, reading: TableReading) -> None:
+    """A knuckle runs without a break, and the keel and the deck's centre line miss at most the ends."""
+    for row in lines:
+        if row.at is not None or row.name == "sheer":
+            continue
+        there = [i for i, v in enumerate(row.values) if v is not None]
+        if row.name == "deck":
+            there = [0, *there, len(row.values) - 1]
+        if not there:
+            continue
+        for i in range(there[0], there[-1]):
+            if row.values[i] is None and (row.name != "deck" or i > 0) and not _noted(reading, row, i):
+                key = f"{row.label} {reading.station(i)}"
+                reading.wrong(row.row, key, "", "is missing between stations that have it", "Fill it in.", i + 4)
+
+
+def _above_sheer(lines: Lines, reading: TableReading) -> None:
+    sheer = _find(lines, "height", "sheer")
+    if sheer is None:
+        return
+    for row in lines:
+        if row.name != "waterline" or row.at is None:
+            continue
+        for i, (v, top) in enumerate(zip(row.values, sheer.values)):
+            if v is not None and top is not None and row.at > top + ABOVE:
+                mend = f"The sheer is at {top * 1000:.0f} mm there. Leave the cell empty; on a deck write half-breadth,deck."
+                key = f"{row.label} {reading.station(i)}"
+                reading.wrong(row.row, key, "", "this waterline lies above the sheer", mend, i + 4)
+
+
+def _missing(reading: TableReading, key: str, mend: str) -> None:
+    # A row that is there but wrong has been reported itself.
+    if not any(m.key.startswith(key) for m in reading.mistakes):
+        reading.wrong(1, key, "", "is missing", mend)
+
+
+def _noted(reading: TableReading, row: TableLine, index: int) -> bool:
+    """Whether this cell has been reported already."""
+    return (row.row, index + 4) in reading.noted

@@ -1,0 +1,284 @@
+"""How one value of boat.toml is read: each reader checks kind, unit and size, notes what is wrong, and gives SI or None."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from hullview.boat.ledger import Ledger, shown
+from hullview.boat.where import Path
+from hullview.errors import did_you_mean
+
+Reader = Callable[[Ledger, Path, object], Any]
+"""Takes the ledger, the path of the value and what TOML holds there; None means that a mistake was noted."""
+
+LONGEST = 1000.0
+
+
+def one_of(words: Iterable[str]) -> str:
+    """Words as a choice: "a, b or c"."""
+    *most, last = words
+    return f"{', '.join(most)} or {last}" if most else last
+
+
+def quantity(kind: str, low: float | None = None, high: float | None = None, unit: str = "", mend: str = "") -> Reader:
+    """A quantity with its unit; `low` is allowed itself, `low` None means more than zero. `unit` names those of the limits."""
+
+    def read(ledger: Ledger, path: Path, given: object) -> float | None:
+        value = ledger.read(path, given, kind)
+        return None if value is None else _within(ledger, path, given, value, low, high, unit, mend)
+
+    return read
+
+
+def _within(
+    ledger: Ledger, path: Path, given: object, value: float, low: float | None, high: float | None, unit: str, mend: str
+) -> float | None:
+    if low is None and value <= 0:
+        ledger.wrong(path, shown(given), "must be more than 0", mend)
+        return None
+    if low is not None and value < low:
+        least = "0 or more" if low == 0 else f"{low:g} {unit} or more".replace("  ", " ")
+        ledger.wrong(path, shown(given), f"must be {least}", mend)
+        return None
+    if high is not None and value > high:
+        ledger.wrong(path, shown(given), f"must be at most {high:g} {unit}".rstrip(), mend or "Check the unit.")
+        return None
+    return value
+
+
+def length(low: float | None = None, high: float = LONGEST, mend: str = "") -> Reader:
+    """A length [m], more than zero unless `low` says otherwise."""
+    return quantity("length", low, high, "m", mend)
+
+
+def position() -> Reader:
+    """A place along, across or up [m], of either sign."""
+    return quantity("length", -LONGEST, LONGEST, "m")
+
+
+def mass(high: float, low: float | None = None, mend: str = "") -> Reader:
+    """A mass [kg]."""
+    return quantity("mass", low, high, "kg", mend)
+
+
+def density(low: float, high: float) -> Reader:
+    """A density [kg/m3]."""
+    return quantity("density", low, high, "kg/m3")
+
+
+def number(low: float, high: float, mend: str = "") -> Reader:
+    """A plain number without a unit."""
+
+    def read(ledger: Ledger, path: Path, given: object) -> float | None:
+        if isinstance(given, bool) or not isinstance(given, int | float) or given != given:
+            ledger.wrong(path, shown(given), f"must be a number from {low:g} to {high:g}", mend)
+            return None
+        if not low <= given <= high:
+            ledger.wrong(path, shown(given), f"must be a number from {low:g} to {high:g}", mend)
+            return None
+        return float(given)
+
+    return read
+
+
+def count(low: int, high: int, mend: str = "") -> Reader:
+    """A whole number."""
+
+    def read(ledger: Ledger, path: Path, given: object) -> int | None:
+        if isinstance(given, bool) or not isinstance(given, int):
+            ledger.wrong(path, shown(given), "must be a whole number", mend)
+            return None
+        if given < low:
+            ledger.wrong(path, shown(given), f"must be {low} or more", mend)
+            return None
+        if given > high:
+            ledger.wrong(path, shown(given), f"must be at most {high}", mend)
+            return None
+        return given
+
+    return read
+
+
+def share(low: float = 0.0, high: float = 1.0) -> Reader:
+    """A share: 0.18 or "18 %"."""
+
+    def read(ledger: Ledger, path: Path, given: object) -> float | None:
+        value = given
+        if isinstance(given, str) and given.rstrip().endswith("%"):
+            digits = given.rstrip()[:-1].strip()
+            value = float(digits) / 100 if digits.isascii() and digits.replace(".", "", 1).isdigit() and len(digits) < 9 else given
+        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+            ledger.wrong(path, shown(given), f'must be a share from {low:g} to {high:g}, or "{low * 100:g} %" to "{high * 100:g} %"')
+            return None
+        return float(value)
+
+    return read
+
+
+def text(limit: int = 200, lines: bool = False) -> Reader:
+    """Words without control characters; `lines`: line ends are welcome."""
+
+    def read(ledger: Ledger, path: Path, given: object) -> str | None:
+        if not isinstance(given, str):
+            ledger.wrong(path, shown(given), "must be text in quotation marks")
+            return None
+        if not given.strip():
+            ledger.wrong(path, shown(given), "must not be empty")
+            return None
+        if len(given) > limit:
+            ledger.wrong(path, shown(given), f"is longer than {limit} characters")
+            return None
+        bad = [c for c in given if not _decent(c) and not (lines and c in "\n\t")]
+        if bad:
+            ledger.wrong(path, shown(given), f"holds a control character, U+{ord(bad[0]):04X}", "Write it without.")
+            return None
+        return given
+
+    return read
+
+
+def _decent(c: str) -> bool:
+    """Whether a character can be printed to a terminal without moving what is around it."""
+    if unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp"):
+        return False
+    return not ("\u202a" <= c <= "\u202e" or "\u2066" <= c <= "\u2069")
+
+
+def choice(*words: str) -> Reader:
+    """One of a few words."""
+
+    def read(ledger: Ledger, path: Path, given: object) -> str | None:
+        if isinstance(given, str) and given in words:
+            return given
+        mend = did_you_mean(given, words) if isinstance(given, str) and len(given) < 80 else ""
+        ledger.wrong(path, shown(given), f"must be {one_of(words)}", mend if mend.startswith("Did") else "")
+        return None
+
+    return read
+
+
+def flag() -> Reader:
+    """true or false."""
+
+    def read(ledger: Ledger, path: Path, given: object) -> bool | None:
+        if isinstance(given, bool):
+            return given
+        ledger.wrong(path, shown(given), "must be true or false, without quotation marks")
+        return None
+
+    return read
+
+
+def row(parts: Iterable[str], optional: int = 0, ascending: bool = False, low: float = -LONGEST) -> Reader:
+    """A list of lengths, one for each of the named parts; the last `optional` of them may be left out."""
+    names = tuple(parts)
+
+    def read(ledger: Ledger, path: Path, given: object) -> tuple[float, ...] | None:
+        if not isinstance(given, list) or not len(names) - optional <= len(given) <= len(names):
+            ledger.wrong(path, shown(given), f"must be a list: [{', '.join(names)}]")
+            return None
+        values = [ledger.read((*path, i), g, "length") for i, g in enumerate(given)]
+        if any(v is None for v in values):
+            return None
+        sound = tuple(v for v in values if v is not None)
+        for i, v in enumerate(sound):
+            if _within(ledger, (*path, i), given[i], v, low, LONGEST, "m", "") is None:
+                return None
+        if ascending and list(sound) != sorted(sound):
+            ledger.wrong(path, shown(given), f"must grow: [{', '.join(names)}]")
+            return None
+        return sound
+
+    return read
+
+
+def coaming() -> Reader:
+    """One height of the rim, or three: fore, side, aft [m]."""
+    one, three = length(0.0, 0.5), row(("fore", "side", "aft"), low=0.0)
+
+    def read(ledger: Ledger, path: Path, given: object) -> tuple[float, float, float] | None:
+        if isinstance(given, list):
+            return three(ledger, path, given)
+        value = one(ledger, path, given)
+        return None if value is None else (value, value, value)
+
+    return read
+
+
+def points(least: int, what: str = "[aft of datum, height]", low: float = -LONGEST) -> Reader:
+    """A list of points in a plane; bare numbers are in the unit of the table. `low`: least second number."""
+
+    def read(ledger: Ledger, path: Path, given: object) -> tuple[tuple[float, float], ...] | None:
+        if not isinstance(given, list) or len(given) < least:
+            ledger.wrong(path, shown(given), f"must be a list of {least} or more points {what}")
+            return None
+        if len(given) > 1000:
+            ledger.wrong(path, shown(given), "must have at most 1000 points")
+            return None
+        found = [_point(ledger, (*path, i), g, what, low) for i, g in enumerate(given)]
+        sound = tuple(p for p in found if p is not None)
+        if len(sound) < len(found):
+            return None
+        for i in range(2, len(sound)):
+            if sound[i] == sound[i - 1] == sound[i - 2]:
+                ledger.wrong((*path, i), shown(given[i]), "stands here a third time", "A point given twice is a corner.")
+                return None
+        return sound
+
+    return read
+
+
+def _point(ledger: Ledger, path: Path, given: object, what: str, low: float) -> tuple[float, float] | None:
+    if not isinstance(given, list) or len(given) != 2:
+        ledger.wrong(path, shown(given), f"must be two numbers, {what}")
+        return None
+    pair = [ledger.read((*path, i), g, "length", ledger.bare) for i, g in enumerate(given)]
+    x, z = pair
+    if x is None or z is None:
+        return None
+    for i, v in enumerate((x, z)):
+        if _within(ledger, (*path, i), given[i], v, (-LONGEST, low)[i], LONGEST, "m", "") is None:
+            return None
+    return x, z
+
+
+def words(each: int = 200) -> Reader:
+    """A list of texts."""
+    one = text(each)
+
+    def read(ledger: Ledger, path: Path, given: object) -> tuple[str, ...] | None:
+        if not isinstance(given, list) or len(given) > 1000:
+            ledger.wrong(path, shown(given), 'must be a list of texts, ["one", "two"]')
+            return None
+        found = [one(ledger, (*path, i), g) for i, g in enumerate(given)]
+        return None if any(f is None for f in found) else tuple(f for f in found if f is not None)
+
+    return read
+
+
+def several(one: Reader, what: str) -> Reader:
+    """A list of values, each read by `one`."""
+
+    def read(ledger: Ledger, path: Path, given: object) -> tuple[Any, ...] | None:
+        if not isinstance(given, list) or not given or len(given) > 1000:
+            ledger.wrong(path, shown(given), f"must be a list of {what}")
+            return None
+        found = [one(ledger, (*path, i), g) for i, g in enumerate(given)]
+        return None if any(f is None for f in found) else tuple(found)
+
+    return read
+
+
+def material(kind: str) -> Reader:
+    """The name of a wood, cloth, resin or coating; looked up later, when the shop's own are known."""
+    name = text(100)
+
+    def read(ledger: Ledger, path: Path, given: object) -> str | None:
+        found = name(ledger, path, given)
+        if found is not None:
+            ledger.names.append((path, kind, found))
+        return found
+
+    return read
