@@ -1,0 +1,151 @@
+"""Why a weight is a range: independent causes, each of which moves all the lines that share it.
+
+A cause is one standard normal number z. A quantity under a cause is its likely value at z = 0 and runs straight to its low value at
+z = -1.2816 and to its high value at z = +1.2816 (the 10th and 90th percentile), so it may be skewed: a normal curve in two pieces.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from hullview.materials import Range
+
+Array = np.ndarray
+
+Z10 = 1.2815515655446004
+"""Standard normal deviate with a tenth above it."""
+SAMPLES = 2048
+RESIN_HANDS = "hands with resin"
+SAND_HANDS = "hands with sandpaper"
+
+STAGES = ("strips milled", "hull stripped", "faired", "glassed out", "glassed in", "joined", "fitted")
+"""The order in which things come aboard; each stage holds all that went on before it."""
+
+CARE: Mapping[str, tuple[float, float]] = {"careful": (-0.8, 0.7), "usual": (0.0, 1.0), "heavy-handed": (0.9, 1.0)}
+"""Where a pair of hands lies among builders and how sure that is: z = shift + scale u. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A figure that varies: low, likely, high in its own unit, moved by a cause."""
+
+    cause: str
+    low: float
+    likely: float
+    high: float
+
+    @staticmethod
+    def of(cause: str, span: Range) -> Quantity:
+        """A quantity from a (low, likely, high) range."""
+        return Quantity(cause, *span)
+
+
+@dataclass(frozen=True)
+class Term:
+    """A part of a line's mass: coefficient times the product of quantities [kg].
+
+    A negative coefficient takes off again what an earlier term put on (sanding). stage: when it happens.
+    step: "planking", "seal", "wet-out", "fill 1", ..., "seam", "glue line", "" for all else.
+    """
+
+    coefficient: float
+    factors: tuple[Quantity, ...]
+    stage: str
+    step: str = ""
+
+
+@dataclass(frozen=True)
+class Model:
+    """Terms set out as arrays, so that thousands of boats are weighed at once.
+
+    causes: names, one row of z each. shift, scale: (k,) of z = shift + scale u, u standard normal.
+    line: (t,) index of the line each term belongs to; n_lines.
+    """
+
+    causes: tuple[str, ...]
+    shift: Array
+    scale: Array
+    terms: tuple[Term, ...]
+    line: Array
+    n_lines: int
+    spans: Array
+    """(q, 3) low, likely, high; row 0 is the constant 1."""
+    cause_of: Array
+    """(q,) row of z."""
+    factors: Array
+    """(t, f) rows of `spans`."""
+
+    def term_masses(self, z: Array) -> Array:
+        """Mass of every term [kg] at z (k, n): (t, n)."""
+        zq = z[self.cause_of]
+        low, likely, high = (self.spans[:, i, None] for i in range(3))
+        values = np.maximum(likely + zq / Z10 * np.where(zq < 0, likely - low, high - likely), 0.0)
+        mass = np.array([[t.coefficient] for t in self.terms]) * values[self.factors[:, 0]]
+        for column in self.factors.T[1:]:
+            mass *= values[column]
+        return mass
+
+    def line_masses(self, z: Array) -> Array:
+        """Mass of every line [kg] at z (k, n): (lines, n)."""
+        return self._belongs() @ self.term_masses(z)
+
+    def _belongs(self) -> Array:
+        table = np.zeros((self.n_lines, len(self.terms)))
+        table[self.line, np.arange(len(self.terms))] = 1.0
+        return table
+
+    def likely(self) -> Array:
+        """z of the likely boat, (k, 1)."""
+        return self.shift[:, None]
+
+    def at(self, draw: Mapping[str, float]) -> Array:
+        """z of one boat whose causes are given by name as standard normal numbers u, (k, 1)."""
+        u = np.array([draw.get(c, 0.0) for c in self.causes])
+        return (self.shift + self.scale * u)[:, None]
+
+    def sample(self, n: int = SAMPLES) -> Array:
+        """z of n boats, (k, n): evenly spread over every cause, the same at every run and for every build."""
+        u = np.array([_spread(c, n) for c in self.causes]).reshape(len(self.causes), n)
+        return self.shift[:, None] + self.scale[:, None] * u
+
+
+@lru_cache(maxsize=512)
+def _spread(cause: str, n: int) -> Array:
+    """n standard normal numbers, one from each of n equal slices, in an order that depends on the cause's name alone."""
+    from scipy.special import ndtri
+
+    order = np.random.default_rng(zlib.crc32(cause.encode())).permutation(n)
+    return ndtri((order + 0.5) / n)
+
+
+def compile_model(lines: Sequence[Sequence[Term]], care: str = "usual") -> Model:
+    """Set out the terms of each line as one model, with the hands shifted by the care they take."""
+    terms = tuple(t for line in lines for t in line)
+    line = np.array([i for i, part in enumerate(lines) for _ in part], dtype=int)
+    row: dict[Quantity, int] = {Quantity("", 1.0, 1.0, 1.0): 0}
+    for t in terms:
+        for q in t.factors:
+            row.setdefault(q, len(row))
+    causes = tuple(dict.fromkeys(q.cause for q in row))
+    place = {c: i for i, c in enumerate(causes)}
+    widest = max((len(t.factors) for t in terms), default=1) or 1
+    factors = np.zeros((len(terms), widest), dtype=int)
+    for i, t in enumerate(terms):
+        factors[i, : len(t.factors)] = [row[q] for q in t.factors]
+    hands = [CARE[care] if c in (RESIN_HANDS, SAND_HANDS) else (0.0, 1.0) for c in causes]
+    shift, scale = np.array(hands).T.reshape(2, -1)
+    spans = np.array([(q.low, q.likely, q.high) for q in row])
+    return Model(causes, shift, scale, terms, line, len(lines), spans, np.array([place[q.cause] for q in row]), factors)
+
+
+def span_of(samples: Array) -> tuple[float, float]:
+    """The 80 % range of samples (n,): a tenth below, a tenth above."""
+    n = len(samples)
+    low, high = round(0.1 * (n - 1)), round(0.9 * (n - 1))
+    sorted_ = np.partition(samples, (low, high))
+    return float(sorted_[low]), float(sorted_[high])

@@ -1,0 +1,96 @@
+"""What weighs by the piece: fittings by mass or by wood and size, bulkheads, skegs and outer keels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from hullview.boat.model import Appendage, Boat, Piece, Schedule
+from hullview.materials import Library
+from hullview.weight.areas import LAPS, Places, bulkhead_spread, density_of
+from hullview.weight.causes import RESIN_HANDS, Quantity, Term
+from hullview.weight.line import Draft, ScheduleError
+from hullview.weight.patch import Spread
+
+PIECE_SPREAD = (0.92, 1.0, 1.12)
+"""A fitting weighs this share of what was written: glue, screws, another maker (common practice, no source)."""
+
+
+def box_spread(at: tuple[float, float, float], size: tuple[float, float, float] | None, count: int) -> Spread:
+    """A box of (length, width, thickness) [m] at its centre; two of them off the centre line are a pair."""
+    p = np.array(at, dtype=float)
+    own = np.diag(np.array(size or (0.0, 0.0, 0.0), dtype=float) ** 2) / 12
+    one = Spread(1.0, p, np.outer(p, p) + own)
+    return one.both_sides().scaled(0.5) if count == 2 and at[1] != 0 else one
+
+
+def pieces(schedule: Schedule, lib: Library) -> Iterator[Draft]:
+    """A line for each piece."""
+    for p in schedule.pieces:
+        yield _piece(p, lib)
+
+
+def _piece(p: Piece, lib: Library) -> Draft:
+    if p.mass is not None:
+        one = Quantity.of(f"piece: {p.name}", (p.mass * PIECE_SPREAD[0], p.mass, p.mass * PIECE_SPREAD[2]))
+        term, group = Term(float(p.count), (one,), "fitted"), "fittings"
+    elif p.wood and p.size:
+        volume = p.size[0] * p.size[1] * p.size[2] * p.count
+        term, group = Term(volume, (density_of(lib.wood(p.wood)),), "fitted", "solid"), "other wood"
+    else:
+        raise ScheduleError(f"piece {p.name!r}: needs a mass, or a wood and a size.")
+    spread = box_spread(p.at, p.size, p.count)
+    item = p.name + (f" ({p.count})" if p.count > 1 else "")
+    return Draft(item, _at(p.at), "piece", float(p.count), "pieces", group, spread, (term,), (p.name,))
+
+
+def _at(at: tuple[float, float, float]) -> str:
+    side = "" if at[1] == 0 else f", {abs(at[1]) * 1000:.0f} mm to {'starboard' if at[1] > 0 else 'port'}"
+    return f"{at[0]:.2f} m aft{side}"
+
+
+def bulkheads(boat: Boat, places: Places, lib: Library) -> Iterator[Draft]:
+    """Walls across the hull, of a wood, of a cloth laminate, or of a wood skinned with cloth both sides by a schedule's skin."""
+    for b, face in zip(boat.bulkheads, bulkhead_spread(boat, places)):
+        where = f"bulkhead, {b.position:.2f} m aft"
+        if b.wood:
+            wood = lib.wood(b.wood)
+            term = Term(face.size * b.thickness, (density_of(wood),), "joined", "solid")
+            yield Draft(f"bulkhead, {wood.name}", where, "area", face.size, "m2", "other wood", face, (term,))
+        if b.cloth and not b.wood:
+            cloth = lib.cloth(b.cloth)
+            areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
+            ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
+            put = Term(face.size * b.layers, (LAPS, areal), "joined", "cloth")
+            yield Draft(f"bulkhead, {cloth.name}", where, "area", face.size, "m2", "cloth", face, (put,))
+            wet = Term(face.size * b.layers, (LAPS, areal, ratio), "joined", "wet-out")
+            yield Draft("bulkhead, wet-out", where, "area", face.size, "m2", "resin", face, (wet,))
+
+
+def appendage_spread(a: Appendage) -> Spread:
+    """Area [m2] of the outline on the centre line, by Green's theorem."""
+    p = np.array(a.outline, dtype=float)
+    p = np.column_stack([p[:, 0], np.zeros(len(p)), p[:, 1]])
+    q = np.roll(p, -1, axis=0)
+    turn = p[:, 0] * q[:, 2] - p[:, 2] * q[:, 0]
+    area = turn.sum() / 2
+    if abs(area) < 1e-12:
+        raise ScheduleError(f"appendage {a.name!r}: its outline encloses nothing.")
+    centre = (turn[:, None] * (p + q)).sum(axis=0) / (6 * area)
+    second = np.einsum("i,ijk->jk", turn, 2 * _outer(p, p) + 2 * _outer(q, q) + _outer(p, q) + _outer(q, p)) / (24 * area)
+    return Spread(float(abs(area)), centre, second + np.diag([0, a.thickness**2 / 12, 0]))
+
+
+def _outer(p: np.ndarray, q: np.ndarray) -> np.ndarray:
+    return p[:, :, None] * q[:, None, :]
+
+
+def appendages(boat: Boat, lib: Library) -> Iterator[Draft]:
+    """Skegs, outer keels and outer stems by their outline and thickness."""
+    for a in boat.appendages:
+        wood, face = lib.wood(a.wood), appendage_spread(a)
+        term = Term(face.size * a.thickness, (density_of(wood),), "joined", "solid")
+        yield Draft(f"{a.name}, {wood.name}", "centre line", "area", face.size, "m2", "other wood", face, (term,), (a.name,))
+
+

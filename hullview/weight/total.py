@@ -1,0 +1,268 @@
+"""The whole weight of one way of building her: every line, its range, the sum, the centre, the inertia, and what makes the range.
+
+`weigh` is the one way through: geometry from the hull's mesh, terms from the schedule, one set of samples for all ranges.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from hullview.boat.model import Boat, Build
+from hullview.materials import Library, library
+from hullview.shape.hull import Hull
+from hullview.weight.allow import usually_also
+from hullview.weight.areas import places_of, planking, skins
+from hullview.weight.causes import SAMPLES, STAGES, Model, Term, compile_model, span_of
+from hullview.weight.lengths import runs
+from hullview.weight.line import Draft, ScheduleError
+from hullview.weight.mass import Mass
+from hullview.weight.patch import Array, Spread, joined
+from hullview.weight.pieces import appendages, bulkheads, pieces
+
+
+@dataclass(frozen=True)
+class WeightLine:
+    """One line of the weight. basis "area", "length" or "piece"; quantity in `unit` ("m2", "m", "pieces"); mass, low, high [kg];
+    centre (3,) [m]; second (3, 3): mean of p p^T over it [m2]; causes that move it; names by which it can be said to be aboard."""
+
+    item: str
+    where: str
+    basis: str
+    quantity: float
+    unit: str
+    mass: float
+    low: float
+    high: float
+    centre: Array
+    second: Array
+    group: str
+    causes: tuple[str, ...]
+    terms: tuple[Term, ...] = field(repr=False)
+    names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class CauseShare:
+    """A cause of the range: swing is half the mass between its low and its high end [kg]; share: of the variance of the whole."""
+
+    cause: str
+    swing: float
+    share: float
+
+
+@dataclass(frozen=True)
+class StepMass:
+    """One step of wood or resin: put on and left aboard [kg]; what was sanded off is the difference."""
+
+    group: str
+    step: str
+    put_on: float
+    left: float
+
+    @property
+    def sanded(self) -> float:
+        return self.put_on - self.left
+
+
+@dataclass(frozen=True)
+class StageReading:
+    """A stage as foretold (low, likely, high) before any weighing, and as weighed [kg], with the error of the scale."""
+
+    stage: str
+    predicted: tuple[float, float, float]
+    weighed: float | None = None
+    scale_error: float = 0.0
+
+
+@dataclass(frozen=True)
+class Weight:
+    """A boat's weight. mass, low, high [kg]: the schedule's lines, likely and the 80 % range; centre (3,) [m]; inertia (3, 3) about
+    it [kg m2]. usually_also: what such a boat has and this schedule lacks, silenced by `without`; `allowance` is its sum, and
+    `expected` the two together with their own range: what the answer must allow for.
+    samples: (lines + allowance, n) masses of the same n boats for every build, for shares and paired differences.
+    stages: what the scale should say at each stage; readings: where it was read.
+    """
+
+    build: str
+    lines: tuple[WeightLine, ...]
+    mass: float
+    low: float
+    high: float
+    centre: Array
+    inertia: Array
+    usually_also: tuple[WeightLine, ...]
+    allowance: Mass
+    expected: Mass
+    causes: tuple[CauseShare, ...]
+    steps: tuple[StepMass, ...]
+    stages: tuple[StageReading, ...]
+    readings: tuple[StageReading, ...] = ()
+    samples: Array = field(default_factory=lambda: np.zeros((0, 0)), repr=False, compare=False)
+    model: Model | None = field(default=None, repr=False, compare=False)
+    z: Array | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def resin(self) -> float:
+        """Resin aboard, that of glue lines and fillets with it [kg]."""
+        return sum(m for g, m in self.groups.items() if g in ("resin", "glue"))
+
+    @property
+    def groups(self) -> dict[str, float]:
+        """Mass of each group [kg]."""
+        found: dict[str, float] = {}
+        for line in self.lines:
+            found[line.group] = found.get(line.group, 0.0) + line.mass
+        return found
+
+    @property
+    def top_causes(self) -> tuple[CauseShare, ...]:
+        """The three causes that make most of the range."""
+        return self.causes[:3]
+
+    @property
+    def gyradii(self) -> Array:
+        """Roll, pitch and yaw radius of gyration about the centre [m], of the schedule's lines."""
+        return np.sqrt(np.diag(self.inertia) / self.mass) if self.mass > 0 else np.zeros(3)
+
+    @property
+    def as_mass(self) -> Mass:
+        """The schedule's lines as one mass."""
+        return Mass(self.mass, self.centre, self.inertia, self.low, self.high)
+
+    def sampled(self) -> tuple[Array, Array]:
+        """Mass (n,) and centre (n, 3) of n boats as she may come out, the allowance with them."""
+        every = (*self.lines, *self.usually_also)
+        mass = self.samples.sum(axis=0)
+        moment = self.samples.T @ np.array([line.centre for line in every])
+        return mass, moment / mass[:, None]
+
+    def like(self, mass: float, centre: Array) -> Mass:
+        """Another boat of the samples with this one's inertia scaled to it: for shares and ends of the range."""
+        return Mass(mass, centre, self.expected.inertia * mass / self.expected.mass)
+
+
+def drafts_of(boat: Boat, hull: Hull, build: Build, lib: Library) -> tuple[list[Draft], list[Draft]]:
+    """All lines of a build, and what such a boat usually also has; masses are still terms."""
+    schedule = build.schedule
+    places = places_of(hull, schedule)
+    lines = [
+        *planking(schedule, places, lib), *skins(boat, schedule, places, lib), *runs(schedule, places, lib),
+        *bulkheads(boat, places, lib), *appendages(boat, lib), *pieces(schedule, lib),
+    ]  # fmt: skip
+    if not lines:
+        raise ScheduleError(f"build {build.name!r} of {boat.name}: its schedule is empty, so she weighs nothing.")
+    outside = joined(places.layers[p][0] for p in ("hull", "deck", "transom"))
+    return lines, usually_also(boat, hull, schedule, lines, outside)
+
+
+def weigh(
+    boat: Boat, hull: Hull, build: str | None = None, *, draw: Mapping[str, float] | None = None, samples: int = SAMPLES
+) -> Weight:
+    """Weigh one build of a boat (None: the first in her file).
+
+    draw: causes by name as standard normal numbers: that one boat exactly, ranges left out (low = likely = high).
+    With `boat.weighed` the estimate is closed in by what the scale said (`hullview.weight.scale`).
+    """
+    chosen = boat.build(build)
+    lines, usual = drafts_of(boat, hull, chosen, library(boat.materials))
+    model = compile_model([d.terms for d in (*lines, *usual)], boat.care)
+    if draw is not None:
+        one = model.at(draw)
+        return _assemble(chosen.name, lines, usual, model, one, one)
+    if not boat.weighed:
+        return _assemble(chosen.name, lines, usual, model, model.likely(), model.sample(samples))
+    from hullview.weight.scale import close_in, readings_of
+
+    before = model.sample(samples)
+    stages = _stages(model, lines, model.likely(), before)
+    readings = readings_of(boat.weighed, model, [*lines, *usual], stages)
+    likely, after = close_in(model, readings.rows, readings.weighed, readings.errors, samples)
+    weight = _assemble(chosen.name, lines, usual, model, likely, after)
+    return replace(weight, stages=stages, readings=readings.shown)
+
+
+def _assemble(name: str, lines: list[Draft], usual: list[Draft], model: Model, likely: Array, z: Array) -> Weight:
+    """Put likely values and samples of the same model into one result."""
+    at_likely, sampled = model.line_masses(likely)[:, 0], model.line_masses(z)
+    n = len(lines)
+    ends = _ends(sampled)
+    made = tuple(_finished(d, m, e) for d, m, e in zip((*lines, *usual), at_likely, ends))
+    own, extra = made[:n], made[n:]
+    bare = _mass_of(own, sampled[:n])
+    return Weight(
+        build=name, lines=own, mass=bare.mass, low=float(bare.low or 0), high=float(bare.high or 0), centre=bare.centre,
+        inertia=bare.inertia, usually_also=extra, allowance=_mass_of(extra, sampled[n:]), expected=_mass_of(made, sampled),
+        causes=_causes(model, likely), steps=_steps(model, lines, likely), stages=_stages(model, lines, likely, z),
+        samples=sampled, model=model, z=z,
+    )  # fmt: skip
+
+
+def _ends(sampled: Array) -> Array:
+    """The tenth below and the tenth above of each row, (rows, 2)."""
+    n = sampled.shape[1]
+    low, high = round(0.1 * (n - 1)), round(0.9 * (n - 1))
+    return np.partition(sampled, (low, high), axis=1)[:, [low, high]]
+
+
+def _finished(d: Draft, mass: float, ends: Array) -> WeightLine:
+    causes = tuple(dict.fromkeys(q.cause for t in d.terms for q in t.factors))
+    return WeightLine(
+        d.item, d.where, d.basis, d.quantity, d.unit, float(mass), float(ends[0]), float(ends[1]), d.spread.centre,
+        d.spread.second, d.group, causes, d.terms, d.names,
+    )  # fmt: skip
+
+
+def _mass_of(lines: tuple[WeightLine, ...], sampled: Array) -> Mass:
+    """Sum, centre, inertia about it, and the 80 % range of the sum: what shares a cause moves together in the samples."""
+    if not lines:
+        return Mass(0.0, np.zeros(3), low=0.0, high=0.0)
+    whole = joined(Spread(line.mass, line.centre, line.second) for line in lines)
+    about = whole.second - np.outer(whole.centre, whole.centre)
+    inertia = whole.size * (np.trace(about) * np.eye(3) - about)
+    low, high = span_of(sampled.sum(axis=0))
+    return Mass(whole.size, whole.centre, inertia, low, high)
+
+
+def _causes(model: Model, likely: Array) -> tuple[CauseShare, ...]:
+    """How far each cause by itself moves the whole from its low to its high end, most first."""
+    from hullview.weight.causes import Z10
+
+    k = len(model.causes)
+    step = np.diag(model.scale * Z10)
+    masses = model.term_masses(np.hstack([likely - step, likely + step])).sum(axis=0)
+    swing = (masses[k:] - masses[:k]) / 2
+    whole = float((swing**2).sum()) or 1.0
+    found = [CauseShare(c, float(s), float(s * s / whole)) for c, s in zip(model.causes, swing) if c and s != 0]
+    return tuple(sorted(found, key=lambda c: -c.share))
+
+
+def _steps(model: Model, lines: list[Draft], likely: Array) -> tuple[StepMass, ...]:
+    """Wood, cloth and resin by step: put on, and what is left of it after sanding."""
+    masses = model.term_masses(likely)[:, 0]
+    found: dict[tuple[str, str], list[float]] = {}
+    for term, i, m in zip(model.terms, model.line, masses):
+        if i < len(lines) and term.step:
+            both = found.setdefault((lines[i].group, term.step), [0.0, 0.0])
+            both[0] += max(m, 0.0)
+            both[1] += m
+    return tuple(StepMass(g, s, put, left) for (g, s), (put, left) in found.items())
+
+
+def stage_rows(model: Model) -> Array:
+    """Which terms are aboard at each stage, (stages, terms) of 0 and 1; "strips milled" is the pile of strips, before any loss."""
+    place = {s: i for i, s in enumerate(STAGES)}
+    at = np.array([place[t.stage] for t in model.terms])
+    table = (at <= np.arange(len(STAGES))[:, None]).astype(float)
+    table[0] = [float(t.step == "planking" and t.coefficient > 0) for t in model.terms]
+    return table
+
+
+def _stages(model: Model, lines: list[Draft], likely: Array, z: Array) -> tuple[StageReading, ...]:
+    """What the scale should say at each stage; the last one counts what such a boat usually also has."""
+    rows = stage_rows(model)
+    most = rows @ model.term_masses(likely)[:, 0]
+    ends = _ends(rows @ model.term_masses(z))
+    return tuple(StageReading(s, (float(a), float(m), float(b))) for s, m, (a, b) in zip(STAGES, most, ends))
