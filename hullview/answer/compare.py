@@ -1,0 +1,111 @@
+"""Builds side by side: what each weighs and where, and the differences, with what both share taken out of the doubt.
+
+Both builds are weighed as if by the same hands from the same stock: a difference is judged boat by boat over the same samples.
+How each floats is added by whoever has the water; nothing here knows of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from hullview.boat.model import Boat, Build, Schedule
+from hullview.errors import UsageError
+from hullview.shape.hull import Hull
+from hullview.weight.causes import span_of
+from hullview.weight.total import Weight, weigh
+
+Array = np.ndarray
+
+
+@dataclass(frozen=True)
+class Difference:
+    """A build less the first one. mass: likely; low, high: the 80 % range of the difference itself [kg]; centre (3,) [m];
+    resin [kg]; groups: by group [kg]; clear: the range leaves no doubt which of the two is heavier."""
+
+    build: str
+    against: str
+    mass: float
+    low: float
+    high: float
+    centre: Array
+    resin: float
+    groups: Mapping[str, float]
+    hours: float | None = None
+
+    @property
+    def clear(self) -> bool:
+        return self.low > 0 or self.high < 0
+
+    @property
+    def words(self) -> str:
+        """Which is heavier, in a sentence, or that it cannot be said."""
+        if not self.clear:
+            return (
+                f"{self.build} and {self.against}: the difference of {abs(self.mass):.2f} kg is smaller than its range "
+                f"({self.low:+.2f} to {self.high:+.2f} kg), so it cannot be said which is heavier."
+            )
+        more = "heavier" if self.mass > 0 else "lighter"
+        near, far = sorted((abs(self.low), abs(self.high)))
+        return f"{self.build} is {abs(self.mass):.2f} kg {more} than {self.against} ({near:.2f} to {far:.2f} kg)."
+
+
+@dataclass(frozen=True)
+class Compared:
+    """weights in the order asked for; differences of each but the first against the first; unseen: by build, what weight does not show."""
+
+    weights: tuple[Weight, ...]
+    differences: tuple[Difference, ...]
+    unseen: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def compare(boat: Boat, hull: Hull, names: Sequence[str] = ()) -> Compared:
+    """Compare builds of one boat by name (none: all she has). `boat.weighed` is left out: the scale saw one build only."""
+    builds = [boat.build(n) for n in names] if names else list(boat.builds)
+    if len(builds) < 2:
+        known = ", ".join(b.name for b in boat.builds) or "none"
+        raise UsageError(f"compare needs two builds or more of {boat.name}. It has: {known}.")
+    plain = replace(boat, weighed=())
+    return compare_weights([weigh(plain, hull, b.name) for b in builds], builds)
+
+
+def compare_weights(weights: Sequence[Weight], builds: Sequence[Build] = ()) -> Compared:
+    """Compare weights already made, of one boat or of several; builds, if given, in the same order."""
+    first = weights[0]
+    hours = [b.hours for b in builds] or [None] * len(weights)
+    found = tuple(_difference(w, first, _less(h, hours[0])) for w, h in zip(weights[1:], hours[1:]))
+    return Compared(tuple(weights), found, tuple((b.name, unseen(b.schedule)) for b in builds))
+
+
+def _less(a: float | None, b: float | None) -> float | None:
+    return None if a is None or b is None else a - b
+
+
+def _difference(w: Weight, first: Weight, hours: float | None) -> Difference:
+    own = w.samples[: len(w.lines)].sum(axis=0) - first.samples[: len(first.lines)].sum(axis=0)
+    low, high = span_of(own)
+    groups = {g: w.groups.get(g, 0.0) - first.groups.get(g, 0.0) for g in {**first.groups, **w.groups}}
+    return Difference(
+        w.build, first.build, w.mass - first.mass, low, high, w.centre - first.centre, w.resin - first.resin, groups, hours
+    )  # fmt: skip
+
+
+def unseen(schedule: Schedule) -> tuple[str, ...]:
+    """What a way of building does that no scale shows. Common practice, no source."""
+    kinds = {(r.along, r.kind) for r in schedule.runs}
+    said = []
+    if ("sheer", "lamination") in kinds:
+        said.append("A clamp stiffens the sheer before and after the deck goes on, and gives the deck edge a face to be glued to.")
+        said.append("A clamp is glued up on the forms, with a notch for it in each, and must be worked into the narrow ends before the deck closes them.")
+        said.append("Hours: plies to saw, two or three gluings with many clamps, a bevel to plane to the deck's angle.")
+    if ("sheer", "solid") in kinds:
+        said.append("A solid stick must take the bend of the sheer in both planes: `check` says whether it will.")
+    if ("sheer", "tape") in kinds or ("sheer", "fillet") in kinds:
+        said.append("A taped seam has no stick to stiffen the sheer: the skins alone hold the shape until deck and hull are joined.")
+        said.append("Tape must be laid at arm's length inside the ends, where it cannot be seen; brush on a stick, boat on its side.")
+        said.append("Hours: a few, but the inside of each side is one sticky session, and both must be cut back and filled outside.")
+    if any(r.along in ("bow stem", "stern stem") and r.kind == "lamination" for r in schedule.runs):
+        said.append("Laminated stems give strips a face to land on and take knocks; without them ends are filled with thickened resin.")
+    return tuple(said)
