@@ -127,7 +127,7 @@ def box_hull(length, beam, depth, rim=None):
     x = np.linspace(0, length, 5)
     sheer = np.column_stack([x, np.full(5, beam / 2), np.full(5, depth)])
     flat = np.zeros_like(sheer)
-    line = NamedLine("sheer", sheer, True, False, flat + [0, 1, 0], flat)
+    line = NamedLine("sheer", sheer, True, False, flat + np.array([0.0, 1, 0]), flat)
     if rim is None:
         floods = (FloodingLine("sheer", np.vstack([sheer, sheer * [1, -1, 1]])),)
     else:

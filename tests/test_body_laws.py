@@ -22,7 +22,7 @@ def _lumps():
     fine = solids.turned(fine + 0.05 * np.sin(3 * fine[:, [1, 2, 0]]), 4)[0]
     return {
         "lump": Body(v, f),
-        "two parts": Body(*solids.both((v, f), (w + [2.5, 0.7, 0.2], g))),
+        "two parts": Body(*solids.both((v, f), (w + np.array([2.5, 0.7, 0.2]), g))),
         "box": Body(*solids.box(2, 1, 1, at=(0.3, 0.2, -0.4))),
         "fine": Body(fine, faces),
     }
@@ -89,7 +89,7 @@ def test_water_plane_by_the_flux_through_the_wet_skin(body, plane):
     basis = plane_basis(n)
     triangles = naive_clip(body, n, offset)
     flux = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]) @ n / 2
-    on_plane = np.abs((triangles @ n - offset)).max(axis=1) < 1e-12
+    on_plane = np.abs(triangles @ n - offset).max(axis=1) < 1e-12
     triangles, flux = triangles[~on_plane], flux[~on_plane]
     middles = (triangles + triangles[:, [1, 2, 0]]) / 2
     u, v = np.moveaxis((middles - body.vertices.mean(axis=0)) @ basis.T, -1, 0)
@@ -149,7 +149,7 @@ def test_the_length_of_the_normal_does_not_matter(body):
 def test_parts_add_up():
     v, f = solids.lump(3)
     w, g = solids.ellipsoid(0.3, 0.2, 0.1, 9, 11)
-    w = w + [2.5, 0.7, 0.2]
+    w = w + np.array([2.5, 0.7, 0.2])
     n, offset = np.array([0.1, -0.3, 1.0]) / np.sqrt(1.1), 0.17
     one, two, all_ = (Body(*m).immersed(n, offset) for m in ((v, f), (w, g), solids.both((v, f), (w, g))))
     assert min(one.plane_area, two.plane_area) > 0.01  # the plane cuts both
