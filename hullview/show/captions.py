@@ -10,48 +10,41 @@ from hullview.boat.wording import length_text, mass_text
 if TYPE_CHECKING:
     from hullview.afloat.equilibrium import Floating
 
-NOTHING = "none"
+def heel_words(heel: float) -> tuple[str, str]:
+    """A heel [rad]: words with its side, and its size.
 
-
-def heel_text(heel: float) -> str:
-    """A heel [rad] and its side.
-
-    >>> heel_text(0.05), heel_text(-0.05), heel_text(0.0001)
-    ('2.9° to starboard', '2.9° to port', 'none')
+    >>> heel_words(0.05), heel_words(-0.05), heel_words(0.0001)
+    (('heel to starboard', '2.9°'), ('heel to port', '2.9°'), ('heel', 'none'))
     """
     size = abs(degrees(heel))
-    return NOTHING if size < 0.05 else f"{size:.1f}° to {'starboard' if heel > 0 else 'port'}"
+    if size < 0.05:
+        return "heel", "none"
+    return f"heel to {'starboard' if heel > 0 else 'port'}", f"{size:.1f}°"
 
 
-def trim_text(trim: float, length: float, units: str = "metric") -> str:
-    """A trim [rad] as the difference of draft over the waterline `length` [m], and which end is deeper.
+def trim_words(trim: float, length: float, units: str = "metric") -> tuple[str, str]:
+    """A trim [rad]: words with the deeper end, and its size as the difference of draft over the waterline `length` [m].
 
-    >>> trim_text(0.01, 3.0), trim_text(-0.01, 3.0), trim_text(0.0, 3.0)
-    ('30 mm by the stern', '30 mm by the bow', 'level')
+    >>> trim_words(0.01, 3.0), trim_words(-0.01, 3.0), trim_words(0.0, 3.0)
+    (('trim by the stern', '30 mm'), ('trim by the bow', '30 mm'), ('trim', 'level'))
     """
     size = abs(tan(trim)) * length
     if size < 0.0005:
-        return "level"
-    return f"{length_text(size, units, both=False)} by the {'stern' if trim > 0 else 'bow'}"
+        return "trim", "level"
+    return f"trim by the {'stern' if trim > 0 else 'bow'}", length_text(size, units, both=False)
 
 
 def main_figures(floating: Floating, units: str = "metric") -> tuple[tuple[str, str], ...]:
-    """(words, value) of how she floats, six at most; what has no meaning in her state is left out."""
-
-    def length(metres: float) -> str:
-        return length_text(metres, units, both=False)
-
-    given = [("afloat", mass_text(floating.mass, units, both=False))]
-    if floating.state == "sinks":
-        return (*given, ("state", "sinks"))
-    if floating.state == "floods":
-        given.append(("state", "floods"))
-    else:
-        given.append(("draft", length(floating.draft)))
-    given.append(("heel", heel_text(floating.heel)))
-    given.append(("trim", trim_text(floating.trim, floating.waterline_length or 1.0, units)))
-    if floating.state != "floods":
-        if floating.freeboard is not None:
-            given.append(("least freeboard", length(floating.freeboard)))
-        given.append(("GM", length(floating.gm)))
-    return tuple(given)
+    """(words, value) of how she floats, six at most; when she floods or sinks, that alone."""
+    given = [("afloat with all aboard", mass_text(floating.mass, units, both=False))]
+    if floating.state != "afloat":
+        where = f"at the {floating.flooding_at}" if floating.flooding_at else "as loaded"
+        return (*given, (where, f"she {floating.state}"))
+    lengths = (("draft", floating.draft), ("least freeboard", floating.freeboard), ("GM", floating.gm))
+    told = [(words, length_text(metres, units, both=False)) for words, metres in lengths if metres is not None]
+    given += told[:1]
+    if floating.heel is not None:
+        given.append(heel_words(floating.heel))
+    if floating.trim is not None and floating.waterline_length is not None:
+        given.append(trim_words(floating.trim, floating.waterline_length, units))
+    return (*given, *told[1:])

@@ -144,4 +144,4 @@ def wood_colour(name: str) -> str:
 
 def ramp(step: int, steps: int) -> str:
     """Steps of one hue from pale to dark, for what is more or less (a thickness): lightness 85 down to 30."""
-    return shade("#3f7f6b", 85 - 55 * (step / max(1, steps - 1)))
+    return shade("#3f7f6b", 60.0 if steps < 2 else 85 - 55 * (step / (steps - 1)))

@@ -13,24 +13,83 @@ from hullview.show import colours
 
 Array = np.ndarray
 
+NEUTRAL = colours.REGIONS["skin"]
+NOT_MEASURED = "not measured"
+
 
 @dataclass(frozen=True)
-class Part:
-    """Faces of one colour. name: region and material; words: in the legend; vertices (n, 3) [m], faces (m, 3).
+class Sheet:
+    """A piece of skin: vertices (n, 3) [m], faces (m, 3), and each vertex's place along and across the run of the wood [m]."""
 
-    along, across: (n,) place of each vertex along and across the run of the wood [m]; strip: width of a strip's face [m],
-    0 where there are none; wooden: drawn with grain.
-    """
-
-    name: str
-    words: str
-    colour: str
     vertices: Array
     faces: Array
     along: Array
     across: Array
+
+    def __add__(self, other: Sheet) -> Sheet:
+        pairs = ((getattr(self, k), getattr(other, k)) for k in ("vertices", "along", "across"))
+        vertices, along, across = (np.concatenate(pair) for pair in pairs)
+        return Sheet(vertices, np.concatenate([self.faces, other.faces + len(self.vertices)]), along, across)
+
+    def divided(self, values: Array, level: float) -> tuple[Sheet, Sheet]:
+        """Cut along the line where `values` (n,), linear over each face, equal `level`: what is under it, and what is not."""
+        gap = np.asarray(values, float) - level
+        under = gap[self.faces] < 0
+        count = under.sum(axis=1)
+        crossed = self.faces[(count == 1) | (count == 2)]
+        sign = under[(count == 1) | (count == 2)]
+        lone = np.where(sign.sum(axis=1) == 1, sign.argmax(axis=1), (~sign).argmax(axis=1))
+        a, b, c = (crossed[np.arange(len(crossed)), (lone + i) % 3] for i in range(3))
+        every = self
+        news = []
+        for far in (b, c):
+            share = gap[a] / (gap[a] - gap[far])
+            news.append(np.arange(len(a)) + len(every.vertices))
+            every = Sheet(
+                *(
+                    v if k == "faces" else np.concatenate([v, _between(getattr(self, k), a, far, share)])
+                    for k, v in (("vertices", every.vertices), ("faces", every.faces), ("along", every.along), ("across", every.across))
+                )
+            )
+        d, e = news
+        corner, rest = np.column_stack([a, d, e]), np.concatenate([np.column_stack([d, b, c]), np.column_stack([d, c, e])])
+        down = gap[a] < 0
+        twice = np.concatenate([down, down])
+        return (
+            every.of(np.concatenate([self.faces[count == 3], corner[down], rest[~twice]])),
+            every.of(np.concatenate([self.faces[count == 0], corner[~down], rest[twice]])),
+        )
+
+    def of(self, faces: Array) -> Sheet:
+        """These faces, with the vertices they use."""
+        used, own = np.unique(faces, return_inverse=True)
+        return Sheet(self.vertices[used], own.reshape(-1, 3), self.along[used], self.across[used])
+
+
+def _between(values: Array, start: Array, end: Array, share: Array) -> Array:
+    one, other = values[start], values[end]
+    return one + (other - one) * (share[:, None] if values.ndim == 2 else share)
+
+
+@dataclass(frozen=True)
+class Part:
+    """A sheet of one colour. name: region and material; words: in the legend; strip: width of a strip's face [m], 0 where
+    there are none; wooden: drawn with grain."""
+
+    name: str
+    words: str
+    colour: str
+    sheet: Sheet
     strip: float = 0.0
     wooden: bool = False
+
+    @property
+    def vertices(self) -> Array:
+        return self.sheet.vertices
+
+    @property
+    def faces(self) -> Array:
+        return self.sheet.faces
 
 
 def family(region: str) -> str:
@@ -44,10 +103,17 @@ def seen_regions(hull: Hull) -> tuple[str, ...]:
     return tuple(r for i, r in enumerate(hull.regions) if i in used and family(r) != "lid")
 
 
+def sheet_of(hull: Hull, faces: Array) -> Sheet:
+    """Some faces (m, 3) of a hull; the wood runs fore and aft, across it lies the girth below the sheer, or the half-breadth."""
+    girth = hull.girth_below_sheer
+    across = np.where(np.isnan(girth), np.abs(hull.vertices[:, 1]), girth)
+    return Sheet(hull.vertices, hull.faces, hull.vertices[:, 0], across).of(faces)
+
+
 def by_region(hull: Hull) -> tuple[Part, ...]:
     """One part for each region."""
     return tuple(
-        _part(hull, hull.region == r, r, family(r), colours.REGIONS.get(family(r), colours.REGIONS["skin"]))
+        Part(r, family(r), colours.REGIONS.get(family(r), NEUTRAL), sheet_of(hull, hull.faces[hull.region == r]))
         for r in seen_regions(hull)
     )
 
@@ -56,55 +122,55 @@ def by_material(hull: Hull, build: Build | None) -> tuple[Part, ...]:
     """One part for each region and wood; without a build, bare planking."""
     if build is None:
         return tuple(
-            _part(hull, hull.region == r, r, "planking", colours.OTHER_WOOD, strip=0.016, wooden=True)
+            Part(r, "planking", colours.OTHER_WOOD, sheet_of(hull, hull.faces[hull.region == r]), strip=0.016, wooden=True)
             for r in seen_regions(hull)
         )
-    found = [(r, mask, plank, wood) for r in seen_regions(hull) for mask, plank, wood in _woods_of(hull, build, r)]
+    found = [(r, *rest) for r in seen_regions(hull) for rest in _woods_of(hull, build, r)]
     woods = list(dict.fromkeys(wood for *_, wood in found))
     tone = colours.apart({w: colours.wood_colour(w) for w in woods})
     return tuple(
-        _part(hull, mask, f"{r}, {wood}", wood, tone[wood], strip=_strip_face(plank, r), wooden=True)
-        for r, mask, plank, wood in found
-        if mask.any()
+        Part(f"{r}, {wood}", wood, tone[wood], sheet, strip=_strip_face(plank, r), wooden=True)
+        for r, sheet, plank, wood in found
     )
 
 
 def by_wetness(hull: Hull, normal: Array, offset: float) -> tuple[Part, ...]:
-    """Two parts: wet faces (their middle under the plane normal . p = offset [m]) and dry ones."""
-    middles = hull.vertices[hull.faces].mean(axis=1)
-    wet = middles @ np.asarray(normal, float) < offset
-    seen = np.isin(hull.region, seen_regions(hull))
-    split = (("wet", seen & wet, colours.WET), ("dry", seen & ~wet, colours.DRY))
-    return tuple(_part(hull, mask, word, word, colour) for word, mask, colour in split if mask.any())
+    """Two parts, cut along the water's surface normal . p = offset [m]: what is wet and what is dry."""
+    seen = _seen(hull)
+    wet, dry = seen.divided(seen.vertices @ np.asarray(normal, float), offset)
+    split = (("wet", wet, colours.WET), ("dry", dry, colours.DRY))
+    return tuple(Part(word, word, colour, sheet) for word, sheet, colour in split if len(sheet.faces))
 
 
 def by_thickness(hull: Hull, build: Build | None, length: Callable[[float], str]) -> tuple[Part, ...]:
-    """One part for each finished planking thickness, pale for thin and dark for thick; `length` says one in words."""
+    """One part for each region and finished planking thickness, pale for thin and dark for thick; `length` says one in words."""
     if build is None:
         return by_region(hull)
-    seen = np.isin(hull.region, seen_regions(hull))
-    thickness = np.zeros(len(hull.faces))
-    for region in seen_regions(hull):
-        for mask, plank, _ in _woods_of(hull, build, region):
-            thickness[mask] = plank.finished if plank else 0.0
-    steps = sorted({round(t, 5) for t in thickness[seen]})
+    found = [(r, *rest) for r in seen_regions(hull) for rest in _woods_of(hull, build, r)]
+    steps = sorted({round(plank.finished, 5) for *_, plank, _ in found if plank})
     parts = []
-    for i, step in enumerate(steps):
-        mask = seen & (np.round(thickness, 5) == step)
-        words = f"{length(step)} after fairing" if step else "not planked"
-        parts.append(_part(hull, mask, words, words, colours.ramp(i, len(steps))))
+    for region, sheet, plank, wood in found:
+        words, colour = "not planked", NEUTRAL
+        if plank:
+            words = f"{length(plank.finished)} after fairing"
+            colour = colours.ramp(steps.index(round(plank.finished, 5)), len(steps))
+        parts.append(Part(f"{region}, {wood}", words, colour, sheet))
     return tuple(parts)
 
 
 def by_value(hull: Hull, words_of_face: Array, palette: dict[str, str]) -> tuple[Part, ...]:
     """One part for each word of `palette`, from a word for each face (m,); faces with another word are "not measured"."""
-    seen = np.isin(hull.region, seen_regions(hull))
-    words = np.asarray(words_of_face)
-    parts = [_part(hull, seen & (words == w), w, w, c) for w, c in palette.items() if (seen & (words == w)).any()]
-    rest = seen & ~np.isin(words, list(palette))
-    if rest.any():
-        parts.append(_part(hull, rest, "not measured", "not measured", colours.REGIONS["skin"]))
-    return tuple(parts)
+    words = np.where(np.isin(words_of_face, list(palette)), words_of_face, NOT_MEASURED)
+    words = np.where(np.isin(hull.region, seen_regions(hull)), words, "")
+    return tuple(
+        Part(word, word, colour, sheet_of(hull, hull.faces[words == word]))
+        for word, colour in {**palette, NOT_MEASURED: NEUTRAL}.items()
+        if (words == word).any()
+    )
+
+
+def _seen(hull: Hull) -> Sheet:
+    return sheet_of(hull, hull.faces[np.isin(hull.region, seen_regions(hull))])
 
 
 def legend(parts: Iterable[Part]) -> tuple[tuple[str, str], ...]:
@@ -124,23 +190,23 @@ def planking_of(build: Build, region: str) -> Planking | None:
     return None
 
 
-def _woods_of(hull: Hull, build: Build, region: str) -> list[tuple[Array, Planking | None, str]]:
-    """(faces, planking, wood) of one region: its whole, with the bands of another wood cut out of it."""
-    mask = hull.region == region
+def _woods_of(hull: Hull, build: Build, region: str) -> list[tuple[Sheet, Planking | None, str]]:
+    """(sheet, planking, wood) of one region: its whole, with the bands of another wood cut out of it."""
+    rest = sheet_of(hull, hull.faces[hull.region == region])
     plank = planking_of(build, region)
     run = next((r for r in build.schedule.runs if r.wood and r.along in (region, family(region))), None)
     if family(region) not in ("hull", "deck", "transom", "hatch") and run is not None:
-        return [(mask, None, str(run.wood))]
-    out: list[tuple[Array, Planking | None, str]] = []
-    if family(region) == "hull":
-        girth = hull.girth_below_sheer[hull.faces].mean(axis=1)
-        for band in (p for p in build.schedule.planking if p.band is not None):
-            assert band.band is not None
-            inside = mask & (girth >= band.band[0]) & (girth < band.band[1])
-            out.append((inside, band, band.wood))
-            mask = mask & ~inside
-    out.append((mask, plank, plank.wood if plank else "wood not said"))
-    return out
+        return [(rest, None, str(run.wood))]
+    out: list[tuple[Sheet, Planking | None, str]] = []
+    for band in build.schedule.planking if family(region) == "hull" else ():
+        if band.band is None:
+            continue
+        above, below = rest.divided(rest.across, band.band[0])
+        inside, below = below.divided(below.across, band.band[1])
+        out.append((inside, band, band.wood))
+        rest = above + below
+    out.append((rest, plank, plank.wood if plank else "wood not said"))
+    return [entry for entry in out if len(entry[0].faces)]
 
 
 def _strip_face(plank: Planking | None, region: str) -> float:
@@ -150,16 +216,3 @@ def _strip_face(plank: Planking | None, region: str) -> float:
     if plank.kind == "lapped":
         return 0.1
     return max(0.006, plank.strip_width - (0.0032 if plank.edge == "bead and cove" else 0.0))
-
-
-def _part(
-    hull: Hull, mask: Array, name: str, words: str, colour: str, strip: float = 0.0, wooden: bool = False
-) -> Part:
-    """The faces of `mask` with vertices of their own, and the run of the wood over them: along her, and down from the sheer."""
-    used, faces = np.unique(hull.faces[mask], return_inverse=True)
-    vertices = hull.vertices[used]
-    girth = hull.girth_below_sheer[used]
-    across = np.where(np.isnan(girth), np.abs(vertices[:, 1]), girth)
-    if family(name.split(",")[0]) == "transom":
-        across = vertices[:, 2]
-    return Part(name, words, colour, vertices, faces.reshape(-1, 3), vertices[:, 0], across, strip, wooden)

@@ -9,6 +9,7 @@ import numpy as np
 
 from hullview.errors import UsageError, did_you_mean
 from hullview.show import colours, wood
+from hullview.show.outlines import cut
 from hullview.show.parts import Part, legend
 from hullview.show.pose import move, pose
 
@@ -28,6 +29,8 @@ EDGE_ON = ("profile", "body")
 AMBIENT, DIFFUSE = 0.74, 0.34
 """Little shading: a face must look like its word in the legend."""
 UP = np.array([0.0, 0.0, 1.0])
+OFF = 0.0008
+"""How far the band along the waterline stands off the skin [m], so that no skin shows through it."""
 LEVER_LEAST = 0.002
 """A lever between the verticals shorter than this [m] is not drawn."""
 PAGE = 0.9
@@ -40,7 +43,6 @@ def scene(
     normal: Array,
     offset: float,
     *,
-    segments: Array | None = None,
     centre: Array | None = None,
     buoyancy: Array | None = None,
     solids: Sequence[Part] = (),
@@ -56,20 +58,19 @@ def scene(
 ) -> pyvista.Plotter:
     """The hull at rest in water whose surface is normal . p = offset [m] in the boat's frame.
 
-    segments: (k, 2, 3) where the water cuts her; centre, buoyancy: (3,) of her weight and of the water she displaces;
+    centre, buoyancy: (3,) of her weight and of the water she displaces;
     stations: name and (k, 3) starboard section of each; figures: (words, value) for the caption. `size` in pixels.
     """
     plotter = canvas(size, off_screen)
     motion = pose(normal, offset)
     add_parts(plotter, parts, motion, see_through=see_through)
     add_parts(plotter, solids, motion, prefix="solid")
-    add_water(plotter, parts, motion, segments)
-    if segments is not None:
-        add_waterline(plotter, segments, motion)
     look(plotter, view, parts, motion)
+    line = add_waterline(plotter, parts, motion)
+    add_water(plotter, parts, motion, line)
     add_centres(plotter, motion, centre, buoyancy)
     add_stations(plotter, stations, motion)
-    add_legend(plotter, [*legend([*parts, *solids]), *signs(segments, centre, buoyancy)])
+    add_legend(plotter, [*legend([*parts, *solids]), *signs(line, centre, buoyancy)])
     add_caption(plotter, title, subtitle, verdict, figures)
     add_bar(plotter, parts, motion, view)
     add_curtain(plotter, parts, motion, view)
@@ -77,10 +78,10 @@ def scene(
     return plotter
 
 
-def signs(segments: Array | None, centre: Array | None, buoyancy: Array | None) -> tuple[tuple[str, str], ...]:
+def signs(line: Array, centre: Array | None, buoyancy: Array | None) -> tuple[tuple[str, str], ...]:
     """(words, colour) of what is drawn over her."""
     drawn = (
-        ("loaded waterline", colours.WATERLINE, segments),
+        ("loaded waterline", colours.WATERLINE, line if len(line) else None),
         ("G  centre of gravity", colours.WEIGHT, centre),
         ("B  centre of buoyancy", colours.BUOYANCY, buoyancy),
     )
@@ -108,7 +109,7 @@ def mesh_of(part: Part) -> pyvista.PolyData:
         cell_normals=False, consistent_normals=False, auto_orient_normals=False, split_vertices=False, inplace=True
     )
     if part.wooden:
-        mesh.active_texture_coordinates = wood.texture_place(part.along, part.across, part.strip)
+        mesh.active_texture_coordinates = wood.texture_place(part.sheet.along, part.sheet.across, part.strip)
     return mesh
 
 
@@ -148,13 +149,12 @@ def turn_to(plotter: pyvista.Plotter, motion: Array) -> None:
             actor.user_matrix = motion
 
 
-def add_water(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, segments: Array | None = None) -> None:
-    """Still water: a flat oval that fades out, open where she stands in it (`segments`), so that none shows inside her."""
+def add_water(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, line: Array) -> None:
+    """Still water: a flat oval that fades out, open where she stands in it (`line`, (k, 2, 3)), so that none shows inside her."""
     low, high = _box(parts, motion)
     middle, half = (low + high)[:2] / 2, (high - low)[:2] / 2
     reach = np.array([half[0] * 1.7, max(half[1] * 4.2, half[0] * 0.8)])
-    cut = np.empty((0, 2, 2)) if segments is None else (move(motion, np.asarray(segments))[..., :2] - middle) / reach
-    angle, inner = shore(cut)
+    angle, inner = shore((line[..., :2] - middle) / reach)
     ratio = inner + (1 - inner) * np.linspace(0, 1, 25)[:, None]
     flat = np.stack([ratio * np.cos(angle), ratio * np.sin(angle)], axis=-1) * reach + middle
     sheet = np.concatenate([flat, np.zeros((*ratio.shape, 1))], axis=-1)
@@ -175,8 +175,8 @@ def _add_veil(plotter: pyvista.Plotter, name: str, grid: Array, share: Array) ->
     _draw(plotter, sheet, name, scalars="veil", rgb=True)
 
 
-def shore(cut: Array) -> tuple[Array, Array]:
-    """Angles (s,) round the origin, and how far out (s,) the outermost of the segments (k, 2, 2) lies on each, 0 for none.
+def shore(line: Array) -> tuple[Array, Array]:
+    """Angles (s,) round the origin, and how far out (s,) the outermost of the segments `line` (k, 2, 2) lies on each, 0 for none.
 
     >>> square = np.array([[[1, -1], [1, 1]], [[1, 1], [-1, 1]], [[-1, 1], [-1, -1]], [[-1, -1], [1, -1]]], float)
     >>> angle, far = shore(square)
@@ -184,13 +184,13 @@ def shore(cut: Array) -> tuple[Array, Array]:
     True
     """
     turn = 2 * np.pi
-    corners = np.arctan2(cut[..., 1], cut[..., 0]).ravel() % turn
+    corners = np.arctan2(line[..., 1], line[..., 0]).ravel() % turn
     angle = np.unique(np.round(np.concatenate([np.linspace(0, turn, 96, endpoint=False), corners]), 6) % turn)
-    if not len(cut):
+    if not len(line):
         return angle, np.zeros(len(angle))
     ray = np.column_stack([np.cos(angle), np.sin(angle)])
     far = np.zeros(len(angle))
-    for start, end in cut:
+    for start, end in line:
         side = end - start
         across = ray[:, 0] * side[1] - ray[:, 1] * side[0]
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -201,30 +201,36 @@ def shore(cut: Array) -> tuple[Array, Array]:
     return angle, np.minimum(far, 1.0)
 
 
-def add_waterline(plotter: pyvista.Plotter, segments: Array, motion: Array) -> None:
-    """The line where the water's surface cuts her, (k, 2, 3) in the boat's frame."""
+def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array) -> Array:
+    """A band up the outside of her skin from the line where the water's surface cuts it; returns the line (k, 2, 3) as drawn."""
     import pyvista
 
-    if not len(segments):
-        _remove(plotter, "waterline", "waterline edge")
-        return
-    ends = move(motion, np.asarray(segments))
-    run = ends[:, 1] - ends[:, 0]
-    outward = np.column_stack([run[:, 1], -run[:, 0]]) / np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-12)[:, None]
-    if (ends[:, 0, 0] * run[:, 1] - ends[:, 0, 1] * run[:, 0]).sum() < 0:  # they go round with the sun
-        outward = -outward
-    ends[..., :2] += 0.002 * outward[:, None, :]  # just off the skin, so that it is not seen from inside her
-    points = ends.reshape(-1, 3)
-    cells = np.column_stack([np.full(len(segments), 2), np.arange(len(points)).reshape(-1, 2)]).ravel()
-    for name, colour, wide, nearer in (("waterline edge", "#ffffff", 150, 1.0), ("waterline", colours.WATERLINE, 320, 3.0)):
-        actor = _draw(
-            plotter,
-            pyvista.PolyData(points, lines=cells),
-            name=name,
-            color=colour,
-            line_width=max(2.0, plotter.window_size[1] / wide),
-        )
-        _in_front(actor, nearer)
+    ends, along, out = [], [], []
+    for part in parts:
+        points = move(motion, part.vertices)
+        segments, which = cut(points, part.faces, UP, 0.0)
+        corners = points[part.faces[which]]
+        run = segments[:, 1] - segments[:, 0]
+        face = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        ends.append(segments)
+        out.append(_units(face))
+        along.append(_units(np.cross(face, run)))
+    line, outward, upward = np.concatenate(ends), np.concatenate(out)[:, None, :], np.concatenate(along)[:, None, :]
+    upward = upward * np.where(upward[..., 2:] < 0, -1.0, 1.0)
+    _remove(plotter, "waterline", "waterline edge")
+    if not len(line):
+        return line
+    for name, colour, off, share in (("waterline edge", "#ffffff", OFF, 48), ("waterline", colours.WATERLINE, 2 * OFF, 80)):
+        foot = line + off * outward
+        top = foot + upward * plotter.camera.parallel_scale / share
+        band = np.concatenate([foot, top[:, ::-1]], axis=1).reshape(-1, 3)
+        quads: Any = np.arange(len(band)).reshape(-1, 4)
+        _draw(plotter, pyvista.PolyData.from_regular_faces(band, quads), name, color=colour, culling="back")
+    return line
+
+
+def _units(vectors: Array) -> Array:
+    return vectors / np.maximum(np.linalg.norm(vectors, axis=1), 1e-15)[:, None]
 
 
 def add_centres(plotter: pyvista.Plotter, motion: Array, centre: Array | None, buoyancy: Array | None) -> None:
@@ -233,6 +239,8 @@ def add_centres(plotter: pyvista.Plotter, motion: Array, centre: Array | None, b
 
     size = plotter.camera.parallel_scale
     thin = max(1.5, plotter.window_size[1] / 500)
+    from_above = abs(plotter.camera.direction[2]) > 0.9  # the verticals are then seen end on, and her ends lie right and left
+    out = np.array([-1.0, 0, 0]) * 0.3 if from_above else UP
     found: dict[str, Array] = {}
     for letter, place, colour, way in (("G", centre, colours.WEIGHT, 1), ("B", buoyancy, colours.BUOYANCY, -1)):
         if place is None:
@@ -240,9 +248,9 @@ def add_centres(plotter: pyvista.Plotter, motion: Array, centre: Array | None, b
         point = found[letter] = move(motion, place)
         ball = pyvista.Sphere(radius=size / 40, center=point, theta_resolution=24, phi_resolution=24)
         _in_front(_draw(plotter, ball, f"centre {letter}", color=colour), 1e6)
-        far = point + UP * size * 0.36 * way
+        far = point + out * size * 0.36 * way
         _in_front(_draw(plotter, pyvista.Line(point, far), f"vertical {letter}", color=colour, line_width=thin), 1e6)
-        _place(plotter, _letter(plotter, letter, far + UP * size * 0.05 * way, colour), f"letter {letter}")
+        _place(plotter, _letter(plotter, letter, far + out * size * 0.05 * way, colour), f"letter {letter}")
     _remove(plotter, "lever")
     if len(found) == 2 and abs(found["B"][1] - found["G"][1]) > LEVER_LEAST:
         foot = np.array([found["G"][0], found["B"][1], found["G"][2]])
