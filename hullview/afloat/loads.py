@@ -69,14 +69,16 @@ def loaded(
 ) -> Mass:
     """Boat, paddlers and gear as one mass.
 
+    The boat's weight counts what such a boat usually also has and the schedule lacks, until her file says there is none.
     build, height, reach: which end of the boat's weight, of the paddlers' centre height and of their reach forward of the
     seat's back. leans: sideways shift of each paddler's centre to starboard [m]. paddlers: others than the boat's own.
     thickness: of the bottom [m], if known already.
     """
     aboard = boat.load.paddlers if paddlers is None else paddlers
     wood = bottom_thickness(boat, getattr(weight, "build", None)) if thickness is None else thickness
-    hull_mass = {"low": weight.low, "likely": weight.mass, "high": weight.high}[build]
-    parts = [Mass(weight.mass if hull_mass is None else hull_mass, weight.centre, weight.inertia)]
+    bare = weight if isinstance(weight, Mass) else weight.expected
+    hull_mass = {"low": bare.low, "likely": bare.mass, "high": bare.high}[build]
+    parts = [Mass(bare.mass if hull_mass is None else hull_mass, bare.centre, bare.inertia)]
     for i, paddler in enumerate(aboard):
         lean = leans[i] if i < len(leans) else 0.0
         centre = paddler_centre(paddler, hull, wood, height=height, reach=reach, lean=lean)

@@ -122,7 +122,7 @@ RULES: tuple[_Rule, ...] = (
     _Rule("trim, bow to stern", _of("trim"), lambda b, c: _size(c.trim_length)),
     _Rule("GM, centre likely", _of("gm"), lambda b, c: c.gm, "likely"),
     _Rule("GM, centre high", _warning_only("gm"), lambda b, c: c.gm, "bad"),
-    _Rule("height left in a lean", _of("lean_height"), _open_to_water("lean_height")),
+    _Rule("height in a lean", _of("lean_height"), _open_to_water("lean_height")),
     _Rule("heel in a lean", _lean_heel_limit, lambda b, c: _degrees(c.lean_heel)),
     _Rule("flooding heel", _of("flooding_heel"), _flooding_heel),
     _Rule("reserve of buoyancy", _of("reserve_of_buoyancy"), lambda b, c: c.reserve),
@@ -130,8 +130,8 @@ RULES: tuple[_Rule, ...] = (
 """The checks every loaded boat gets, in the order they are read."""
 
 _DESIGN_RULES: tuple[_Rule, ...] = (
-    _Rule("over the plan's weight", _of("over_design"), _over_design),
-    _Rule("under the plan's weight", _of("under_design"), _over_design),
+    _Rule("over plan weight", _of("over_design"), _over_design),
+    _Rule("under plan weight", _of("under_design"), _over_design),
 )
 
 

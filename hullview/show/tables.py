@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 import unicodedata
 from collections.abc import Sequence
@@ -9,7 +10,8 @@ from collections.abc import Sequence
 WIDTH = 80
 """Columns of the page."""
 
-GAP = "  "
+GAPS = ("  ", " ")
+"""Between columns: two spaces, or one where the page would be too narrow."""
 
 
 def clean(text: str) -> str:
@@ -19,6 +21,15 @@ def clean(text: str) -> str:
     'Ella?[31m red'
     """
     return "".join("?" if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp") else c for c in text)
+
+
+_TOGETHER = re.compile(r"(?<=\d) (?=(?:mm|cm|m|m2|kg|g|lb|oz|deg|litres|%)(?![A-Za-z0-9]))|(?<=\d') (?=\d)")
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """Lines of at most `width`; a number stays with its unit, and a word longer than a line (a path) stays whole."""
+    lines = textwrap.wrap(_TOGETHER.sub("\u00a0", text), width, break_long_words=False, break_on_hyphens=False)
+    return [line.replace("\u00a0", " ") for line in lines]
 
 
 def cells_wide(text: str) -> int:
@@ -45,25 +56,28 @@ def columns(
         return ""
     align = align or "l" * len(cells[0])
     widths = [max(cells_wide(row[i]) for row in cells) for i in range(len(align))]
+    room = width - len(indent)
     if "w" in align:
-        at = align.index("w")
-        rest = sum(widths) - widths[at] + len(GAP) * (len(widths) - 1) + len(indent)
-        widths[at] = max(min(widths[at], width - rest), 8)
+        gap, at = GAPS[0], align.index("w")
+        rest = sum(widths) - widths[at] + len(gap) * (len(widths) - 1)
+        widths[at] = max(min(widths[at], room - rest), 8)
+    else:
+        gap = next((g for g in GAPS if sum(widths) + len(g) * (len(widths) - 1) <= room), GAPS[-1])
     lines: list[str] = []
     for n, row in enumerate(cells):
-        lines += _row(row, widths, align)
+        lines += [gap.join(texts) for texts in _row(row, widths, align)]
         if header and n == 0:
-            lines.append(GAP.join("-" * w for w in widths))
+            lines.append(gap.join("-" * w for w in widths))
     return "\n".join((indent + line).rstrip() for line in lines)
 
 
-def _row(row: Sequence[str], widths: Sequence[int], align: str) -> list[str]:
-    """The lines of one row: more than one only where its wrapped column needs them."""
-    parts = [textwrap.wrap(c, w) or [""] if a == "w" else [c] for c, w, a in zip(row, widths, align)]
+def _row(row: Sequence[str], widths: Sequence[int], align: str) -> list[list[str]]:
+    """The lines of one row, cell by cell: more than one only where its wrapped column needs them."""
+    parts = [wrapped(c, w) or [""] if a == "w" else [c] for c, w, a in zip(row, widths, align)]
     lines = []
     for k in range(max(len(p) for p in parts)):
         texts = [p[k] if k < len(p) else "" for p in parts]
-        lines.append(GAP.join(_pad(t, w, a) for t, w, a in zip(texts, widths, align)))
+        lines.append([_pad(t, w, a) for t, w, a in zip(texts, widths, align)])
     return lines
 
 
@@ -74,14 +88,8 @@ def _pad(text: str, width: int, align: str) -> str:
 
 def paragraph(text: str, indent: str = "", hanging: str = "", width: int = WIDTH) -> str:
     """Text wrapped to the page; words longer than a line (a path) are left whole."""
-    return textwrap.fill(
-        clean(text),
-        width,
-        initial_indent=indent,
-        subsequent_indent=indent + hanging,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+    lines = wrapped(clean(text), width - len(indent) - len(hanging))
+    return "\n".join(indent + (hanging if n else "") + line for n, line in enumerate(lines))
 
 
 def pairs(items: Sequence[tuple[str, str]], indent: str = "", width: int = WIDTH) -> str:

@@ -1,0 +1,71 @@
+"""How she lies, for a person: the text of `float`."""
+
+from __future__ import annotations
+
+import math
+
+from hullview.afloat.equilibrium import Floating
+from hullview.show import words
+from hullview.show.tables import joined, pairs
+
+STATES = {
+    "floods": "floods: water comes in over {where} as she would lie, so nothing else can be said",
+    "sinks": "sinks: heavier than all the water the hull can push aside",
+}
+
+
+def lies(floating: Floating, units: str) -> list[tuple[str, str]]:
+    """Names and figures of a hull at rest, a line each."""
+    f = floating
+    if f.state != "afloat":
+        return [("state", STATES[f.state].format(where=f.flooding_at or "a rim"))]
+    lines = [
+        ("draft", f"{words.length(f.draft, units)}, forward {words.length(f.draft_forward, units)}, aft {words.length(f.draft_aft, units)}"),
+        ("heel, trim", f"{_heel(f)}, {_trim(f, units)}"),
+        ("freeboard", f"{words.length(f.freeboard, units)} at the lowest of the sheer" if f.freeboard is not None else ""),
+        ("height to flooding", f"{words.length(f.height_to_flooding, units)} at {f.flooding_at}" if f.flooding_at else ""),
+        ("waterline", f"{words.length(f.waterline_length, units)} long, {words.length(f.waterline_beam, units)} wide"),
+        ("GM", f"{words.length(f.gm, units)}; fore and aft {words.place(f.gm_longitudinal or 0.0, units)}"),
+        _immersion(f.immersion or 0.0, units),
+    ]
+    return [line for line in lines if line[1]]
+
+
+def _immersion(per_cm: float, units: str) -> tuple[str, str]:
+    """What sinks her a centimetre, or an inch."""
+    if units == "imperial":
+        return "to sink her 1 in", words.mass(per_cm * 2.54, units)
+    return "to sink her 1 cm", words.mass(per_cm, units)
+
+
+def _heel(f: Floating) -> str:
+    if f.heel is None:
+        return "on end"
+    if abs(f.heel) < math.radians(0.005):
+        return "upright" if f.upright_stable is not False else "upright, but not stable"
+    side = "starboard" if f.heel > 0 else "port"
+    loll = "" if f.upright_stable is not False else ", an angle of loll: she does not stay upright"
+    return f"{abs(math.degrees(f.heel)):.1f} deg to {side}{loll}"
+
+
+def _trim(f: Floating, units: str) -> str:
+    over = (f.waterline_length or 0.0) * math.tan(f.trim or 0.0)
+    text = words.trim(over, units, both=True)
+    return text if text == "level" else f"{text.replace(' bow', '').replace(' stern', '')} by the {'stern' if over > 0 else 'bow'}"
+
+
+def floating_text(floating: Floating, name: str, units: str) -> str:
+    """The whole of `float`."""
+    load = f"{words.mass(floating.mass, units)} in water of {floating.density:.1f} kg/m3"
+    centre = ", ".join(f"{v:.3f}" for v in floating.centre)
+    more = []
+    if floating.state == "afloat":
+        b = ", ".join(f"{v:.3f}" for v in floating.centre_of_buoyancy)  # type: ignore[union-attr]
+        more = [
+            ("displaced", f"{(floating.displaced_volume or 0.0) * 1000:.1f} litres, centre of buoyancy {b} m"),
+            ("areas", f"waterplane {floating.waterplane_area:.3f} m2, wetted {floating.wetted_area:.3f} m2"),
+        ]
+    return joined(
+        f"{name}: {load}",
+        pairs([("centre of weight", f"{centre} m (aft, starboard, up)"), *lies(floating, units), *more]),
+    )

@@ -1,0 +1,156 @@
+"""The answer on paper: what `carry` prints for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from hullview.answer.checks import Check, Condition
+from hullview.boat.model import Boat
+from hullview.show import words
+from hullview.show.floating import lies
+from hullview.show.tables import columns, joined, pairs, paragraph
+from hullview.study import Verdict
+
+ON_FLAT_WATER = "on flat water, by these limits"
+
+CAUTIONS = (
+    "An estimate, not a certificate: local law, a licensed designer and a swamp test in shallow water come first. "
+    "Wear the jacket; cold water takes the breath in a minute and the hands in ten."
+)
+
+_SENSE = {"at least": "min", "more than": "over", "at most": "max", "less than": "under"}
+
+
+def verdict_text(verdict: Verdict) -> str:
+    """The whole answer as text of at most 80 columns."""
+    return joined(
+        joined_lines(headline(verdict), because(verdict)),
+        joined_lines(header(verdict), doubts_text(verdict)),
+        checks_text(verdict.checks, verdict.craft.boat.units_shown),
+        pairs([*lies(verdict.floating, verdict.craft.boat.units_shown), *trims(verdict)]),
+        pairs(who_and_where(verdict)),
+        paddlers_text(verdict),
+        paragraph(assumptions(verdict.craft.boat)),
+        paragraph(CAUTIONS),
+    )
+
+
+def joined_lines(*lines: str) -> str:
+    return "\n".join(line for line in lines if line)
+
+
+def headline(verdict: Verdict) -> str:
+    """The first line: the answer, for whom, and what it holds for."""
+    who = words.people(verdict.craft.boat)
+    lead = {"carries": "carries", "marginal": "marginal with", "does not carry": "does not carry"}[verdict.answer]
+    return f"{lead} {who}, {ON_FLAT_WATER}"
+
+
+def because(verdict: Verdict) -> str:
+    """What stands in the way, by name; nothing where she carries."""
+    fails = [c.name for c in verdict.checks if c.result == "fail"]
+    warns = [c.name for c in verdict.checks if c.result == "warn"]
+    parts = [f"fails: {', '.join(fails)}"] if fails else []
+    parts += [f"warned of: {', '.join(warns)}"] if warns else []
+    return paragraph("; ".join(parts))
+
+
+def header(verdict: Verdict) -> str:
+    """The boat, how she is built, her water, and what it all weighs."""
+    craft, units = verdict.craft, verdict.craft.boat.units_shown
+    boat, weight = craft.boat, craft.weight.expected
+    low, high = (words.mass(m or 0.0, units, both=False) for m in (weight.low, weight.high))
+    gear = sum(g.mass for g in boat.load.gear)
+    parts = [f"boat {words.mass(weight.mass, units, both=False)} ({low} to {high})", words.people(boat)]
+    parts += [f"gear {words.mass(gear, units, both=False)}"] if gear else []
+    return paragraph(f"{boat.name}, built {craft.weight.build}, in {words.water(boat, craft.density)}") + "\n" + paragraph(
+        f"{' + '.join(parts)} = {words.mass(verdict.ends[0].mass, units)} afloat"
+    )
+
+
+def doubts_text(verdict: Verdict) -> str:
+    return joined_lines(*(paragraph(f"unusual: {doubt}", hanging="  ") for doubt in verdict.doubts))
+
+
+def checks_text(checks: Sequence[Check], units: str) -> str:
+    """The checks, a line each, and what the letters of their basis stand for."""
+    bases = list(dict.fromkeys(c.basis for c in checks))
+    letter = {basis: "abcdefgh"[i] for i, basis in enumerate(bases)}
+    table = columns(
+        ("", "check", "likely", "limit", "margin", "bad end", "basis"),
+        [_check_row(c, units, letter[c.basis]) for c in checks],
+        "llrrrrl",
+    )
+    ends = dict.fromkeys(c.worst_end for c in checks if c.worst is not None and c.worst_end)
+    key = "; ".join(f"{letter[b]} {b}" for b in bases)
+    return joined_lines(table, paragraph(f"basis: {key}. Bad end: the worst of {', '.join(ends)}." if ends else f"basis: {key}."))
+
+
+def _check_row(c: Check, units: str, letter: str) -> tuple[str, ...]:
+    bound = "-" if c.limit is None else f"{_SENSE[c.sense]} {words.value(c.limit, c.unit, units, both=False)}"
+    least = None if c.margin is None else min(c.margin, c.margin if c.worst_margin is None else c.worst_margin)
+    return (
+        c.result,
+        c.name,
+        "floods" if c.value is None else words.value(c.value, c.unit, units),
+        bound,
+        words.value(least, c.unit, units, both=False),
+        words.value(c.worst, c.unit, units, both=False) if c.worst is not None else "",
+        letter,
+    )
+
+
+def trims(verdict: Verdict) -> list[tuple[str, str]]:
+    """Trim at both ends of the paddler's place on the seat."""
+    units = verdict.craft.boat.units_shown
+    found = [c.trim_length for c in verdict.ends[1:] if c.trim_length is not None]
+    if not found:
+        return []
+    text = f"{words.trim(min(found), units, True)} to {words.trim(max(found), units, True)}"
+    return [("trim over the seat", f"{text}, as the paddler's centre lies forward or aft on it")]
+
+
+def who_and_where(verdict: Verdict) -> list[tuple[str, str]]:
+    """The heaviest paddler and the seat for level trim."""
+    units = verdict.craft.boat.units_shown
+    most, seat = verdict.heaviest, verdict.seat
+    if most.mass is None:
+        heaviest = f"none: {most.limit}"
+    else:
+        others = "; the others aboard unchanged" if len(verdict.craft.boat.load.paddlers) > 1 else ""
+        heaviest = f"{words.mass(float(most.mass), units)}; past that: {most.limit}{others}"
+    now = words.place(verdict.craft.boat.load.paddlers[0].seat_back, units)
+    level = f"none: {seat.reason}" if seat.back is None else f"{words.place(seat.back, units)} aft of the bow datum; it is at {now}"
+    return [("heaviest paddler", heaviest), ("seat's back, level", level)]
+
+
+def paddlers_text(verdict: Verdict) -> str:
+    """The table of paddlers: draft, least freeboard, trim, GM and the answer for each."""
+    units = verdict.craft.boat.units_shown
+    rows = [(words.mass(float(r.mass), units, both=False, decimals=0), *_lies(r.condition, units), r.answer) for r in verdict.table]
+    return columns(("paddler", "draft", "freeboard", "trim", "GM", "answer"), rows, "rrrrrl")
+
+
+def _lies(c: Condition, units: str) -> tuple[str, ...]:
+    return (
+        words.length(c.draft, units),
+        words.length(c.freeboard, units),
+        words.trim(c.trim_length, units),
+        words.length(c.gm, units, both=False),
+    )
+
+
+def assumptions(boat: Boat) -> str:
+    """What the figures take for granted, in one line."""
+    seats = "; ".join(
+        f"{words.mass(p.mass, 'metric', both=False)} {p.posture}, centre "
+        + " / ".join(f"{h * 1000:.0f}" for h in p.heights)
+        + " mm above and "
+        + " / ".join(f"{r * 1000:.0f}" for r in p.reaches)
+        + f" mm forward of a seat {p.seat * 1000:.0f} mm above the bottom"
+        for p in boat.load.paddlers
+    )
+    return (
+        f"Assumes: still water, nobody moving but in the lean; {seats}; boat weight with what such boats usually have beside the "
+        "schedule; cloth's own thickness left out."
+    )

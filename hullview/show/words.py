@@ -1,0 +1,69 @@
+"""Figures in a builder's words: lengths and masses in his own kind of unit, trim by bow or stern, names of loads."""
+
+from __future__ import annotations
+
+import math
+
+from hullview.boat.model import Boat
+from hullview.boat.wording import feet_inches, length_text, mass_text
+
+NOTHING = "-"
+
+
+def length(metres: float | None, units: str, both: bool = True, decimals: int = 0) -> str:
+    """A length in the builder's unit, the other beside it; a dash where there is none, "none" where it is endless."""
+    if metres is None:
+        return NOTHING
+    if math.isinf(metres):
+        return "none"
+    return length_text(metres, units, decimals, both)
+
+
+def place(metres: float, units: str) -> str:
+    """A length along the boat: in metres or in feet and inches, the other beside."""
+    first, second = f"{metres:.3f} m", feet_inches(metres)
+    return f"{second} ({first})" if units == "imperial" else f"{first} ({second})"
+
+
+def mass(kilograms: float, units: str, both: bool = True, decimals: int = 1) -> str:
+    """A mass in the builder's unit, the other beside it; whole figures without a point."""
+    whole = abs(kilograms - round(kilograms)) < 1e-9 and units == "metric"
+    return mass_text(kilograms, units, 0 if whole else decimals, both)
+
+
+def trim(metres: float | None, units: str, both: bool = False) -> str:
+    """Trim over the waterline, by the end that lies deeper.
+
+    >>> trim(-0.0121, "metric"), trim(0.0002, "metric")
+    ('12 mm bow', 'level')
+    """
+    if metres is None:
+        return NOTHING
+    if abs(metres) < 0.0005:
+        return "level"
+    return f"{length(abs(metres), units, both)} {'stern' if metres > 0 else 'bow'}"
+
+
+def value(number: float | None, unit: str, units: str, both: bool = True) -> str:
+    """A check's figure in its unit."""
+    if number is None or not math.isfinite(number):
+        return NOTHING if number is None else "none"
+    if unit == "m":
+        return length(number, units, both)
+    if unit == "deg":
+        return f"{number:.1f} deg"
+    return f"{number * 100:.0f} %" if unit == "1" else f"{number:.3g} {unit}"
+
+
+def people(boat: Boat) -> str:
+    """The paddlers aboard in short: "82 kg", or "82 kg and 70 kg"."""
+    masses = [mass(p.mass, boat.units_shown, both=False) for p in boat.load.paddlers]
+    return f"{', '.join(masses[:-1])} and {masses[-1]}" if len(masses) > 1 else masses[0] if masses else "nobody"
+
+
+def water(boat: Boat, density: float) -> str:
+    """The water in words with its density."""
+    kind = "" if boat.water.kind == "given" else f"{boat.water.kind} "
+    return f"{kind}water of {density:.1f} kg/m3"
+
+
