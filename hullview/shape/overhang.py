@@ -2,10 +2,12 @@
 
 A row of equal girth begins where it leaves the stem, and stations forward of that do not cross it. Rows on either side of
 a station's foot would then know different things about the same bit of skin. Between the foremost such station and the first whole one we
-therefore lay sections of our own, by splines lengthwise through equal shares of what is left of each section.
+therefore lay sections of our own (and beyond it, where the stem ends close by), by splines lengthwise through equal shares of what is left of each section.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 import numpy as np
 from scipy.interpolate import CubicSpline
@@ -18,6 +20,9 @@ Array = np.ndarray
 
 SPACING = 1 / 90
 """Distance between the sections laid in, as a share of the length of the boat."""
+CROWDED = 0.35
+"""Where the stem joins the keel line nearer to a whole station than this share of the span beyond it, sections are laid in that
+span too: a row that has just left the stem would else overshoot on its way to the next station."""
 SAMPLES = 21
 """Points of such a section in each panel."""
 
@@ -29,8 +34,13 @@ def with_overhangs_filled(sections: tuple[Section, ...], bow: EndCurve, stern: E
     for end, near in ((bow, sections), (stern, sections[::-1])):
         over = [s for s in near if _foot(end, s.x) > 0]
         whole = [s for s in near if s.fractions[0] == 0]
-        if over and whole and len(near) > 2 and all(len(s.fractions) == len(whole[0].fractions) for s in near if _foot(end, s.x) <= 0 or s in over):
-            laid += _laid(near, over[0], whole[0], end, length)
+        if len(whole) < 2 or any(len(s.fractions) != len(whole[0].fractions) for s in over):
+            continue
+        joint = float(end.at(np.array([0.0]))[0, 0])
+        crowded = not end.transom and abs(whole[0].x - joint) < CROWDED * abs(whole[1].x - whole[0].x)
+        first, last = (over or whole)[0], whole[1 if crowded else 0]
+        if first is not last:
+            laid += _laid(near, first, last, end, length, not over)
     return tuple(sorted((*sections, *laid), key=lambda s: s.x))
 
 
@@ -39,8 +49,13 @@ def _foot(end: EndCurve, x: float) -> float:
     return 0.0 if foot is None else foot[0]
 
 
-def _laid(near: tuple[Section, ...], first: Section, whole: Section, end: EndCurve, length: float) -> list[Section]:
-    """Sections between `first`, the outermost station in the overhang, and `whole`, the first that every row crosses."""
+def _laid(
+    near: tuple[Section, ...], first: Section, whole: Section, end: EndCurve, length: float, from_stem: bool
+) -> list[Section]:
+    """Sections between `first`, the outermost station in the overhang, and `whole`, which every row crosses.
+
+    from_stem: no station stands in the overhang, so that the stem itself has its say in what lies beyond the first station.
+    """
     known = [s for s in near if len(s.fractions) == len(whole.fractions)]
     xs = np.array([s.x for s in known])
     order = np.argsort(xs)
@@ -54,12 +69,43 @@ def _laid(near: tuple[Section, ...], first: Section, whole: Section, end: EndCur
     n = max(2, int(np.ceil(abs(whole.x - first.x) / (SPACING * length))))
     joint = end.at(np.array([0.0]))[0]
     keel = _keel_beyond(near, joint)
+    pull = _pull_of_stem(end, xs[order], points[order], bool(order[0] > order[-1])) if from_stem else None
     out = []
     for x in np.linspace(first.x, whole.x, n + 1)[1:-1]:
         if abs(x - joint[0]) < abs(whole.x - first.x) / n / 3 or any(abs(s.x - x) < SPACING * length / 3 for s in near):
             continue
-        out.append(_section_at(float(x), side(x), None if deck is None else deck(x), end.foot(x) or (0.0, keel(x)), panels))
+        yz = side(x) if pull is None else side(x) + pull(x)
+        out.append(_section_at(float(x), yz, None if deck is None else deck(x), end.foot(x) or (0.0, keel(x)), panels))
     return out
+
+
+def _pull_of_stem(end: EndCurve, xs: Array, points: Array, at_stern: bool) -> Callable[[float], Array]:
+    """What the splines (stations, panels, samples, 2) over xs change by when they begin on the stem.
+
+    High up, where the stem is a span away, it counts in full; near the keel, where it all but touches the first station, not at all.
+    """
+    panels = points.shape[1]
+    share = np.linspace(0.0, 1.0, SAMPLES)
+    nearest, second = (-1, -2) if at_stern else (0, 1)
+    span = abs(xs[second] - xs[nearest])
+    pulls: list[tuple[int, int, float, CubicSpline, CubicSpline]] = []
+    for k in range(panels):
+        on_stem = end.at(k + share)
+        for i, p in enumerate(on_stem):
+            gap = (xs[nearest] - p[0]) * (-1 if at_stern else 1) / span
+            weight = float(np.clip((gap - 0.15) / 0.35, 0.0, 1.0))
+            if weight > 0:
+                knots, values = np.append(xs, p[0]), np.vstack([points[:, k, i], p[None, 1:]])
+                order = np.argsort(knots)
+                pulls.append((k, i, weight, CubicSpline(knots[order], values[order]), CubicSpline(xs, points[:, k, i])))
+
+    def pull(x: float) -> Array:
+        out = np.zeros(points.shape[1:])
+        for k, i, weight, there, without in pulls:
+            out[k, i] = weight * (there(x) - without(x))
+        return out
+
+    return pull
 
 
 def _keel_beyond(near: tuple[Section, ...], joint: Array) -> CubicSpline:
