@@ -111,7 +111,7 @@ def _pull_of_stem(end: EndCurve, xs: Array, points: Array, at_stern: bool) -> Ca
 def _keel_beyond(near: tuple[Section, ...], joint: Array) -> CubicSpline:
     """The keel line (half-breadth, height) from where the stem joins it along the whole stations."""
     feet = [(s.x, *s.side.samples[0]) for s in near if s.fractions[0] == 0] + [tuple(joint)]
-    knots = np.array(sorted(dict((f[0], f) for f in feet).values()))
+    knots = np.array(sorted({f[0]: f for f in feet}.values()))
     return CubicSpline(knots[:, 0], knots[:, 1:], bc_type="not-a-knot" if len(knots) > 2 else "natural")
 
 
