@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from hullview.afloat.equilibrium import Floating, Rest, describe, float_hull
 from hullview.afloat.water import density_of
 from hullview.answer.checks import Answer, Check, Condition, answer, checks, rules_for
+from hullview.answer.compare import Compared, compare
 from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, condition
 from hullview.answer.plausible import doubts, sizes
 from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
@@ -101,6 +102,14 @@ def afloat(craft: Craft) -> Floating:
     """How she lies with the load in her file, at likely figures."""
     load = craft.load(craft.boat.load.paddlers, LIKELY)
     return float_hull(craft.hull, craft.body, load.mass, load.centre, craft.density)
+
+
+def compared(boat: Boat, builds: Sequence[str] = ()) -> tuple[Compared, list[Floating]]:
+    """Builds side by side, and how each floats with the load in her file."""
+    hull = build_hull(boat)
+    body, density = Body(hull.vertices, hull.faces), density_of(boat.water)
+    found = compare(boat, hull, builds)
+    return found, [afloat(Craft(boat, hull, body, weight, density)) for weight in found.weights]
 
 
 def aboard(boat: Boat) -> Boat:

@@ -19,12 +19,9 @@ from hullview.errors import HullviewError, did_you_mean
 COMMANDS = {
     "carry": "will she carry this paddler",
     "float": "how she lies at rest",
-    "hydrostatics": "the hydrostatics table",
     "weigh": "the weight, line by line",
     "compare": "builds side by side",
-    "check": "is the table fair and complete",
     "materials": "the material library",
-    "new": "a new boat folder to fill in",
 }
 """Name and answer of each command; the module of that name in this room holds it, as `command`."""
 

@@ -28,7 +28,7 @@ class ExampleCommand(click.Command):
         super().format_help(ctx, formatter)
 
 
-def command(name: str, example: str) -> Decorator:
+def example_command(name: str, example: str) -> Decorator:
     """A command of that name, its example first in its help."""
     return click.command(name, cls=ExampleCommand, example=example)
 

@@ -86,10 +86,11 @@ def _pad(text: str, width: int, align: str) -> str:
     return space + text if align == "r" else text + space
 
 
-def paragraph(text: str, indent: str = "", hanging: str = "", width: int = WIDTH) -> str:
-    """Text wrapped to the page; words longer than a line (a path) are left whole."""
-    lines = wrapped(clean(text), width - len(indent) - len(hanging))
-    return "\n".join(indent + (hanging if n else "") + line for n, line in enumerate(lines))
+def paragraph(text: str, first: str = "", rest: str | None = None, width: int = WIDTH) -> str:
+    """Text wrapped to the page, its first line and the rest with their own beginnings; a long word (a path) is left whole."""
+    rest = first if rest is None else rest
+    lines = wrapped(clean(text), width - max(len(first), len(rest)))
+    return "\n".join((rest if n else first) + line for n, line in enumerate(lines))
 
 
 def pairs(items: Sequence[tuple[str, str]], indent: str = "", width: int = WIDTH) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from hullview.answer.cautions import IN_ONE_LINE
 from hullview.answer.checks import Check, Condition
 from hullview.boat.model import Boat
 from hullview.show import words
@@ -12,11 +13,6 @@ from hullview.show.tables import columns, joined, pairs, paragraph
 from hullview.study import Verdict
 
 ON_FLAT_WATER = "on flat water, by these limits"
-
-CAUTIONS = (
-    "An estimate, not a certificate: local law, a licensed designer and a swamp test in shallow water come first. "
-    "Wear the jacket; cold water takes the breath in a minute and the hands in ten."
-)
 
 _SENSE = {"at least": "min", "more than": "over", "at most": "max", "less than": "under"}
 
@@ -31,7 +27,7 @@ def verdict_text(verdict: Verdict) -> str:
         pairs(who_and_where(verdict)),
         paddlers_text(verdict),
         paragraph(assumptions(verdict.craft.boat)),
-        paragraph(CAUTIONS),
+        paragraph(IN_ONE_LINE),
     )
 
 
@@ -69,7 +65,7 @@ def header(verdict: Verdict) -> str:
 
 
 def doubts_text(verdict: Verdict) -> str:
-    return joined_lines(*(paragraph(f"unusual: {doubt}", hanging="  ") for doubt in verdict.doubts))
+    return joined_lines(*(paragraph(f"unusual: {doubt}", "", "  ") for doubt in verdict.doubts))
 
 
 def checks_text(checks: Sequence[Check], units: str) -> str:
@@ -81,7 +77,7 @@ def checks_text(checks: Sequence[Check], units: str) -> str:
         [_check_row(c, units, letter[c.basis]) for c in checks],
         "llrrrrl",
     )
-    ends = dict.fromkeys(c.worst_end for c in checks if c.worst is not None and c.worst_end)
+    ends = dict.fromkeys(c.worst_end for c in checks if c.worst_end and c.worst_end != "likely")
     key = "; ".join(f"{letter[b]} {b}" for b in bases)
     return joined_lines(table, paragraph(f"basis: {key}. Bad end: the worst of {', '.join(ends)}." if ends else f"basis: {key}."))
 
@@ -95,9 +91,15 @@ def _check_row(c: Check, units: str, letter: str) -> tuple[str, ...]:
         "floods" if c.value is None else words.value(c.value, c.unit, units),
         bound,
         words.value(least, c.unit, units, both=False),
-        words.value(c.worst, c.unit, units, both=False) if c.worst is not None else "",
+        _worst(c, units),
         letter,
     )
+
+
+def _worst(c: Check, units: str) -> str:
+    if c.worst is None:
+        return "" if c.worst_end == "likely" else "floods"
+    return words.value(c.worst, c.unit, units, both=False)
 
 
 def trims(verdict: Verdict) -> list[tuple[str, str]]:
@@ -154,3 +156,14 @@ def assumptions(boat: Boat) -> str:
         f"Assumes: still water, nobody moving but in the lean; {seats}; boat weight with what such boats usually have beside the "
         "schedule; cloth's own thickness left out."
     )
+
+
+def against_text(first: Verdict, other: Verdict) -> str:
+    """Another load beside the first: both answers, and each check's figure for both."""
+    units = first.craft.boat.units_shown
+    rows = [
+        (a.name, *(f"{words.value(c.value, c.unit, units)} {c.result}" for c in (a, b)))
+        for a, b in zip(first.checks, other.checks)
+    ]
+    names = [words.people(v.craft.boat) for v in (first, other)]
+    return joined_lines(headline(other), because(other), columns(("check", *names), rows, "lrr"))

@@ -1,0 +1,41 @@
+"""`hullview carry`: will she carry this paddler."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from hullview.commands import options
+from hullview.commands.output import to_json, to_stdout
+
+NOT_CARRIED = 4
+"""Exit status with --strict where the answer is not "carries"."""
+
+
+@options.example_command("carry", 'hullview carry models/short-kayak --paddler "82 kg"\nhullview carry models/short-kayak --gear "6 kg @ 2.3 m" --water salt')
+@options.boat_argument
+@options.load_options
+@click.option("--against", type=options.MASS, multiple=True, help="Another paddler, to be set beside the first.")
+@click.option("--strict", is_flag=True, help='End with status 4 where the answer is not "carries".')
+@options.json_option
+@click.pass_context
+def command(ctx: click.Context, boat: str, build: str | None, against: Any, strict: bool, as_json: bool, **load: Any) -> None:
+    """Will she carry this paddler: the answer, each check with its margin and basis, the heaviest paddler, the best seat.
+
+    Options change the load for this answer only; what is left out stays as the boat's file has it. --paddler given twice or more:
+    aboard together, in the seats of the file.
+    """
+    from hullview import study
+    from hullview.commands.records import of_verdict
+    from hullview.show.verdict import against_text, verdict_text
+
+    loaded = options.read_loaded(boat, **load)
+    verdict = study.carry(loaded, build)
+    others = [study.carry(options.with_load(loaded, [mass]), build) for mass in against]
+    if as_json:
+        to_json(of_verdict(verdict) | ({"against": [of_verdict(v) for v in others]} if others else {}))
+    else:
+        to_stdout(verdict_text(verdict) + "".join("\n\n" + against_text(verdict, v) for v in others), bold_first=True)
+    if strict and verdict.answer != "carries":
+        ctx.exit(NOT_CARRIED)

@@ -1,0 +1,178 @@
+"""Results as the JSON objects of the interface: SI, unrounded, angles in degrees with the suffix _deg."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from hullview.afloat.equilibrium import Floating, as_json
+
+if TYPE_CHECKING:
+    from hullview.answer.checks import Check, Condition
+    from hullview.answer.compare import Compared
+    from hullview.study import Row, Verdict
+    from hullview.weight.total import Weight, WeightLine
+
+Record = dict[str, Any]
+
+
+def of_float(floating: Floating) -> Record:
+    """The object of `float`: water, load, floating."""
+    return {
+        "water": {"density_kg_m3": floating.density},
+        "load": {"mass_kg": floating.mass, "centre_m": floating.centre},
+        "floating": as_json(floating),
+    }
+
+
+def of_line(line: WeightLine) -> Record:
+    """One line of a weight."""
+    return {
+        "item": line.item,
+        "where": line.where,
+        "group": line.group,
+        "basis": line.basis,
+        "quantity": line.quantity,
+        "unit": line.unit,
+        "mass_kg": line.mass,
+        "mass_low_kg": line.low,
+        "mass_high_kg": line.high,
+        "centre_m": line.centre,
+    }
+
+
+def of_weight(weight: Weight) -> Record:
+    """The object of `weigh`."""
+    expected = weight.expected
+    roll, pitch, yaw = (float(v) for v in weight.gyradii)
+    return {
+        "build": weight.build,
+        "mass_kg": weight.mass,
+        "mass_low_kg": weight.low,
+        "mass_high_kg": weight.high,
+        "centre_m": weight.centre,
+        "gyradius_m": {"roll": roll, "pitch": pitch, "yaw": yaw},
+        "lines": [of_line(line) for line in weight.lines],
+        "usually_also": [of_line(line) for line in weight.usually_also],
+        "expected": {
+            "mass_kg": expected.mass,
+            "mass_low_kg": expected.low,
+            "mass_high_kg": expected.high,
+            "centre_m": expected.centre,
+        },
+        "groups_kg": weight.groups,
+        "resin_kg": weight.resin,
+        "causes": [{"cause": c.cause, "swing_kg": c.swing, "share": c.share} for c in weight.causes],
+        "steps": [{"group": s.group, "step": s.step, "put_on_kg": s.put_on, "left_kg": s.left} for s in weight.steps],
+        "stages": [_stage(s) for s in weight.stages],
+    }
+
+
+def _stage(stage: Any) -> Record:
+    low, likely, high = stage.predicted
+    return {
+        "stage": stage.stage,
+        "predicted_kg": likely,
+        "predicted_low_kg": low,
+        "predicted_high_kg": high,
+        "weighed_kg": stage.weighed,
+    }
+
+
+def of_check(check: Check) -> Record:
+    """One check, in its unit; None where there is no figure."""
+    return {k: v for k, v in asdict(check).items() if k != "key"}
+
+
+def of_condition(c: Condition) -> Record:
+    """How she lies at one end of what is not known."""
+    return {
+        "end": c.end,
+        "mass_kg": c.mass,
+        "state": c.state,
+        "trim_m": c.trim_length,
+        "gm_m": c.gm,
+        "height_to_flooding_m": c.height_to_flooding,
+        "freeboard_m": c.freeboard,
+        "draft_m": c.draft,
+        "reserve_of_buoyancy": c.reserve,
+        "lean_heel_deg": _degrees(c.lean_heel),
+        "lean_height_m": c.lean_height,
+        "flooding_heel_deg": _degrees(c.flooding_heel),
+    }
+
+
+def _degrees(angle: float | None) -> float | None:
+    return None if angle is None else math.degrees(angle)
+
+
+def of_row(row: Row) -> Record:
+    """One paddler of the table."""
+    return {"paddler_kg": row.mass, "answer": row.answer, **of_condition(row.condition)}
+
+
+def of_verdict(verdict: Verdict) -> Record:
+    """The object of `carry`."""
+    craft = verdict.craft
+    return {
+        "boat": craft.boat.name,
+        "answer": verdict.answer,
+        "checks": [of_check(c) for c in verdict.checks],
+        "unusual": list(verdict.doubts),
+        "heaviest_paddler_kg": verdict.heaviest.mass,
+        "heaviest_paddler_limit": verdict.heaviest.limit,
+        "level_trim_seat_back_m": verdict.seat.back,
+        "level_trim_reason": verdict.seat.reason or None,
+        "paddlers": [
+            {
+                "name": p.name,
+                "mass_kg": p.mass,
+                "posture": p.posture,
+                "seat_back_m": p.seat_back,
+                "seat_height_m": p.seat,
+                "centre_height_m": p.heights,
+                "centre_forward_m": p.reaches,
+            }
+            for p in craft.boat.load.paddlers
+        ],
+        **of_float(verdict.floating),
+        "ends": [of_condition(c) for c in verdict.ends],
+        "table": [of_row(r) for r in verdict.table],
+        "weight": of_weight(craft.weight),
+        "checksum": craft.boat.checksum,
+    }
+
+
+def of_compared(compared: Compared, floating: list[Floating]) -> Record:
+    """The object of `compare`."""
+    return {
+        "builds": [{**of_weight(w), "floating": as_json(f)} for w, f in zip(compared.weights, floating)],
+        "differences": [
+            {
+                "build": d.build,
+                "against": d.against,
+                "mass_kg": d.mass,
+                "mass_low_kg": d.low,
+                "mass_high_kg": d.high,
+                "centre_m": d.centre,
+                "resin_kg": d.resin,
+                "groups_kg": dict(d.groups),
+                "hours": d.hours,
+                "clear": d.clear,
+                **_floating_differences(floating[0], floating[i + 1]),
+            }
+            for i, d in enumerate(compared.differences)
+        ],
+        "unseen": {build: list(said) for build, said in compared.unseen},
+    }
+
+
+def _floating_differences(first: Floating, other: Floating) -> Record:
+    pairs = {"draft_m": "draft", "gm_m": "gm", "freeboard_m": "freeboard", "trim_deg": "trim"}
+    found: Record = {}
+    for key, name in pairs.items():
+        a, b = getattr(first, name), getattr(other, name)
+        less = None if a is None or b is None else b - a
+        found[key] = _degrees(less) if key.endswith("_deg") else less
+    return found

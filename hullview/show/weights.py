@@ -1,0 +1,184 @@
+"""What she weighs, for a person: the text of `weigh`, `compare` and `materials`, and their rows as records."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from hullview.afloat.equilibrium import Floating
+from hullview.answer.compare import Compared
+from hullview.boat.model import Boat
+from hullview.materials import Cloth, Coating, Material, Resin, Wood, library
+from hullview.show import words
+from hullview.show.tables import columns, joined, pairs, paragraph
+from hullview.weight.total import Weight, WeightLine
+
+
+def weight_text(weight: Weight, boat: Boat) -> str:
+    """The weight line by line, what makes its range, and what such a boat usually also has."""
+    units = boat.units_shown
+    low, high = (words.mass(m, units, both=False) for m in (weight.low, weight.high))
+    rows = [_row(line) for line in weight.lines]
+    rows.append(("in all", "", *_kilograms(weight.mass, weight.low, weight.high)))
+    return joined(
+        paragraph(f"{words.mass(weight.mass, units)}: {boat.name}, built {weight.build}; 8 such builds of 10 come out from {low} to {high}"),
+        columns(("where and what", "quantity", "kg", "low", "high"), rows, "wrrrr"),
+        pairs(_about(weight, units)),
+        _usually_also(weight, units),
+    )
+
+
+def _row(line: WeightLine) -> tuple[str, ...]:
+    quantity = f"{line.quantity:.0f} {line.unit}" if line.unit == "pieces" else f"{line.quantity:.2f} {line.unit}"
+    return f"{line.where}: {line.item}", quantity, *_kilograms(line.mass, line.low, line.high)
+
+
+def _kilograms(*masses: float) -> tuple[str, ...]:
+    return tuple(f"{m:.2f}" for m in masses)
+
+
+def _about(weight: Weight, units: str) -> list[tuple[str, str]]:
+    """Centre, gyradii, groups, and the causes of the range."""
+    x, y, z = (float(v) for v in weight.centre)
+    aside = "" if abs(y) < 5e-4 else f", {words.length(abs(y), units)} to {'starboard' if y > 0 else 'port'}"
+    roll, pitch, yaw = (words.length(float(g), units, both=False) for g in weight.gyradii)
+    shares = ", ".join(f"{group} {mass / weight.mass * 100:.0f} %" for group, mass in weight.groups.items())
+    causes = ", ".join(f"{c.cause} ({abs(c.swing):.2f} kg either way)" for c in weight.top_causes)
+    return [
+        ("centre", f"{words.place(x, units)} aft of the bow datum, {words.length(z, units)} up{aside}"),
+        ("gyradius", f"roll {roll}, pitch {pitch}, yaw {yaw}"),
+        ("shares", shares),
+        ("resin and glue", words.mass(weight.resin, units)),
+        ("range made by", causes or "nothing that varies"),
+    ]
+
+
+def _usually_also(weight: Weight, units: str) -> str:
+    if not weight.usually_also:
+        return ""
+    rows = [(line.item, *_kilograms(line.mass, line.low, line.high)) for line in weight.usually_also]
+    lead = "usually also: such boats have these and this schedule lacks them. The answer of carry allows for them until boat.toml says without."
+    with_all = f"with them: {words.mass(weight.expected.mass, units)} ({words.mass(weight.expected.low or 0.0, units, False)} to {words.mass(weight.expected.high or 0.0, units, False)})"
+    return "\n".join([paragraph(lead), columns(("item", "kg", "low", "high"), rows, "lrrr", "  "), with_all])
+
+
+# ---------------------------------------------------------------- builds side by side
+
+
+def compare_rows(compared: Compared, floating: Sequence[Floating]) -> list[dict[str, Any]]:
+    """A record for each build, for CSV."""
+    return [
+        {
+            "build": w.build,
+            "mass_kg": w.mass,
+            "mass_low_kg": w.low,
+            "mass_high_kg": w.high,
+            "centre_m": w.centre,
+            "resin_kg": w.resin,
+            **{f"{group.replace(' ', '_')}_kg": mass for group, mass in w.groups.items()},
+            "state": f.state,
+            "draft_m": f.draft,
+            "freeboard_m": f.freeboard,
+            "height_to_flooding_m": f.height_to_flooding,
+            "gm_m": f.gm,
+            "trim_rad": f.trim,
+        }
+        for w, f in zip(compared.weights, floating)
+    ]
+
+
+def compare_text(boat: Boat, compared: Compared, floating: Sequence[Floating]) -> str:
+    """Builds side by side: weight by group, centre, resin, how each floats, and what no scale shows."""
+    units, weights = boat.units_shown, compared.weights
+    groups = list(dict.fromkeys(g for w in weights for g in w.groups))
+    who = words.people(boat)
+    rows = [
+        ("weight", *(words.mass(w.mass, units) for w in weights)),
+        ("8 builds of 10", *(f"{words.mass(w.low, units, False)} to {words.mass(w.high, units, False)}" for w in weights)),
+        *((f"  {g}", *(words.mass(w.groups.get(g, 0.0), units, False, 2) for w in weights)) for g in groups),
+        ("resin and glue", *(words.mass(w.resin, units, False, 2) for w in weights)),
+        ("centre aft", *(words.place(float(w.centre[0]), units) for w in weights)),
+        ("centre up", *(words.length(float(w.centre[2]), units, decimals=1) for w in weights)),
+        *_hours(boat, weights),
+        (f"with {who}:", *("" if f.state == "afloat" else f.state for f in floating)),
+        ("  draft", *(words.length(f.draft, units, decimals=1) for f in floating)),
+        ("  freeboard", *(words.length(f.freeboard, units, decimals=1) for f in floating)),
+        ("  trim", *(_trim(f, units) for f in floating)),
+        ("  GM", *(words.length(f.gm, units, decimals=1) for f in floating)),
+    ]
+    return joined(
+        f"{boat.name}: {', '.join(w.build for w in weights)}",
+        columns(("", *(w.build for w in weights)), rows, "l" + "r" * len(weights)),
+        "\n".join(paragraph(d.words) for d in compared.differences),
+        *(_unseen(build, said) for build, said in compared.unseen),
+    )
+
+
+def _hours(boat: Boat, weights: Sequence[Weight]) -> list[tuple[str, ...]]:
+    hours = [boat.build(w.build).hours for w in weights]
+    return [("hours, by the shop", *("-" if h is None else f"{h:g}" for h in hours))] if any(hours) else []
+
+
+def _trim(floating: Floating, units: str) -> str:
+    if floating.draft_aft is None or floating.draft_forward is None:
+        return words.NOTHING
+    return words.trim(floating.draft_aft - floating.draft_forward, units)
+
+
+def _unseen(build: str, said: Sequence[str]) -> str:
+    """What weight does not show of one build."""
+    if not said:
+        return ""
+    return "\n".join([f"{build}, what no scale shows:", *(paragraph(s, "- ", "  ") for s in said)])
+
+
+# ---------------------------------------------------------------- the library
+
+
+def _figures(material: Material) -> dict[str, Any]:
+    """What counts of a material, with its unit in the name."""
+    if isinstance(material, Wood):
+        low, likely, high = material.density
+        return {
+            "density_kg_m3": likely, "density_low_kg_m3": low, "density_high_kg_m3": high,
+            "bending_strength_pa": material.bending_strength, "bending_stiffness_pa": material.bending_stiffness,
+        }  # fmt: skip
+    if isinstance(material, Cloth):
+        return {"areal_kg_m2": material.areal[1], "fibre_density_kg_m3": material.fibre_density, "fibre_share": material.fibre_share[1]}
+    if isinstance(material, Resin):
+        low, likely, high = material.cured_density
+        return {
+            "density_kg_m3": likely, "density_low_kg_m3": low, "density_high_kg_m3": high,
+            "seal_kg_m2": material.seal[1], "fill_kg_m2": material.fill[1],
+        }  # fmt: skip
+    return {"dry_kg_m2": material.dry[1], "wet_kg_m2": material.wet}
+
+
+def material_records(word: str | None = None) -> list[dict[str, Any]]:
+    """Kind, name, figures, source and note of all materials, or of those that have the word."""
+    found = library().search(word or "")
+    return [{"kind": kind, "name": m.name, **_figures(m), "source": m.source, "note": m.note} for kind, m in found]
+
+
+def materials_text(word: str | None = None) -> str:
+    """The library by kind: what counts of each, with source and note under it."""
+    blocks = []
+    for kind, material in library().search(word or ""):
+        head = f"{material.name}  [{kind}]  {_in_short(material)}"
+        blocks.append("\n".join(p for p in (head, paragraph(f"source: {material.source}", "  ", "    "), _note(material)) if p))
+    return joined(*blocks)
+
+
+def _note(material: Material) -> str:
+    return paragraph(f"note: {material.note}", "  ", "    ") if material.note else ""
+
+
+def _in_short(m: Material) -> str:
+    if isinstance(m, Wood):
+        return f"{m.density[1]:.0f} kg/m3 ({m.density[0]:.0f} to {m.density[2]:.0f})"
+    if isinstance(m, Cloth):
+        return f"{m.areal[1] * 1000:.0f} g/m2 ({m.areal[1] / 0.03390575:.1f} oz/yd2)"
+    if isinstance(m, Resin):
+        return f"{m.cured_density[1]:.0f} kg/m3 cured"
+    assert isinstance(m, Coating)
+    return f"{m.dry[1] * 1000:.0f} g/m2 a coat, dry"
