@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from hullview.boat.ledger import Ledger, shown
-from hullview.boat.model import HullForm, Opening, Run
+from hullview.boat.model import HullForm, Opening, Planking, Run
 from hullview.boat.values import one_of
 from hullview.boat.where import Path
 from hullview.errors import did_you_mean
@@ -14,7 +14,9 @@ from hullview.errors import did_you_mean
 ASIDE = 0.5
 """A rudder or a bag may lie this far past the ends of the hull; further is a slip [m]."""
 
-SKINS = ("hull outside", "hull inside", "deck outside", "deck inside", "transom", "bulkheads", "bottom")
+SKINS = ("hull outside", "hull inside", "deck outside", "deck inside", "transom", "transom inside", "bulkheads", "bottom")
+BOUNDED = ("bottom", "hull outside", "hull inside")
+"""Skins that a height or a girth may bound; the bottom is the outside of the hull up to one of them."""
 LINES = ("sheer", "keel", "bow stem", "stern stem", "coaming", "hatch", "chine", "transom")
 
 
@@ -26,7 +28,7 @@ def regions(hull: HullForm, bulkheads: int) -> dict[str, str]:
     else:
         lacks["deck"] = ""
     if not (hull.bow.transom or hull.stern.transom) and hull.table is not None:
-        lacks["transom"] = "she has no transom"
+        lacks |= dict.fromkeys(("transom", "transom inside"), "she has no transom")
     if not bulkheads:
         lacks["bulkheads"] = "she has no [[bulkhead]]"
     return lacks
@@ -67,15 +69,15 @@ def named(ledger: Ledger, path: Path, name: str, known: dict[str, str], allowed:
 
 
 def skin(ledger: Ledger, path: Path, found: dict[str, Any], known: dict[str, str]) -> None:
-    """A skin has cloth, coats of resin or a coating, and only a bottom has a bound."""
+    """A skin has cloth, coats of resin or a coating, and only the hull's has a bound."""
     if not named(ledger, (*path, "where"), found["where"], known, SKINS):
         return
     bounds = [k for k in ("below", "girth") if k in found]
-    if found["where"] == "bottom" and len(bounds) != 1:
-        ledger.wrong(path, "", "the bottom needs below (a height) or girth (from the centre line), one of them")
-    if found["where"] != "bottom":
+    if found["where"] == "bottom" and not bounds:
+        ledger.wrong(path, "", "the bottom needs below (a height) or girth (from the centre line)", "Add one of them.")
+    if found["where"] not in BOUNDED:
         for bound in bounds:
-            ledger.wrong((*path, bound), "", "does nothing here; it bounds the bottom", 'Write where = "bottom".')
+            ledger.wrong((*path, bound), "", f"does nothing here; it bounds the {one_of(BOUNDED)}", "Leave it out.")
     if "coating" in found:
         return
     layers = found.get("layers", 1)
@@ -99,6 +101,8 @@ def planking(ledger: Ledger, path: Path, found: dict[str, Any], known: dict[str,
         ledger.wrong((*path, "band"), "", f"does nothing on the {name}; a band is of the hull", "Leave it out.")
     if "band" in found and found["band"][0] == found["band"][1]:
         ledger.wrong((*path, "band"), "", "has no width", "Give two different girths below the sheer.")
+    if found.get("kind") == "lapped" and found["strip_width"] < 3 * found.get("lap", Planking.lap):
+        ledger.wrong((*path, "strip_width"), "", "must be three laps or more: it is the width of a plank", "Check the unit.")
     loss = found.pop("fairing_loss", {})
     if found.get("kind", "strip") != "strip":
         # Sheets and lapped planks go on as they are; only strips are faired, unless the file says otherwise.
@@ -142,9 +146,11 @@ def opening(ledger: Ledger, path: Path, rim: Opening, span: tuple[float, float] 
         ledger.wrong(path, "", allowed, "Check its centre and length.")
 
 
-def run(ledger: Ledger, path: Path, found: Run, known: dict[str, str], span: tuple[float, float] | None) -> None:
+def run(ledger: Ledger, path: Path, found: Run, known: dict[str, str], span: tuple[float, float] | None, decked: bool) -> None:
     """A run follows a line that she has, within her length."""
     if named(ledger, (*path, "along"), found.along, known, tuple(known)):
+        if found.kind == "fillet" and found.along == "sheer" and not decked:
+            ledger.wrong(path, "", "an open boat's sheer has no corner to fill", "Leave the fillet out.")
         spans(ledger, path, found.start, found.end)
         for key, x in (("from", found.start), ("to", found.end)):
             on_board(ledger, (*path, key), x, span)
@@ -163,6 +169,11 @@ def ends(ledger: Ledger, hull: HullForm) -> None:
         (hull.stern, "stern", range(there[-1] + 1, len(table.stations))),
     ):
         path = ("hull", name, "profile")
+        if end.transom and missing:
+            column = table.column_names[missing[0]]
+            allowed = f"the table has no {centre.name} height at station {column}, where the transom is"
+            ledger.wrong(("hull", name, "transom"), "true", allowed, "Fill in the cell of the table.")
+            continue
         if end.profile is None and missing:
             column = table.column_names[missing[0]]
             mend = f"Add [hull.{name}] with its profile, or the {centre.name}'s height at station {column}."

@@ -123,7 +123,7 @@ def _end_kind(given: Mapping[str, Any]) -> str:
 END = Sheet(
     "a stem or transom",
     (
-        Key("profile", v.points(2), needed=("transom",)),
+        Key("profile", v.points(2)),
         Key("siding", v.length(0.0, 0.5), only=("stem",)),
         Key("transom", v.flag()),
     ),
@@ -183,7 +183,7 @@ BULKHEAD = Sheet(
         Key("wood", v.material("wood"), only=("wooden bulkhead",), needed=("wooden bulkhead",)),
         Key("cloth", v.material("cloth")),
         Key("layers", v.count(1, 50), only=("cloth bulkhead",)),
-        Key("thickness", v.length(high=0.2), needed=True),
+        Key("thickness", v.length(high=0.2), only=("wooden bulkhead",), needed=("wooden bulkhead",)),
         Key("watertight", v.flag()),
     ),
     _wall_kind,
@@ -280,7 +280,7 @@ PLANKING = Sheet(
         Key("kind", v.choice("strip", "sheet", "lapped")),
         Key("wood", v.material("wood"), needed=True),
         Key("thickness", v.length(high=0.2), needed=True),
-        Key("strip_width", v.length(high=1.0), only=("strip", "lapped")),
+        Key("strip_width", v.length(high=1.0), only=("strip", "lapped"), needed=("lapped",)),
         Key("edge", v.choice("bead and cove", "square"), only=("strip",)),
         Key("lap", v.length(high=0.5), only=("lapped",)),
         Key("fairing_loss", inline(LOSS)),
@@ -328,7 +328,7 @@ RUN = Sheet(
         Key("radius", v.length(high=0.2), only=("fillet",), needed=("fillet",)),
         Key("width", v.length(high=2.0), only=("tape",), needed=("tape",)),
         Key("layers", v.count(1, 50), only=("tape",)),
-        Key("side", v.choice("inside", "outside"), only=(*STICKS, "fillet", "tape")),
+        Key("side", v.choice("inside", "outside"), only=(*STICKS, "tape", "glue line", "cord")),
         Key("from", v.position(), "start"),
         Key("to", v.position(), "end"),
         Key("solid_share", v.share(), only=STICKS),
@@ -427,7 +427,7 @@ AFLOAT = Sheet(
 )
 CONSUMABLE = Sheet(
     "consumable",
-    (Key("name", v.text(), needed=True), Key("quantity", v.text(100), needed=True), Key("price", v.number(0, 1e9))),
+    (Key("name", v.text(), needed=True), Key("quantity", v.amount(), needed=True), Key("price", v.number(0, 1e9))),
 )
 ORDER = Sheet(
     "order",

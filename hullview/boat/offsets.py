@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from math import radians
 
 from hullview.boat import quantity, table_checks
@@ -38,9 +39,11 @@ def read_offsets(raw: bytes, unit: str | None, file: str = "offsets.csv") -> Tab
     stations = _positions(rows, unit, reading)
     lines, shapes = _lines(rows, unit, reading)
     if stations is None:
+        _once(reading)
         return reading
     table_checks.check(stations, lines, reading)
     if reading.mistakes:
+        _once(reading)
         return reading
     decked = any(r.name == "deck" for r in lines)
     rabbet = any(r.name == "rabbet" for r in lines)
@@ -53,6 +56,14 @@ def read_offsets(raw: bytes, unit: str | None, file: str = "offsets.csv") -> Tab
         _shape(shapes, "deck", "smooth", len(stations)), tuple(reading.headings), file, given_unit,
     )  # fmt: skip
     return reading
+
+
+def _once(reading: TableReading) -> None:
+    """A whole table in another notation than `hull.units` says is one mistake, told at its first cell."""
+    same = [m for m in reading.mistakes if m.allowed.startswith(quantity.NOTATION)]
+    if len(same) > 3:
+        first = replace(same[0], mend=f"{same[0].mend} So are {len(same) - 1} cells more; if all are, change hull.units.")
+        reading.mistakes = [first if m is same[0] else m for m in reading.mistakes if m is same[0] or m not in same[1:]]
 
 
 def _shape(shapes: dict[str, tuple[int, list[str]]], name: str, default: str, count: int) -> tuple[str, ...]:

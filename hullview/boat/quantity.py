@@ -15,6 +15,7 @@ from hullview.boat.units import BY_NAME, COMPOUNDS, EXAMPLES, INCH, SPELLINGS, U
 from hullview.errors import UsageError
 
 LONGEST = 60
+NOTATION = "is feet-inches-eighths in a table in "
 _D = "[0-9Oo]"
 _NUMBER = rf"(?:{_D}+\.{_D}+|\.{_D}+|{_D}+(?:-| +){_D}+/{_D}+|{_D}+/{_D}+|{_D}+)"
 _EIGHTHS = re.compile(rf"(-?)({_D}+)-({_D}{{1,2}})-({_D})([+-]?)")
@@ -127,7 +128,7 @@ def _eighths(plain: str, shown: str, kind: str, bare: str | None) -> _Found | No
     if not match or kind != "length":
         return None
     if bare in ("mm", "cm", "m"):
-        raise QuantityError(shown, f"is feet-inches-eighths in a table in {bare}", "Write one kind of number.")
+        raise QuantityError(shown, f"{NOTATION}{bare}", "Write one kind of number.")
     sign, *digits, more = match.groups()
     (feet, a), (inches, b), (eighths, c) = (_digits(d) for d in digits)
     if inches > 11 or eighths > 7:

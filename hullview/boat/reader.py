@@ -190,7 +190,7 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
     parts: dict[str, Any] = {
         "openings": openings,
         "hatches": hatches,
-        "bulkheads": _placed(ledger, lists["bulkhead"], Bulkhead, span, "position"),
+        "bulkheads": _placed(ledger, [(p, {"thickness": 0.0} | f) for p, f in lists["bulkhead"]], Bulkhead, span, "position"),
         "tanks": _tanks(ledger, lists["tank"], span),
         "flotation": _placed(ledger, lists["flotation"], Flotation, span, "at"),
         "flooding": _placed(ledger, lists["flooding"], FloodingPoint, span, "at"),

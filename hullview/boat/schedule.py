@@ -33,7 +33,7 @@ class _Known:
         openings, hatches, bulkheads = counts
         self.regions = agree.regions(hull, bulkheads)
         self.lines = agree.lines(hull, openings, hatches)
-        self.span = span
+        self.span, self.decked = span, hull.type == "decked"
 
 
 def builds(
@@ -96,7 +96,7 @@ def _schedule(
         agree.skin(ledger, here, found, known.regions)
     runs = [(here, Run(**found)) for here, found in parts["run"]]
     for here, run in runs:
-        agree.run(ledger, here, run, known.lines, known.span)
+        agree.run(ledger, here, run, known.lines, known.span, known.decked)
     for here, found in parts["piece"]:
         agree.on_board(ledger, (*here, "at"), found["at"][0], known.span)
     if len(ledger.mistakes) > before:

@@ -139,6 +139,17 @@ def text(limit: int = 200, lines: bool = False) -> Reader:
     return read
 
 
+def amount() -> Reader:
+    """How many or how much of a thing to order, in the shop's own words: 3, or "1 box"."""
+    words = text(100)
+
+    def read(ledger: Ledger, path: Path, given: object) -> str | None:
+        plain = isinstance(given, int) and not isinstance(given, bool) and 0 < given < 10**6
+        return str(given) if plain else words(ledger, path, given)
+
+    return read
+
+
 def _decent(c: str) -> bool:
     """Whether a character can be printed to a terminal without moving what is around it."""
     if unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp"):
