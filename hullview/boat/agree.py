@@ -1,77 +1,55 @@
-"""What the parts of a boat's file owe to each other: names of regions and lines, kinds of boat, builds, places on board."""
+"""What the parts of a boat's file owe to each other: regions and lines that she has, ends that close, planking that is left."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
-from hullview.boat.ledger import Ledger, shown
-from hullview.boat.model import HullForm, Opening, Planking, Run
+from hullview.boat.keys import LINES
+from hullview.boat.ledger import Ledger
+from hullview.boat.model import End, HullForm, Opening, Planking, Table
 from hullview.boat.values import one_of
 from hullview.boat.where import Path
-from hullview.errors import did_you_mean
 
-ASIDE = 0.5
-"""A rudder or a bag may lie this far past the ends of the hull; further is a slip [m]."""
-
-SKINS = ("hull outside", "hull inside", "deck outside", "deck inside", "transom", "transom inside", "bulkheads", "bottom")
 BOUNDED = ("bottom", "hull outside", "hull inside")
 """Skins that a height or a girth may bound; the bottom is the outside of the hull up to one of them."""
-LINES = ("sheer", "keel", "bow stem", "stern stem", "coaming", "hatch", "chine", "transom")
 
 
-def regions(hull: HullForm, bulkheads: int) -> dict[str, str]:
-    """Each region of a skin or planking, with why this boat has none of it ("" where she has)."""
-    lacks = dict.fromkeys(("hull", *SKINS), "")
-    if hull.type == "open":
-        lacks |= dict.fromkeys(("deck outside", "deck inside", "deck"), "an open boat has no deck")
-    else:
-        lacks["deck"] = ""
-    if not (hull.bow.transom or hull.stern.transom) and hull.table is not None:
-        lacks |= dict.fromkeys(("transom", "transom inside"), "she has no transom")
-    if not bulkheads:
-        lacks["bulkheads"] = "she has no [[bulkhead]]"
-    return lacks
-
-
-def lines(hull: HullForm, openings: int, hatches: int) -> dict[str, str]:
-    """Each line that a run may follow, with why this boat has none of it ("" where she has)."""
-    lacks = dict.fromkeys(LINES, "")
-    lacks |= {f"coaming {i}": "" for i in range(1, openings + 1)} | {f"hatch {i}": "" for i in range(1, hatches + 1)}
+def what_she_has(ledger: Ledger, hull: HullForm | None, openings: int, hatches: int, bulkheads: int) -> None:
+    """Tell the ledger the lines a run may follow, and which regions and lines this boat lacks, with the reason."""
+    rings = [f"coaming {i + 1}" for i in range(openings)] + [f"hatch {i + 1}" for i in range(hatches)]
+    table = hull.table if hull else None
+    chines = table.chines if table else tuple(f"chine {i}" for i in range(1, 7))
+    ledger.lines_known = tuple(dict.fromkeys((*LINES, *rings, *chines)))
+    lacks = {}
     if not openings:
         lacks["coaming"] = "she has no [[opening]]"
     if not hatches:
         lacks["hatch"] = "she has no [[hatch]]"
-    if hull.table is None:
-        return lacks
+    if not bulkheads:
+        lacks["bulkheads"] = "she has no [[bulkhead]]"
+    if hull and hull.type == "open":
+        lacks |= dict.fromkeys(("deck outside", "deck inside", "deck"), "an open boat has no deck")
+    if hull and table:
+        lacks |= _ends_she_lacks(hull)
+        if not chines:
+            lacks["chine"] = "her table has no chine"
+    ledger.lacks = lacks
+
+
+def _ends_she_lacks(hull: HullForm) -> dict[str, str]:
+    lacks = {}
     if hull.bow.transom:
         lacks["bow stem"] = "her bow is a transom"
     if hull.stern.transom:
         lacks["stern stem"] = "her stern is a transom"
     if not (hull.bow.transom or hull.stern.transom):
-        lacks["transom"] = "she has no transom"
-    if not hull.table.chines:
-        lacks["chine"] = "her table has no chine"
-    return lacks | dict.fromkeys(hull.table.chines, "")
+        lacks |= dict.fromkeys(("transom", "transom inside"), "she has no transom")
+    return lacks
 
 
-def named(ledger: Ledger, path: Path, name: str, known: dict[str, str], allowed: Iterable[str]) -> bool:
-    """Whether a region or line is known and is there; else the mistake is noted."""
-    allowed = tuple(allowed)
-    if name not in allowed:
-        hint = did_you_mean(name, allowed)
-        ledger.wrong(path, shown(name), f"must be {one_of(allowed)}", hint if hint.startswith("Did") else "")
-        return False
-    if known[name]:
-        ledger.wrong(path, shown(name), f"does nothing: {known[name]}", "Leave this entry out.")
-        return False
-    return True
-
-
-def skin(ledger: Ledger, path: Path, found: dict[str, Any], known: dict[str, str]) -> None:
+def skin(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
     """A skin has cloth, coats of resin or a coating, and only the hull's has a bound."""
-    if not named(ledger, (*path, "where"), found["where"], known, SKINS):
-        return
     bounds = [k for k in ("below", "girth") if k in found]
     if found["where"] == "bottom" and not bounds:
         ledger.wrong(path, "", "the bottom needs below (a height) or girth (from the centre line)", "Add one of them.")
@@ -83,20 +61,21 @@ def skin(ledger: Ledger, path: Path, found: dict[str, Any], known: dict[str, str
     layers = found.get("layers", 1)
     if layers and "cloth" not in found:
         ledger.wrong((*path, "cloth"), "", "is missing", "Name the cloth, or layers = 0 for a bare face, or a coating.")
-    if not layers:
-        for key in ("cloth", "overlap"):
-            if key in found:
-                ledger.wrong((*path, key), "", "does nothing with layers = 0", "Leave it out.")
+    if layers:
+        return
+    for key in ("cloth", "overlap"):
+        if key in found:
+            ledger.wrong((*path, key), "", "does nothing with layers = 0", "Leave it out.")
+    if found.get("seal_coat") is False and not found.get("fill_coats"):
+        ledger.wrong(path, "", "does nothing: no cloth, no seal coat and no fill coats", "Leave this entry out.")
 
 
-def planking(ledger: Ledger, path: Path, found: dict[str, Any], known: dict[str, str]) -> None:
+def planking(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
     """Planking is of a region or a band of the hull, and some of it is left after fairing."""
     if "where" not in found and "band" not in found:
         ledger.wrong((*path, "where"), "", "is missing: hull, deck or transom; or band", "Add it.")
         return
     name = found.setdefault("where", "hull")
-    if not named(ledger, (*path, "where"), name, known, ("hull", "deck", "transom")):
-        return
     if "band" in found and name != "hull":
         ledger.wrong((*path, "band"), "", f"does nothing on the {name}; a band is of the hull", "Leave it out.")
     if "band" in found and found["band"][0] == found["band"][1]:
@@ -108,8 +87,10 @@ def planking(ledger: Ledger, path: Path, found: dict[str, Any], known: dict[str,
         # Sheets and lapped planks go on as they are; only strips are faired, unless the file says otherwise.
         loss = {"loss_outside": 0.0, "loss_inside": 0.0} | loss
     found |= loss
-    if sum(loss.values()) >= found["thickness"]:
-        ledger.wrong((*path, "fairing_loss"), "", "takes off the whole thickness", "Check the unit.")
+    lost = found.get("loss_outside", Planking.loss_outside) + found.get("loss_inside", Planking.loss_inside)
+    if lost >= found["thickness"]:
+        allowed = f"fairing takes off {lost * 1000:.3g} mm, which leaves nothing of it"
+        ledger.wrong((*path, "thickness"), "", allowed, "Check the unit, or give fairing_loss.")
 
 
 def spans(ledger: Ledger, path: Path, start: float | None, end: float | None) -> None:
@@ -118,42 +99,25 @@ def spans(ledger: Ledger, path: Path, start: float | None, end: float | None) ->
         ledger.wrong((*path, "to"), "", "must lie aft of from", "Both are measured aft of the bow datum.")
 
 
-def twice(ledger: Ledger, path: Path, entries: Sequence[tuple[Path, Any]]) -> None:
-    """No region is planked twice in one build, and nothing stands in it word for word twice."""
+def twice(ledger: Ledger, entries: Sequence[tuple[Path, Planking]]) -> None:
+    """No region is planked twice in one build."""
     seen: dict[str, Path] = {}
     for here, plank in entries:
         if plank.band is None and plank.where in seen:
-            first = ledger.place(seen[plank.where])
             mend = "Give each build its own, or a band to one of them."
-            ledger.wrong(here, "", f"the {plank.where} is planked already, at {first}", mend)
+            ledger.wrong(here, "", f"the {plank.where} is planked already, at {ledger.place(seen[plank.where])}", mend)
         elif plank.band is None:
             seen[plank.where] = here
 
 
-def on_board(ledger: Ledger, path: Path, x: float | None, span: tuple[float, float] | None, aside: float = ASIDE) -> bool:
-    """A place aft of the datum lies on the boat, or close past her ends."""
-    if x is None or span is None or span[0] - aside <= x <= span[1] + aside:
-        return True
-    allowed = f"lies off the boat, which runs from {span[0]:.3g} m to {span[1]:.3g} m aft of the datum"
-    ledger.wrong(path, f"{x:.4g} m", allowed, "Check the unit.")
-    return False
-
-
-def opening(ledger: Ledger, path: Path, rim: Opening, span: tuple[float, float] | None) -> None:
+def opening(ledger: Ledger, path: Path, rim: Opening) -> None:
     """An opening lies between the ends."""
-    if span and not (span[0] < rim.centre - rim.length / 2 and rim.centre + rim.length / 2 < span[1]):
-        allowed = f"reaches past the boat, which runs from {span[0]:.3g} m to {span[1]:.3g} m aft of the datum"
+    if ledger.span is None:
+        return
+    low, high = ledger.span
+    if not (low < rim.centre - rim.length / 2 and rim.centre + rim.length / 2 < high):
+        allowed = f"reaches past the boat, which runs from {low:.3g} m to {high:.3g} m aft of the datum"
         ledger.wrong(path, "", allowed, "Check its centre and length.")
-
-
-def run(ledger: Ledger, path: Path, found: Run, known: dict[str, str], span: tuple[float, float] | None, decked: bool) -> None:
-    """A run follows a line that she has, within her length."""
-    if named(ledger, (*path, "along"), found.along, known, tuple(known)):
-        if found.kind == "fillet" and found.along == "sheer" and not decked:
-            ledger.wrong(path, "", "an open boat's sheer has no corner to fill", "Leave the fillet out.")
-        spans(ledger, path, found.start, found.end)
-        for key, x in (("from", found.start), ("to", found.end)):
-            on_board(ledger, (*path, key), x, span)
 
 
 def ends(ledger: Ledger, hull: HullForm) -> None:
@@ -164,27 +128,27 @@ def ends(ledger: Ledger, hull: HullForm) -> None:
     centre = table.find("height", "keel") or table.find("height", "rabbet")
     assert centre is not None, "the table reader asks for one of them"
     there = [i for i, value in enumerate(centre.values) if value is not None]
-    for end, name, missing in (
-        (hull.bow, "bow", range(there[0])),
-        (hull.stern, "stern", range(there[-1] + 1, len(table.stations))),
-    ):
-        path = ("hull", name, "profile")
-        if end.transom and missing:
-            column = table.column_names[missing[0]]
-            allowed = f"the table has no {centre.name} height at station {column}, where the transom is"
-            ledger.wrong(("hull", name, "transom"), "true", allowed, "Fill in the cell of the table.")
-            continue
-        if end.profile is None and missing:
-            column = table.column_names[missing[0]]
-            mend = f"Add [hull.{name}] with its profile, or the {centre.name}'s height at station {column}."
-            ledger.wrong(path, "", f"is missing, and the table has no {centre.name} height at station {column}", mend)
-        if end.profile is None:
-            continue
-        heights, reach = [z for _, z in end.profile], [x for x, _ in end.profile]
-        if heights[0] <= heights[-1]:
-            ledger.wrong(path, "", "must run from the sheer down to the keel line", "Turn the order of its points round.")
-        for i in missing:
-            inside = (min(reach), max(reach))[1] >= table.stations[i] if name == "bow" else min(reach) <= table.stations[i]
-            if not inside:
-                key = f"the {centre.name} has no height at station {table.column_names[i]}, and the profile does not reach it"
-                ledger.wrong(path, "", key, "Fill in the cell of the table, or lengthen the profile.")
+    _end(ledger, hull.bow, "bow", table, centre.name, list(range(there[0])))
+    _end(ledger, hull.stern, "stern", table, centre.name, list(range(there[-1] + 1, len(table.stations))))
+
+
+def _end(ledger: Ledger, end: End, name: str, table: Table, line: str, missing: list[int]) -> None:
+    """One end; `missing` are the stations there that have no height of the keel line."""
+    path: Path = ("hull", name, "profile")
+    columns = [table.column_names[i] for i in missing]
+    if end.transom and missing:
+        allowed = f"the table has no {line} height at station {columns[0]}, where the transom is"
+        ledger.wrong(("hull", name, "transom"), "true", allowed, "Fill in the cell of the table.")
+    elif end.profile is None and missing:
+        mend = f"Add [hull.{name}] with its profile, or the {line}'s height at station {columns[0]}."
+        ledger.wrong(path, "", f"is missing, and the table has no {line} height at station {columns[0]}", mend)
+    if end.profile is None:
+        return
+    if end.profile[0][1] <= end.profile[-1][1]:
+        ledger.wrong(path, "", "must run from the sheer down to the keel line", "Turn the order of its points round.")
+    reach = [x for x, _ in end.profile]
+    for i, column in zip(missing, columns):
+        x = table.stations[i]
+        if not end.transom and (x > max(reach) if name == "bow" else x < min(reach)):
+            allowed = f"the {line} has no height at station {column}, and the profile does not reach it"
+            ledger.wrong(path, "", allowed, "Fill in the cell of the table, or lengthen the profile.")

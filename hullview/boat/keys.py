@@ -58,7 +58,7 @@ def fill(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> dict[str, A
         if key.name not in given:
             if key.needed is True or (isinstance(key.needed, tuple) and kind in key.needed):
                 of = f" of {_a(kind)}" if kind and key.needed is not True else ""
-                ledger.wrong(here, "", f"is missing{of}", "Add it.")
+                ledger.wrong(here, "", f"is missing{of}", f"Add it: {key.read.says}.")
             continue
         if key.only and kind not in key.only:
             of = _a(kind) if kind else "this"
@@ -66,13 +66,16 @@ def fill(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> dict[str, A
             ledger.wrong(here, shown(given[key.name]), f"does nothing for {of}", mend)
             continue
         value = key.read(ledger, here, given[key.name])
-        if value is not None:
-            found[key.field or key.name] = value
-    return found if len(ledger.mistakes) == before else None
+        found[key.field or key.name] = value
+    sound = len(ledger.mistakes) == before and not any(value is None for value in found.values())
+    return found if sound else None
 
 
 def _a(kind: str) -> str:
-    return kind if " " in kind and kind.split()[0] in ("a", "an", "the") else f"{'an' if kind[:1] in 'aeiou' else 'a'} {kind}"
+    """The kind with its article; planking and water have none."""
+    if kind.endswith("planking") or kind.startswith("water"):
+        return kind
+    return f"{'an' if kind[:1] in 'aeiou' else 'a'} {kind}"
 
 
 def inline(sheet: Sheet) -> Reader:
@@ -81,7 +84,7 @@ def inline(sheet: Sheet) -> Reader:
     def read(ledger: Ledger, path: Path, given: object) -> dict[str, Any] | None:
         return fill(ledger, path, given, sheet)
 
-    return read
+    return Reader(read, f"a table of {one_of(sheet.names)}")
 
 
 def listed(sheet: Sheet) -> Reader:
@@ -94,7 +97,7 @@ def listed(sheet: Sheet) -> Reader:
         found = [fill(ledger, (*path, i), g, sheet) for i, g in enumerate(given)]
         return None if any(f is None for f in found) else tuple(f for f in found if f is not None)
 
-    return read
+    return Reader(read, f"a list of {sheet.what}")
 
 
 def _by(key: str, default: str) -> Callable[[Mapping[str, Any]], str]:
@@ -152,7 +155,7 @@ def _opening_kind(given: Mapping[str, Any]) -> str:
 OPENING = Sheet(
     "opening",
     (
-        Key("centre", v.position(), only=("rim by length and width",), needed=("rim by length and width",)),
+        Key("centre", v.aft(), only=("rim by length and width",), needed=("rim by length and width",)),
         Key("length", v.length(), only=("rim by length and width",), needed=("rim by length and width",)),
         Key("width", v.length(), only=("rim by length and width",), needed=("rim by length and width",)),
         Key("outline", v.points(3, "[aft of datum, half-width]", 0.0)),
@@ -164,7 +167,7 @@ OPENING = Sheet(
 HATCH = Sheet(
     "hatch",
     (
-        Key("centre", v.position(), needed=True),
+        Key("centre", v.aft(), needed=True),
         Key("length", v.length(), needed=True),
         Key("width", v.length(), needed=True),
         Key("cover", v.choice("sealed", "loose")),
@@ -179,7 +182,7 @@ def _wall_kind(given: Mapping[str, Any]) -> str:
 BULKHEAD = Sheet(
     "bulkhead",
     (
-        Key("position", v.position(), needed=True),
+        Key("position", v.aft(), needed=True),
         Key("wood", v.material("wood"), only=("wooden bulkhead",), needed=("wooden bulkhead",)),
         Key("cloth", v.material("cloth")),
         Key("layers", v.count(1, 50), only=("cloth bulkhead",)),
@@ -192,22 +195,21 @@ TANK = Sheet(
     "tank",
     (
         Key("name", v.text()),
-        Key("from", v.position(), "start", needed=True),
-        Key("to", v.position(), "end", needed=True),
+        Key("from", v.aft(), "start", needed=True),
+        Key("to", v.aft(), "end", needed=True),
         Key("inboard", v.length(0.0)),
         Key("top", v.position()),
     ),
 )
-PLACE = ("aft of datum", "starboard", "up")
 FLOTATION = Sheet(
     "flotation",
     (
         Key("name", v.text()),
         Key("volume", v.quantity("volume", None, 10.0, "m3"), needed=True),
-        Key("at", v.row(PLACE), needed=True),
+        Key("at", v.spot(), needed=True),
     ),
 )
-FLOODING = Sheet("flooding point", (Key("name", v.text(), needed=True), Key("at", v.row(PLACE), needed=True)))
+FLOODING = Sheet("flooding point", (Key("name", v.text(), needed=True), Key("at", v.spot(), needed=True)))
 APPENDAGE = Sheet(
     "appendage",
     (
@@ -227,7 +229,7 @@ PADDLER = Sheet(
         Key("name", v.text()),
         Key("mass", v.mass(500), needed=True),
         Key("posture", v.choice(*POSTURES)),
-        Key("seat_back", v.position(), needed=True),
+        Key("seat_back", v.aft(), needed=True),
         Key("seat_height", v.length(-0.2, 2.0)),
         Key("centre_height", v.row(RANGE, ascending=True)),
         Key("centre_forward", v.row(RANGE, ascending=True)),
@@ -236,7 +238,7 @@ PADDLER = Sheet(
 )
 GEAR = Sheet(
     "gear",
-    (Key("name", v.text()), Key("mass", v.mass(5000), needed=True), Key("at", v.row(PLACE, optional=1), needed=True)),
+    (Key("name", v.text()), Key("mass", v.mass(5000), needed=True), Key("at", v.spot(optional=1), needed=True)),
 )
 LOAD = Sheet("load", (Key("paddler", v.flag()), Key("gear", v.flag())))
 
@@ -268,6 +270,19 @@ LIMITS = Sheet(
 
 # ---------------------------------------------------------------- how she is built
 
+PLANKED = ("hull", "deck", "transom")
+SKINS = (
+    "hull outside", "hull inside", "deck outside", "deck inside", "transom", "transom inside", "bulkheads", "bottom",
+)  # fmt: skip
+LINES = ("sheer", "keel", "bow stem", "stern stem", "coaming", "hatch", "chine", "transom")
+
+
+def _planking_kind(given: Mapping[str, Any]) -> str:
+    kind = given.get("kind", "strip")
+    return f"{kind} planking" if isinstance(kind, str) else ""
+
+
+STRIP, LAPPED = "strip planking", "lapped planking"
 LOSS = Sheet(
     "fairing loss",
     (Key("outside", v.length(0.0, 0.05), "loss_outside"), Key("inside", v.length(0.0, 0.05), "loss_inside")),
@@ -275,17 +290,17 @@ LOSS = Sheet(
 PLANKING = Sheet(
     "planking",
     (
-        Key("where", v.text()),
+        Key("where", v.named(PLANKED)),
         Key("band", v.row(("from girth below the sheer", "to"), ascending=True, low=0.0)),
         Key("kind", v.choice("strip", "sheet", "lapped")),
         Key("wood", v.material("wood"), needed=True),
         Key("thickness", v.length(high=0.2), needed=True),
-        Key("strip_width", v.length(high=1.0), only=("strip", "lapped"), needed=("lapped",)),
-        Key("edge", v.choice("bead and cove", "square"), only=("strip",)),
-        Key("lap", v.length(high=0.5), only=("lapped",)),
+        Key("strip_width", v.length(high=1.0), only=(STRIP, LAPPED), needed=(LAPPED,)),
+        Key("edge", v.choice("bead and cove", "square"), only=(STRIP,)),
+        Key("lap", v.length(high=0.5), only=(LAPPED,)),
         Key("fairing_loss", inline(LOSS)),
     ),
-    _by("kind", "strip"),
+    _planking_kind,
 )
 
 
@@ -296,7 +311,7 @@ def _skin_kind(given: Mapping[str, Any]) -> str:
 SKIN = Sheet(
     "skin",
     (
-        Key("where", v.text(), needed=True),
+        Key("where", v.named(SKINS), needed=True),
         Key("cloth", v.material("cloth"), only=("cloth",)),
         Key("layers", v.count(0, 50, "Use 0 for a bare face."), only=("cloth",)),
         Key("fill_coats", v.count(0, 50), only=("cloth",)),
@@ -315,7 +330,7 @@ STICKS = ("lamination", "solid")
 RUN = Sheet(
     "run",
     (
-        Key("along", v.text(), needed=True),
+        Key("along", v.named(), needed=True),
         Key("kind", v.choice(*RUN_KINDS), needed=True),
         Key("name", v.text()),
         Key("wood", v.material("wood"), only=STICKS, needed=STICKS),
@@ -329,8 +344,8 @@ RUN = Sheet(
         Key("width", v.length(high=2.0), only=("tape",), needed=("tape",)),
         Key("layers", v.count(1, 50), only=("tape",)),
         Key("side", v.choice("inside", "outside"), only=(*STICKS, "tape", "glue line", "cord")),
-        Key("from", v.position(), "start"),
-        Key("to", v.position(), "end"),
+        Key("from", v.aft(), "start"),
+        Key("to", v.aft(), "end"),
         Key("solid_share", v.share(), only=STICKS),
         Key("mass_per_length", v.quantity("mass per length", None, 100, "kg/m"), only=("cord",), needed=("cord",)),
     ),
@@ -346,7 +361,7 @@ PIECE = Sheet(
     "piece",
     (
         Key("name", v.text(), needed=True),
-        Key("at", v.row(PLACE), needed=True),
+        Key("at", v.spot(), needed=True),
         Key("mass", v.mass(5000)),
         Key("wood", v.material("wood"), only=("piece by size",), needed=("piece by size",)),
         Key("size", v.row(("length", "width", "thickness"), low=1e-5), only=("piece by size",), needed=("piece by size",)),
@@ -403,7 +418,7 @@ WEIGHED = Sheet(
 FREEBOARD = Sheet(
     "freeboards",
     (
-        Key("position", v.position(), needed=True),
+        Key("position", v.aft(0.05), needed=True),
         Key("freeboard", v.length(-1.0, 5.0), needed=True),
         Key("side", v.choice("starboard", "port", "both")),
     ),

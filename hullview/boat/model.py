@@ -191,7 +191,7 @@ POSTURES: Mapping[str, tuple[Range, Range, float]] = {
     # whole-body centre above the seat, forward of the seat's back, and default seat height [m]
     "legs forward": ((0.23, 0.26, 0.30), (0.22, 0.25, 0.28), 0.025),
     "bench": ((0.23, 0.26, 0.30), (0.18, 0.22, 0.26), 0.24),
-    "kneeling": ((0.26, 0.30, 0.34), (0.12, 0.16, 0.20), 0.20),
+    "kneeling": ((0.18, 0.22, 0.26), (0.12, 0.16, 0.20), 0.20),
     "standing": ((0.90, 0.98, 1.06), (0.08, 0.12, 0.16), 0.0),
 }
 """Defaults by posture; heights from memory and common practice, forward reach for legs forward as in the people table."""

@@ -7,8 +7,9 @@ from typing import Any
 from hullview import materials
 from hullview.boat.ledger import Ledger, shown
 from hullview.boat.model import ShopMaterial
+from hullview.boat.values import one_of
 from hullview.boat.where import Path
-from hullview.errors import HullviewError
+from hullview.errors import HullviewError, did_you_mean
 
 Entries = list[tuple[Path, dict[str, Any]]]
 LEAST, MOST = 50.0, 1500.0
@@ -49,23 +50,30 @@ def _complete(ledger: Ledger, path: Path, given: dict[str, Any]) -> None:
         key = {"areal": "areal_weight"}.get(need, need)
         also = ", a weighed strip (length, width, thickness, mass)" if kind == "wood" else ""
         ledger.wrong((*path, key), "", f"is missing of the {kind}", f"Add it{also}, or like with a name of the library.")
-    if like is not None:
-        try:
-            _look(materials.library(), kind, like)
-        except HullviewError as error:
-            _note(ledger, (*path, "like"), like, error)
+    if like is not None and not _known(materials.library(), kind, like):
+        _note(ledger, (*path, "like"), kind, like, materials.library())
     for extra in ("price_per", "currency"):
         if extra in given and "price" not in given:
             ledger.wrong((*path, extra), shown(given[extra]), "does nothing without a price", "Add the price, or leave it out.")
 
 
-def _look(library: materials.Library, kind: str, name: str) -> None:
-    {"wood": library.wood, "cloth": library.cloth, "resin": library.resin, "coating": library.coating}[kind](name)
+def _known(library: materials.Library, kind: str, name: str) -> bool:
+    look = {"wood": library.wood, "cloth": library.cloth, "resin": library.resin, "coating": library.coating}[kind]
+    try:
+        look(name)
+    except HullviewError:
+        return False
+    return True
 
 
-def _note(ledger: Ledger, path: Path, name: str, error: HullviewError) -> None:
-    allowed, _, mend = str(error).partition(". ")
-    ledger.wrong(path, shown(name), allowed.partition(" '")[0].partition(' "')[0], mend)
+def _note(ledger: Ledger, path: Path, kind: str, name: str, library: materials.Library) -> None:
+    """The nearest name, or those that hold what was written: two are called redwood."""
+    known = library.names(kind)
+    hint = did_you_mean(name, known)
+    holding = [f'"{n}"' for n in known if materials.key(name) in materials.key(n)]
+    if holding and not hint.startswith("Did"):
+        hint = f"Did you mean {one_of(holding[:6])}?"
+    ledger.wrong(path, shown(name), f"unknown {kind}", f"{hint} Or give your own as [[material]].")
 
 
 def look_up(ledger: Ledger, own: tuple[ShopMaterial, ...]) -> None:
@@ -75,7 +83,5 @@ def look_up(ledger: Ledger, own: tuple[ShopMaterial, ...]) -> None:
     except HullviewError:
         return  # a shop material is incomplete, which has been noted with its line
     for path, kind, name in ledger.names:
-        try:
-            _look(library, kind, name)
-        except HullviewError as error:
-            _note(ledger, path, name, error)
+        if not _known(library, kind, name):
+            _note(ledger, path, kind, name, library)

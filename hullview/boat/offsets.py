@@ -41,7 +41,8 @@ def read_offsets(raw: bytes, unit: str | None, file: str = "offsets.csv") -> Tab
     if stations is None:
         _once(reading)
         return reading
-    table_checks.check(stations, lines, reading)
+    if not (reading.bare and reading.imperial + reading.metric):
+        table_checks.check(stations, lines, reading)
     if reading.mistakes:
         _once(reading)
         return reading
@@ -189,9 +190,9 @@ def _cell(cell: str, key: str, unit: str | None, reading: TableReading, place: t
     try:
         read = quantity.read(cell, "length", unit)
     except QuantityError as error:
-        if unit is None and error.allowed == "must have its unit":
+        if unit is None and error.allowed == quantity.NO_UNIT:
             reading.bare.append(f"{reading.place(row, column)} {key}")
-            return 0.0
+            return quantity.read(cell, "length", "mm").value  # for what rows owe each other; the table is refused
         reading.wrong(row, key, shown(cell)[1:-1], error.allowed, error.mend, column)
         return None
     if abs(read.value) > LONGEST:

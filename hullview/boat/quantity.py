@@ -15,6 +15,7 @@ from hullview.boat.units import BY_NAME, COMPOUNDS, EXAMPLES, INCH, SPELLINGS, U
 from hullview.errors import UsageError
 
 LONGEST = 60
+NO_UNIT = "must have its unit"
 NOTATION = "is feet-inches-eighths in a table in "
 _D = "[0-9Oo]"
 _NUMBER = rf"(?:{_D}+\.{_D}+|\.{_D}+|{_D}+(?:-| +){_D}+/{_D}+|{_D}+/{_D}+|{_D}+)"
@@ -174,7 +175,7 @@ def _bare(plain: str, shown: str, kind: str, bare: str | None) -> _Found | None:
 
 def _bare_value(value: Fraction, shown: str, kind: str, bare: str | None) -> _Found:
     if bare is None:
-        raise QuantityError(shown, "must have its unit", f"Write it like {EXAMPLES[kind]}.")
+        raise QuantityError(shown, NO_UNIT, f"Write it like {EXAMPLES[kind]}.")
     if bare == "ft-in-eighths":
         if value == 0:
             return value, None, False

@@ -38,6 +38,7 @@ from hullview.boat.model import (
 )
 from hullview.boat.names import look_up, shop_materials
 from hullview.boat.offsets import read_offsets
+from hullview.boat.values import one_of
 from hullview.boat.where import Path, lines_of
 from hullview.errors import BoatFileError, HullviewError, Mistake
 
@@ -45,7 +46,6 @@ TOML_LIMIT, TABLE_LIMIT, MESH_LIMIT = 1_000_000, 8_000_000, 1_000_000_000
 """Sizes in bytes past which a file is not what it is said to be."""
 
 Document = dict[str, Any]
-Span = tuple[float, float] | None
 
 
 def read_boat(path: str | os.PathLike[str]) -> Boat:
@@ -111,14 +111,16 @@ def _document(raw: bytes, ledger: Ledger) -> Document:
         line = int(match[2]) if match and match[2] else text.count("\n") + 1
         what = shown(match[1] if match else str(error))[1:-1]
         column = f" (column {match[3]})" if match and match[3] else ""
-        raise stop(line, f"is not TOML: {what}{column}", _toml_hint(text, line)) from error
+        raise stop(line, f"is not TOML: {what}{column}", _toml_hint(text, line, what)) from error
     except (RecursionError, ValueError, OverflowError) as error:
         raise stop(1, "is not a boat file: it nests too deep or holds an impossible number or date") from error
     return document
 
 
-def _toml_hint(text: str, line: int) -> str:
+def _toml_hint(text: str, line: int, what: str) -> str:
     """What the commonest slip of that line would be."""
+    if "overwrite" in what or "twice" in what:
+        return "This key or table stands in the file already; a list of tables is written [[name]] each time."
     words = text.split("\n")[line - 1] if line <= text.count("\n") + 1 else ""
     if re.search(r"=\s*[-.0-9/' ]+ *(?:mm|cm|m|in|ft|kg|lb|oz|g|deg)\b", words):
         return 'A number with its unit stands in quotation marks: "19 mm".'
@@ -148,8 +150,6 @@ def _table(folder: FilePath, document: Document, ledger: Ledger) -> tuple[bytes,
         return raw, TableReading(name)
     unit = hull.get("units")
     known = isinstance(unit, str) and unit in keys.UNITS
-    if unit is not None and not known:
-        return raw, TableReading(name)  # reported with the key; what the cells mean is not known
     return raw, read_offsets(raw, unit if known else None, shown(name)[1:-1])
 
 
@@ -182,48 +182,35 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
             ledger.unknown((name,), keys.TOP)
     plain = fill(ledger, (), {k: v for k, v in document.items() if k in _PLAIN.names}, _PLAIN)
     hull = _hull(document, table, folder, ledger)
-    span = _span(hull)
-    lists = {name: _entries(ledger, document, name) for name in keys.LISTS}
-    openings = _openings(ledger, lists["opening"], hull, span)
-    hatches = _hatches(ledger, lists["hatch"], hull, span)
-    materials = shop_materials(ledger, lists["material"])
+    ledger.span = _span(hull)
+    has = [len(given) if isinstance(given := document.get(n), list) else 0 for n in ("opening", "hatch", "bulkhead")]
+    agree.what_she_has(ledger, hull, *has)
+    lists = {name: schedule.entries(ledger, (name,), document.get(name), sheet) for name, sheet in keys.LISTS.items()}
+    once = {name: fill(ledger, (name,), document[name], keys.TABLES[name]) for name in keys.TABLES if name in document}
     parts: dict[str, Any] = {
-        "openings": openings,
-        "hatches": hatches,
-        "bulkheads": _placed(ledger, [(p, {"thickness": 0.0} | f) for p, f in lists["bulkhead"]], Bulkhead, span, "position"),
-        "tanks": _tanks(ledger, lists["tank"], span),
-        "flotation": _placed(ledger, lists["flotation"], Flotation, span, "at"),
-        "flooding": _placed(ledger, lists["flooding"], FloodingPoint, span, "at"),
+        "openings": _openings(ledger, lists["opening"], hull),
+        "hatches": _hatches(ledger, lists["hatch"], hull),
+        "bulkheads": tuple(_bulkhead(f) for _, f in lists["bulkhead"]),
+        "tanks": _tanks(ledger, lists["tank"]),
+        "flotation": tuple(Flotation(**f) for _, f in lists["flotation"]),
+        "flooding": tuple(FloodingPoint(**f) for _, f in lists["flooding"]),
         "appendages": tuple(Appendage(**f) for _, f in lists["appendage"]),
-        "load": _load(ledger, document, span),
-        "water": _water(ledger, document),
-        "limits": _once(ledger, document, "limits") or {},
-        "order": Order(**(_once(ledger, document, "order") or {})),
+        "load": _load(ledger, document),
+        "water": _water(ledger, once.get("water"), document),
+        "limits": once.get("limits") or {},
+        "order": Order(**(once.get("order") or {})),
         "weighed": tuple(WeighedStage(**f) for _, f in lists["weighed"]),
-        "afloat": tuple(_afloat(ledger, p, f, span) for p, f in lists["afloat"]),
+        "afloat": tuple(_afloat(ledger, p, f) for p, f in lists["afloat"]),
         "consumables": tuple(Consumable(**f) for _, f in lists["consumable"]),
-        "materials": materials,
+        "materials": shop_materials(ledger, lists["material"]),
+        "builds": schedule.builds(ledger, document, hull is None or hull.type == "decked"),
     }
-    if hull is not None:
-        bulkheads = len(document.get("bulkhead") or ())
-        counts = (len(lists["opening"]), len(lists["hatch"]), bulkheads)
-        parts["builds"] = schedule.builds(ledger, document, hull, counts, span)
-    look_up(ledger, materials)
-    if plain is None or hull is None:
-        return None
-    return Boat(hull=hull, **plain, **parts)
+    look_up(ledger, parts["materials"])
+    _units_missing(ledger, table)
+    return None if plain is None or hull is None else Boat(hull=hull, **plain, **parts)
 
 
 _PLAIN = Sheet("boat", keys.PLAIN)
-
-
-def _entries(ledger: Ledger, document: Document, name: str) -> list[tuple[Path, dict[str, Any]]]:
-    """The sound entries of a list of tables, each with its path."""
-    return schedule.entries(ledger, (name,), document.get(name), keys.LISTS[name])
-
-
-def _once(ledger: Ledger, document: Document, name: str) -> dict[str, Any] | None:
-    return fill(ledger, (name,), document[name], keys.TABLES[name]) if name in document else None
 
 
 def _hull(document: Document, table: TableReading, folder: FilePath, ledger: Ledger) -> HullForm | None:
@@ -238,7 +225,6 @@ def _hull(document: Document, table: TableReading, folder: FilePath, ledger: Led
         ledger.wrong(("hull", "mesh"), shown(given["mesh"]), "there are offsets too", "Give a table or a mesh, not both.")
         return None
     found = fill(ledger, ("hull",), given, keys.HULL)
-    _bare_cells(ledger, table)
     if found is None:
         return None
     mesh = found.pop("mesh", None)
@@ -258,12 +244,13 @@ def _hull(document: Document, table: TableReading, folder: FilePath, ledger: Led
     return hull
 
 
-def _bare_cells(ledger: Ledger, table: TableReading) -> None:
-    if table.bare:
-        n = len(table.bare)
-        cells = "1 cell has" if n == 1 else f"{n} cells have"
-        mend = "Write units = " + ", ".join(f'"{u}"' for u in keys.UNITS[:-1]) + f' or "{keys.UNITS[-1]}".'
-        ledger.wrong(("hull", "units"), "", f"is missing: {cells} no unit, first {table.bare[0]}", mend)
+def _units_missing(ledger: Ledger, table: TableReading) -> None:
+    """Bare numbers without `hull.units` are one mistake; where that key is wrong, it has been noted itself."""
+    bare = [*table.bare, *ledger.without_unit]
+    if bare and not any(m.key == "hull.units" for m in ledger.mistakes):
+        numbers = "1 number has" if len(bare) == 1 else f"{len(bare)} numbers have"
+        mend = "Write units = " + one_of([f'"{u}"' for u in keys.UNITS]) + "."
+        ledger.wrong(("hull", "units"), "", f"is missing: {numbers} no unit, first {bare[0]}", mend)
 
 
 def _mesh_hull(found: dict[str, Any], mesh: str, unit: str, folder: FilePath, ledger: Ledger) -> HullForm | None:
@@ -285,7 +272,7 @@ def _mesh_hull(found: dict[str, Any], mesh: str, unit: str, folder: FilePath, le
     return HullForm(mesh=shape, mesh_file=mesh, **found)
 
 
-def _span(hull: HullForm | None) -> Span:
+def _span(hull: HullForm | None) -> tuple[float, float] | None:
     """How far the hull reaches along, for the check of places on board [m]."""
     if hull is None or (hull.table is None and hull.mesh is None):
         return None
@@ -299,7 +286,7 @@ def _span(hull: HullForm | None) -> Span:
     return min(reach), max(reach)
 
 
-def _openings(ledger: Ledger, entries: Any, hull: HullForm | None, span: Span) -> tuple[Opening, ...]:
+def _openings(ledger: Ledger, entries: schedule.Entries, hull: HullForm | None) -> tuple[Opening, ...]:
     rims = []
     for path, found in entries:
         if hull is not None and hull.type == "open":
@@ -310,39 +297,34 @@ def _openings(ledger: Ledger, entries: Any, hull: HullForm | None, span: Span) -
             found |= {"centre": (min(along) + max(along)) / 2, "length": max(along) - min(along)}
             found["width"] = 2 * max(b for _, b in outline)
             if not found["length"] > 0 or not found["width"] > 0:
-                ledger.wrong((*path, "outline"), "", "has no length or no width")
+                ledger.wrong((*path, "outline"), "", "has no length or no width", "Give points [aft of datum, half-width].")
                 continue
         rim = Opening(**found)
-        agree.opening(ledger, path, rim, span)
+        agree.opening(ledger, path, rim)
         rims.append(rim)
     return tuple(rims)
 
 
-def _hatches(ledger: Ledger, entries: Any, hull: HullForm | None, span: Span) -> tuple[Hatch, ...]:
+def _hatches(ledger: Ledger, entries: schedule.Entries, hull: HullForm | None) -> tuple[Hatch, ...]:
     for path, found in entries:
         if hull is not None and hull.type == "open":
             ledger.wrong(path, "", "does nothing: an open boat has no deck for it", "Leave it out.")
-        agree.opening(ledger, path, Opening(found["centre"], found["length"], found["width"]), span)
+        agree.opening(ledger, path, Opening(found["centre"], found["length"], found["width"]))
     return tuple(Hatch(**found) for _, found in entries)
 
 
-def _placed(ledger: Ledger, entries: Any, kind: Any, span: Span, key: str) -> tuple[Any, ...]:
-    """Entries that have one place on board, under `key`."""
-    for path, found in entries:
-        x = found[key] if key == "position" else found[key][0]
-        agree.on_board(ledger, (*path, key), x, span, 0.0 if key == "position" else agree.ASIDE)
-    return tuple(kind(**found) for _, found in entries)
+def _bulkhead(found: dict[str, Any]) -> Bulkhead:
+    """A bulkhead; one of cloth alone is as thick as its layers, which is next to nothing."""
+    return Bulkhead(**({"thickness": 0.0} | found))
 
 
-def _tanks(ledger: Ledger, entries: Any, span: Span) -> tuple[Tank, ...]:
+def _tanks(ledger: Ledger, entries: schedule.Entries) -> tuple[Tank, ...]:
     for path, found in entries:
         agree.spans(ledger, path, found["start"], found["end"])
-        for key, field in (("from", "start"), ("to", "end")):
-            agree.on_board(ledger, (*path, key), found[field], span)
     return tuple(Tank(**found) for _, found in entries)
 
 
-def _load(ledger: Ledger, document: Document, span: Span) -> Load:
+def _load(ledger: Ledger, document: Document) -> Load:
     given = document.get("load", {})
     if not isinstance(given, dict):
         ledger.wrong(("load",), shown(given), "must hold [[load.paddler]] and [[load.gear]]")
@@ -351,36 +333,30 @@ def _load(ledger: Ledger, document: Document, span: Span) -> Load:
         if name not in ("paddler", "gear"):
             ledger.unknown(("load", name), ("paddler", "gear"))
     people = schedule.entries(ledger, ("load", "paddler"), given.get("paddler"), keys.PADDLER)
-    for path, found in people:
-        agree.on_board(ledger, (*path, "seat_back"), found["seat_back"], span, 0.0)
     things = schedule.entries(ledger, ("load", "gear"), given.get("gear"), keys.GEAR)
-    return Load(tuple(Paddler(**f) for _, f in people), tuple(_gear(ledger, p, f, span) for p, f in things))
+    return Load(tuple(Paddler(**f) for _, f in people), tuple(_gear(f) for _, f in things))
 
 
-def _gear(ledger: Ledger, path: Path, found: dict[str, Any], span: Span) -> Gear:
+def _gear(found: dict[str, Any]) -> Gear:
     """Gear; without a height it lies on the bottom."""
     at = found["at"] if len(found["at"]) == 3 else (*found["at"], None)
-    agree.on_board(ledger, (*path, "at"), at[0], span)
     return Gear(**(found | {"at": at}))
 
 
-def _water(ledger: Ledger, document: Document) -> Water:
-    found = _once(ledger, document, "water") or {}
-    if "water" in document and not document["water"]:
+def _water(ledger: Ledger, found: dict[str, Any] | None, document: Document) -> Water:
+    if document.get("water") == {}:
         ledger.wrong(("water",), "", "says nothing", 'Write kind = "fresh" or "salt", or a density.')
+    found = found or {}
     return Water("given", found["density"]) if "density" in found else Water(**found)
 
 
-def _afloat(ledger: Ledger, path: Path, found: dict[str, Any], span: Span) -> AfloatEntry:
+def _afloat(ledger: Ledger, path: Path, found: dict[str, Any]) -> AfloatEntry:
     """What was measured on the water; it takes two freeboards, or an inclining, to say anything."""
     boards = tuple(FreeboardReading(**f) for f in found.get("freeboards", ()))
     inclining = tuple(Inclining(**f) for f in found.get("inclining", ()))
-    for i, board in enumerate(boards):
-        agree.on_board(ledger, (*path, "freeboards", i, "position"), board.position, span, 0.05)
     if len({b.position for b in boards}) < 2 and not inclining:
         ledger.wrong(path, "", "needs freeboards at two places or more, or an inclining reading", "Add what was measured.")
-    load = tuple(_gear(ledger, (*path, "load", i), f, span) for i, f in enumerate(found.get("load", ())))
-    return AfloatEntry(boards, inclining, load, found.get("note", ""))
+    return AfloatEntry(boards, inclining, tuple(_gear(f) for f in found.get("load", ())), found.get("note", ""))
 
 
 def _with_facts(boat: Boat, ledger: Ledger, table: TableReading, folder: str, checksum: str) -> Boat:

@@ -5,17 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from hullview.boat import agree, keys
-from hullview.boat.keys import Sheet, fill
+from hullview.boat.keys import Key, Sheet, fill
 from hullview.boat.ledger import Ledger, shown
-from hullview.boat.model import Build, HullForm, Piece, Planking, Run, Schedule, Skin
+from hullview.boat.model import Build, Piece, Planking, Run, Schedule, Skin
+from hullview.boat.values import Reader
 from hullview.boat.where import Path, show
 
-Span = tuple[float, float] | None
 UNNAMED = "schedule"
 """Name of the one build of a file without `[builds]`."""
 
+Entries = list[tuple[Path, dict[str, Any]]]
+Planks = list[tuple[Path, Planking]]
 
-def entries(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> list[tuple[Path, dict[str, Any]]]:
+
+def entries(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> Entries:
     """The sound entries of a list of tables, each with its path; the others are noted."""
     if given is None:
         return []
@@ -26,29 +29,17 @@ def entries(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> list[tup
     return [(p, f) for p, f in found if f is not None]
 
 
-class _Known:
-    """The regions and lines that this boat has."""
-
-    def __init__(self, hull: HullForm, counts: tuple[int, int, int], span: Span):
-        openings, hatches, bulkheads = counts
-        self.regions = agree.regions(hull, bulkheads)
-        self.lines = agree.lines(hull, openings, hatches)
-        self.span, self.decked = span, hull.type == "decked"
-
-
-def builds(
-    ledger: Ledger, document: dict[str, Any], hull: HullForm, counts: tuple[int, int, int], span: Span
-) -> tuple[Build, ...]:
-    """Every way of building her. counts: how many openings, hatches and bulkheads she has."""
-    known = _Known(hull, counts, span)
-    shared, planks = _schedule(ledger, ("schedule",), document.get("schedule", {}), known)
+def builds(ledger: Ledger, document: dict[str, Any], decked: bool) -> tuple[Build, ...]:
+    """Every way of building her, first the first in the file."""
+    shared, planks = _schedule(ledger, ("schedule",), document.get("schedule", {}), decked)
     given = document.get("builds", {})
     if not isinstance(given, dict):
         ledger.wrong(("builds",), shown(given), "must be tables by name", "Write [builds.clamped-sheer].")
         return ()
-    agree.twice(ledger, ("schedule",), planks)
+    agree.twice(ledger, planks)
     if not given:
         return (Build(UNNAMED, shared),) if shared != Schedule() else ()
+    before = len(ledger.mistakes)
     found = []
     for name, own in given.items():
         path: Path = ("builds", name)
@@ -56,31 +47,32 @@ def builds(
         if not isinstance(own, dict):
             ledger.wrong(path, shown(own), "must be a table", f"Write [{show(path)}].")
             continue
-        facts = fill(ledger, path, {k: v for k, v in own.items() if k not in keys.SCHEDULE}, _BUILD) or {}
-        extra, more = _schedule(ledger, path, {k: v for k, v in own.items() if k in keys.SCHEDULE}, known)
-        agree.twice(ledger, path, [*planks, *more])
-        found.append(Build(name, shared + extra, **facts))
-    if found and all(b.schedule == Schedule() for b in found):
+        facts = fill(ledger, path, own, _BUILD) or {}
+        extra, more = _schedule(ledger, path, {k: v for k, v in own.items() if k in keys.SCHEDULE}, decked)
+        agree.twice(ledger, [*planks, *more] if more else [])
+        found.append(Build(name, shared + extra, facts.get("hours"), facts.get("note", "")))
+    empty = len(ledger.mistakes) == before and all(b.schedule == Schedule() for b in found)
+    if empty:
         ledger.wrong(("builds",), "", "no build has anything in it", "Add planking, skins, runs or pieces.")
     return tuple(found)
 
 
-# Of a build's keys only the plain ones are read by this sheet; it must still know the others by name.
-_BUILD = Sheet("build", (*keys.BUILD.keys, *(keys.Key(name, lambda *_: None) for name in keys.SCHEDULE)))
+# A build's own planking, skins, runs and pieces are read beside this sheet; it must still know them by name.
+_LATER = Reader(lambda *_: (), "a list of tables")
+_BUILD = Sheet("build", (*keys.BUILD.keys, *(Key(name, _LATER) for name in keys.SCHEDULE)))
 
 
 def _name(ledger: Ledger, path: Path, name: str, names: list[str]) -> None:
     """A build is called for on the command line by its name, so it must be one that can be told from others."""
-    twin = next((n for n in names[: names.index(name)] if n.casefold().strip() == name.casefold().strip()), None)
-    if twin is not None:
+    folded = [n.casefold().strip() for n in names[: names.index(name)]]
+    if name.casefold().strip() in folded:
+        twin = names[folded.index(name.casefold().strip())]
         ledger.wrong(path, "", f"differs from the build {shown(twin)} only in capitals or spaces", "Give it its own name.")
     if not name.strip() or len(name) > 100 or not name.isprintable():
         ledger.wrong(path, "", "must have a name of 1 to 100 characters that can be printed")
 
 
-def _schedule(
-    ledger: Ledger, path: Path, given: object, known: _Known
-) -> tuple[Schedule, list[tuple[Path, Planking]]]:
+def _schedule(ledger: Ledger, path: Path, given: object, decked: bool) -> tuple[Schedule, Planks]:
     """One schedule, and its planking with paths."""
     if not isinstance(given, dict):
         ledger.wrong(path, shown(given), "must hold [[schedule.planking]], skin, run and piece")
@@ -89,23 +81,19 @@ def _schedule(
         if name not in keys.SCHEDULE:
             ledger.unknown((*path, name), tuple(keys.SCHEDULE))
     parts = {name: entries(ledger, (*path, name), given.get(name), sheet) for name, sheet in keys.SCHEDULE.items()}
-    before = len(ledger.mistakes)
     for here, found in parts["planking"]:
-        agree.planking(ledger, here, found, known.regions)
+        agree.planking(ledger, here, found)
     for here, found in parts["skin"]:
-        agree.skin(ledger, here, found, known.regions)
-    runs = [(here, Run(**found)) for here, found in parts["run"]]
-    for here, run in runs:
-        agree.run(ledger, here, run, known.lines, known.span, known.decked)
-    for here, found in parts["piece"]:
-        agree.on_board(ledger, (*here, "at"), found["at"][0], known.span)
-    if len(ledger.mistakes) > before:
-        return Schedule(), []
-    planks = [(here, Planking(**found)) for here, found in parts["planking"]]
+        agree.skin(ledger, here, found)
+    for here, found in parts["run"]:
+        agree.spans(ledger, here, found.get("start"), found.get("end"))
+        if found["kind"] == "fillet" and found["along"] == "sheer" and not decked:
+            ledger.wrong(here, "", "an open boat's sheer has no corner to fill", "Leave the fillet out.")
+    planks = [(here, Planking(**found)) for here, found in parts["planking"] if "where" in found]
     whole = Schedule(
         tuple(p for _, p in planks),
         tuple(Skin(**found) for _, found in parts["skin"]),
-        tuple(run for _, run in runs),
+        tuple(Run(**found) for _, found in parts["run"]),
         tuple(Piece(**found) for _, found in parts["piece"]),
     )
     return whole, planks

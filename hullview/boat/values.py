@@ -4,14 +4,28 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from hullview.boat.ledger import Ledger, shown
-from hullview.boat.where import Path
+from hullview.boat.units import EXAMPLES
+from hullview.boat.where import Path, show
 from hullview.errors import did_you_mean
 
-Reader = Callable[[Ledger, Path, object], Any]
-"""Takes the ledger, the path of the value and what TOML holds there; None means that a mistake was noted."""
+
+@dataclass(frozen=True)
+class Reader:
+    """Reads one value: the ledger, its path and what TOML holds there -> SI, or None with the mistake noted.
+
+    says: what may stand there, for a message that it is missing.
+    """
+
+    read: Callable[[Ledger, Path, object], Any]
+    says: str
+
+    def __call__(self, ledger: Ledger, path: Path, given: object) -> Any:
+        return self.read(ledger, path, given)
+
 
 LONGEST = 1000.0
 
@@ -29,7 +43,7 @@ def quantity(kind: str, low: float | None = None, high: float | None = None, uni
         value = ledger.read(path, given, kind)
         return None if value is None else _within(ledger, path, given, value, low, high, unit, mend)
 
-    return read
+    return Reader(read, EXAMPLES[kind])
 
 
 def _within(
@@ -54,8 +68,62 @@ def length(low: float | None = None, high: float = LONGEST, mend: str = "") -> R
 
 
 def position() -> Reader:
-    """A place along, across or up [m], of either sign."""
+    """A height or a place across [m], of either sign."""
     return quantity("length", -LONGEST, LONGEST, "m")
+
+
+ASIDE = 0.5
+"""A rudder or a bag may lie this far past the ends of the hull; further is a slip [m]."""
+
+
+def aft(aside: float = 0.0) -> Reader:
+    """A place aft of the bow datum [m], on the boat or at most `aside` past her ends."""
+    place = position()
+
+    def read(ledger: Ledger, path: Path, given: object) -> float | None:
+        value = place(ledger, path, given)
+        return value if value is not None and on_board(ledger, path, given, value, aside) else None
+
+    return Reader(read, place.says)
+
+
+def on_board(ledger: Ledger, path: Path, given: object, x: float, aside: float) -> bool:
+    """Whether a place aft of the datum lies on the boat, or little past her ends; else that is noted."""
+    if ledger.span is None or ledger.span[0] - aside <= x <= ledger.span[1] + aside:
+        return True
+    low, high = ledger.span
+    ledger.wrong(path, shown(given), f"lies off the boat, which runs from {low:.3g} m to {high:.3g} m aft of the datum", "Check the unit.")
+    return False
+
+
+def spot(optional: int = 0) -> Reader:
+    """A place on board: [aft of datum, starboard, up]."""
+    parts = row(("aft of datum", "starboard", "up"), optional)
+
+    def read(ledger: Ledger, path: Path, given: object) -> tuple[float, ...] | None:
+        found = parts(ledger, path, given)
+        if found is None or not isinstance(given, list):
+            return None
+        return found if on_board(ledger, (*path, 0), given[0], found[0], ASIDE) else None
+
+    return Reader(read, parts.says)
+
+
+def named(allowed: tuple[str, ...] = ()) -> Reader:
+    """A region or a line of the boat, one of `allowed`, or of the lines this boat has."""
+
+    def read(ledger: Ledger, path: Path, given: object) -> str | None:
+        known = allowed or ledger.lines_known
+        if not isinstance(given, str) or given not in known:
+            hint = did_you_mean(given, known) if isinstance(given, str) and len(given) < 80 else ""
+            ledger.wrong(path, shown(given), f"must be {one_of(known)}", hint if hint.startswith("Did") else "")
+            return None
+        if ledger.lacks.get(given):
+            ledger.wrong(path, shown(given), f"does nothing: {ledger.lacks[given]}", "Leave this entry out.")
+            return None
+        return given
+
+    return Reader(read, one_of(allowed) if allowed else "a line such as sheer, keel or bow stem")
 
 
 def mass(high: float, low: float | None = None, mend: str = "") -> Reader:
@@ -80,7 +148,7 @@ def number(low: float, high: float, mend: str = "") -> Reader:
             return None
         return float(given)
 
-    return read
+    return Reader(read, f"a number from {low:g} to {high:g}")
 
 
 def count(low: int, high: int, mend: str = "") -> Reader:
@@ -98,7 +166,7 @@ def count(low: int, high: int, mend: str = "") -> Reader:
             return None
         return given
 
-    return read
+    return Reader(read, f"a whole number from {low}")
 
 
 def share(low: float = 0.0, high: float = 1.0) -> Reader:
@@ -114,7 +182,7 @@ def share(low: float = 0.0, high: float = 1.0) -> Reader:
             return None
         return float(value)
 
-    return read
+    return Reader(read, "a share such as 0.18")
 
 
 def text(limit: int = 200, lines: bool = False) -> Reader:
@@ -136,7 +204,7 @@ def text(limit: int = 200, lines: bool = False) -> Reader:
             return None
         return given
 
-    return read
+    return Reader(read, "text in quotation marks")
 
 
 def amount() -> Reader:
@@ -147,7 +215,7 @@ def amount() -> Reader:
         plain = isinstance(given, int) and not isinstance(given, bool) and 0 < given < 10**6
         return str(given) if plain else words(ledger, path, given)
 
-    return read
+    return Reader(read, '3, or "1 box"')
 
 
 def _decent(c: str) -> bool:
@@ -167,7 +235,7 @@ def choice(*words: str) -> Reader:
         ledger.wrong(path, shown(given), f"must be {one_of(words)}", mend if mend.startswith("Did") else "")
         return None
 
-    return read
+    return Reader(read, one_of(words))
 
 
 def flag() -> Reader:
@@ -179,7 +247,7 @@ def flag() -> Reader:
         ledger.wrong(path, shown(given), "must be true or false, without quotation marks")
         return None
 
-    return read
+    return Reader(read, "true or false")
 
 
 def row(parts: Iterable[str], optional: int = 0, ascending: bool = False, low: float = -LONGEST) -> Reader:
@@ -202,7 +270,7 @@ def row(parts: Iterable[str], optional: int = 0, ascending: bool = False, low: f
             return None
         return sound
 
-    return read
+    return Reader(read, f"[{', '.join(names)}]")
 
 
 def coaming() -> Reader:
@@ -215,7 +283,7 @@ def coaming() -> Reader:
         value = one(ledger, path, given)
         return None if value is None else (value, value, value)
 
-    return read
+    return Reader(read, "a height, or [fore, side, aft]")
 
 
 def points(least: int, what: str = "[aft of datum, height]", low: float = -LONGEST) -> Reader:
@@ -238,14 +306,14 @@ def points(least: int, what: str = "[aft of datum, height]", low: float = -LONGE
                 return None
         return sound
 
-    return read
+    return Reader(read, f"points {what}")
 
 
 def _point(ledger: Ledger, path: Path, given: object, what: str, low: float) -> tuple[float, float] | None:
     if not isinstance(given, list) or len(given) != 2:
         ledger.wrong(path, shown(given), f"must be two numbers, {what}")
         return None
-    pair = [ledger.read((*path, i), g, "length", ledger.bare) for i, g in enumerate(given)]
+    pair = [_bare(ledger, (*path, i), g) for i, g in enumerate(given)]
     x, z = pair
     if x is None or z is None:
         return None
@@ -253,6 +321,14 @@ def _point(ledger: Ledger, path: Path, given: object, what: str, low: float) -> 
         if _within(ledger, (*path, i), given[i], v, (-LONGEST, low)[i], LONGEST, "m", "") is None:
             return None
     return x, z
+
+
+def _bare(ledger: Ledger, path: Path, given: object) -> float | None:
+    """A length that may be bare; where `hull.units` is missing or wrong, that is one mistake and not one for each number."""
+    if ledger.bare is None and isinstance(given, int | float) and not isinstance(given, bool):
+        ledger.without_unit.append(f"{ledger.place(path)} {show(path)}")
+        return None
+    return ledger.read(path, given, "length", ledger.bare)
 
 
 def words(each: int = 200) -> Reader:
@@ -266,7 +342,7 @@ def words(each: int = 200) -> Reader:
         found = [one(ledger, (*path, i), g) for i, g in enumerate(given)]
         return None if any(f is None for f in found) else tuple(f for f in found if f is not None)
 
-    return read
+    return Reader(read, '["one", "two"]')
 
 
 def several(one: Reader, what: str) -> Reader:
@@ -279,7 +355,7 @@ def several(one: Reader, what: str) -> Reader:
         found = [one(ledger, (*path, i), g) for i, g in enumerate(given)]
         return None if any(f is None for f in found) else tuple(found)
 
-    return read
+    return Reader(read, f"a list of {what}")
 
 
 def material(kind: str) -> Reader:
@@ -292,4 +368,4 @@ def material(kind: str) -> Reader:
             ledger.names.append((path, kind, found))
         return found
 
-    return read
+    return Reader(read, f"the name of a {kind}")
