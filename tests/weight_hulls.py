@@ -52,7 +52,7 @@ def box(length: float = 3.0, beam: float = 0.6, depth: float = 0.4, *, decked: b
         "chine 1": _paired("chine 1", sheer - [0, 0, depth], np.array([0.0, 1, 0]), np.array([0.0, 0, -1])),
     }
     below = depth - v[:, 2] + np.maximum(b - np.abs(v[:, 1]), 0) * (v[:, 2] < 1e-9)
-    from_keel = np.where(v[:, 2] < 1e-9, np.abs(v[:, 1]), b + v[:, 2])
+    from_keel = np.abs(v[:, 1]) + v[:, 2]
     return Hull(v, f, np.array(region), tuple(names), lines, (), below, from_keel, None, None, open_top=not decked)
 
 
