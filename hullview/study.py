@@ -8,20 +8,24 @@ Every command, the window and the page come through here.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from hullview.afloat.equilibrium import Floating, Rest, describe, float_hull
+from hullview.afloat.equilibrium import Floating, describe, float_hull
 from hullview.afloat.water import density_of
-from hullview.answer.checks import Answer, Check, Condition, answer, checks, rules_for
-from hullview.answer.compare import Compared, compare
-from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, condition
-from hullview.answer.plausible import doubts, sizes
+from hullview.answer.checks import Answer, Check, Condition, answer, checks
+from hullview.answer.conditions import LIKELY, Craft, heeled
+from hullview.answer.plausible import doubts
 from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
-from hullview.boat.model import Boat, Paddler
+from hullview.answer.trial import Trial
+from hullview.boat.model import Boat
 from hullview.errors import UsageError
 from hullview.shape.assemble import build_hull
 from hullview.shape.body import Body
 from hullview.weight.total import Weight, weigh
+
+if TYPE_CHECKING:
+    from hullview.answer.compare import Compared
 
 
 @dataclass(frozen=True)
@@ -63,39 +67,16 @@ def carry(boat: Boat, build: str | None = None) -> Verdict:
 def judge(craft: Craft) -> Verdict:
     """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who else she carries."""
     boat, paddlers = craft.boat, craft.boat.load.paddlers
-    trial = _Trial(craft, paddlers)
     warned = doubts(boat, craft.hull, craft.weight)
-    made, ends, lying = trial.of(paddlers[0].mass)
-    table = []
-    for mass in SCAN:
-        row_checks, row_ends, _ = trial.of(mass)
-        table.append(Row(mass, row_ends[0], answer(row_checks, warned)))
-    most = heaviest(lambda mass: trial.of(mass)[0])
-    floating = describe(craft.hull, craft.body, lying)
+    trial = Trial(craft)
+    loaded = trial.loaded(paddlers[0].mass)
+    ends = tuple(heeled(craft, one) for one in loaded)
+    made = checks(boat, ends, trial.rules)
+    table = tuple(Row(mass, trial.loaded(mass)[0].found, answer(trial.quick(mass), warned)) for mass in SCAN)
+    floating = describe(craft.hull, craft.body, loaded[0].lying)
     return Verdict(
-        craft, answer(made, warned), made, ends, warned, floating, most, level_trim(craft, paddlers), tuple(table)
+        craft, answer(made, warned), made, ends, warned, floating, heaviest(trial.quick), level_trim(craft, paddlers), table
     )
-
-
-class _Trial:
-    """The checks by the first paddler's mass, the others and the seats as they are; each mass is worked out once."""
-
-    def __init__(self, craft: Craft, paddlers: Sequence[Paddler]):
-        self.craft, self.paddlers = craft, paddlers
-        size = sizes(craft.hull)
-        self.rules = rules_for(craft.boat, size["length over beam"])
-        self.done: dict[float, tuple[tuple[Check, ...], tuple[Condition, ...], Rest]] = {}
-        self.last: list[Rest | None] = [None] * (1 + len(BAD_ENDS))
-
-    def of(self, mass: float) -> tuple[tuple[Check, ...], tuple[Condition, ...], Rest]:
-        if mass not in self.done:
-            aboard = (replace(self.paddlers[0], mass=mass), *self.paddlers[1:])
-            found = [condition(self.craft, aboard, end, start=at) for end, at in zip((LIKELY, *BAD_ENDS), self.last)]
-            ends = tuple(c for c, _ in found)
-            # only from upright to upright: a start from a loll could end in another rest than a walk from upright does
-            self.last = [at if at.heel is not None and abs(at.heel) < 1e-6 else None for _, at in found]
-            self.done[mass] = checks(self.craft.boat, ends, self.rules), ends, found[0][1]
-        return self.done[mass]
 
 
 def afloat(craft: Craft) -> Floating:
@@ -106,6 +87,8 @@ def afloat(craft: Craft) -> Floating:
 
 def compared(boat: Boat, builds: Sequence[str] = ()) -> tuple[Compared, list[Floating]]:
     """Builds side by side, and how each floats with the load in her file."""
+    from hullview.answer.compare import compare
+
     hull = build_hull(boat)
     body, density = Body(hull.vertices, hull.faces), density_of(boat.water)
     found = compare(boat, hull, builds)

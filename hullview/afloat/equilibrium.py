@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -68,18 +69,20 @@ def rest(
     *,
     start: Rest | None = None,
     judge_upright: bool = True,
+    stop: Callable[[Array], bool] | None = None,
 ) -> Rest:
     """Where a body of a mass [kg] with its centre (3,) [m] comes to rest in water of a density [kg/m3].
 
     The walk begins upright, or at `start_normal`, or where another load came to rest (`start`: three or four cuts then do).
     `upright_stable` takes a few cuts more where she lies heeled; judge_upright=False leaves it None.
+    stop: says of a direction of up on the way that it is not to be followed further: `settle.Passed` is raised.
     """
     centre = _load(mass, centre, density)
     volume = mass / density
     if volume >= body.volume * (1 - 1e-12):
         return Rest("sinks", mass, centre, density)
     n, offset = _begin(start, start_normal, volume)
-    settled = Descent(body, volume, centre).run(n, offset)
+    settled = Descent(body, volume, centre).run(n, offset, stop)
     level = abs(settled.spot.n[1]) < 1e-6 and settled.spot.n[2] > 0
     stable: bool | None = True
     if not level:

@@ -10,6 +10,7 @@ that the nearest rest is found.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -53,6 +54,10 @@ class Settled:
     cuts: int
 
 
+class Passed(Exception):
+    """The walk down went past where the caller wanted to follow it."""
+
+
 class Descent:
     """The search for one load: body, volume [m3], centre (3,) [m]; `across` (3,) holds the heel: n stays square to it."""
 
@@ -60,8 +65,8 @@ class Descent:
         self.body, self.volume, self.centre, self.across = body, volume, centre, across
         self.cuts = 0
 
-    def run(self, n: Array, offset: float | None) -> Settled:
-        """Walk down from n; offset is a first guess, or None."""
+    def run(self, n: Array, offset: float | None, stop: Callable[[Array], bool] | None = None) -> Settled:
+        """Walk down from n; offset is a first guess, or None. Where `stop` says so of a direction on the way: `Passed`."""
         size, radius = self.body.size, _STRIDE
         spot = self._look(n, offset, 1e-3)
         while not self._solved(spot):
@@ -86,6 +91,8 @@ class Descent:
                 radius = min(2 * radius, _LONGEST if true else max(radius, _STRIDE))
             if kept > 0.1 * promised - noise:
                 spot = trial
+                if stop is not None and stop(spot.n):
+                    raise Passed
             elif radius < 1e-15:
                 raise SolveError("no rest found: the energy rises every way, the last state is not to be used", spot)
         return Settled(spot, self.cuts)

@@ -65,13 +65,14 @@ class Check:
 
 
 @dataclass(frozen=True)
-class _Rule:
-    """How one check is made: its limit for a condition, the number it looks at, and at which ends it is looked at."""
+class Rule:
+    """How one check is made: its limit for a condition, the number it looks at, at which ends, and whether she is heeled for it."""
 
     name: str
     limit: Callable[[Boat, Condition], Limit]
     value: Callable[[Boat, Condition], float | None]
     ends: Literal["all", "likely", "bad"] = "all"
+    heeled: bool = False
 
 
 def _degrees(angle: float | None) -> float | None:
@@ -116,44 +117,44 @@ def _size(length: float | None) -> float | None:
     return None if length is None else abs(length)
 
 
-RULES: tuple[_Rule, ...] = (
-    _Rule("height to flooding", _of("height_to_flooding"), _open_to_water("height_to_flooding")),
-    _Rule("freeboard", _of("freeboard"), lambda b, c: c.freeboard),
-    _Rule("trim, bow to stern", _of("trim"), lambda b, c: _size(c.trim_length)),
-    _Rule("GM, centre likely", _of("gm"), lambda b, c: c.gm, "likely"),
-    _Rule("GM, centre high", _warning_only("gm"), lambda b, c: c.gm, "bad"),
-    _Rule("height in a lean", _of("lean_height"), _open_to_water("lean_height")),
-    _Rule("heel in a lean", _lean_heel_limit, lambda b, c: _degrees(c.lean_heel)),
-    _Rule("flooding heel", _of("flooding_heel"), _flooding_heel),
-    _Rule("reserve of buoyancy", _of("reserve_of_buoyancy"), lambda b, c: c.reserve),
+RULES: tuple[Rule, ...] = (
+    Rule("height to flooding", _of("height_to_flooding"), _open_to_water("height_to_flooding")),
+    Rule("freeboard", _of("freeboard"), lambda b, c: c.freeboard),
+    Rule("trim, bow to stern", _of("trim"), lambda b, c: _size(c.trim_length)),
+    Rule("GM, centre likely", _of("gm"), lambda b, c: c.gm, "likely"),
+    Rule("GM, centre high", _warning_only("gm"), lambda b, c: c.gm, "bad"),
+    Rule("height in a lean", _of("lean_height"), _open_to_water("lean_height"), heeled=True),
+    Rule("heel in a lean", _lean_heel_limit, lambda b, c: _degrees(c.lean_heel), heeled=True),
+    Rule("flooding heel", _of("flooding_heel"), _flooding_heel, heeled=True),
+    Rule("reserve of buoyancy", _of("reserve_of_buoyancy"), lambda b, c: c.reserve),
 )
 """The checks every loaded boat gets, in the order they are read."""
 
-_DESIGN_RULES: tuple[_Rule, ...] = (
-    _Rule("over plan weight", _of("over_design"), _over_design),
-    _Rule("under plan weight", _of("under_design"), _over_design),
+_DESIGN_RULES: tuple[Rule, ...] = (
+    Rule("over plan weight", _of("over_design"), _over_design),
+    Rule("under plan weight", _of("under_design"), _over_design),
 )
 
 
-def rules_for(boat: Boat, length_to_beam: float) -> tuple[_Rule, ...]:
+def rules_for(boat: Boat, length_to_beam: float) -> tuple[Rule, ...]:
     """The checks that apply to this boat: those for all, the plan's displacement if it is given, draft for an open canoe."""
-    rules: tuple[_Rule, ...] = RULES
+    rules: tuple[Rule, ...] = RULES
     if boat.hull.design_displacement is not None:
         rules += _DESIGN_RULES
     if is_open_canoe(boat, length_to_beam):
         key = "draft_solo" if len(boat.load.paddlers) < 2 else "draft_tandem"
-        rules += (_Rule("draft of a canoe", _of(key), lambda b, c: c.draft),)
+        rules += (Rule("draft of a canoe", _of(key), lambda b, c: c.draft),)
     return rules
 
 
 def checks(
-    boat: Boat, conditions: Sequence[Condition], rules: Sequence[_Rule] = RULES
+    boat: Boat, conditions: Sequence[Condition], rules: Sequence[Rule] = RULES
 ) -> tuple[Check, ...]:
     """Every rule held against the likely condition (the first) and the bad ends (the rest)."""
     return tuple(_check(boat, rule, conditions) for rule in rules)
 
 
-def _check(boat: Boat, rule: _Rule, conditions: Sequence[Condition]) -> Check:
+def _check(boat: Boat, rule: Rule, conditions: Sequence[Condition]) -> Check:
     if rule.ends == "likely" or len(conditions) == 1:
         looked_at = conditions[:1]
     else:
@@ -174,7 +175,7 @@ def _by_margin(check: Check) -> float:
     return -math.inf if check.margin is None else check.margin
 
 
-def _judge(boat: Boat, rule: _Rule, condition: Condition) -> Check:
+def _judge(boat: Boat, rule: Rule, condition: Condition) -> Check:
     """One rule at one condition; with no figure to look at (she floods or sinks) it fails, or warns if it can only warn."""
     bound = rule.limit(boat, condition)
     value = rule.value(boat, condition)

@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hullview.afloat.equilibrium import Rest, at_heel, both_sides, height_to_flooding, rest, upright
+from hullview.afloat.equilibrium import Rest, both_sides, height_to_flooding, rest, upright
 from hullview.afloat.flooding import Flooding, flooding, rims
 from hullview.afloat.loads import End, bottom_thickness, loaded
+from hullview.afloat.settle import Passed
 from hullview.answer.checks import Condition
 from hullview.answer.limits import lean_of
 from hullview.boat.model import Boat, Paddler
-from hullview.shape.body import Body, Immersed, plane_basis
+from hullview.shape.body import Body, plane_basis
 from hullview.shape.hull import Hull
 from hullview.weight.mass import Mass
 
@@ -70,6 +71,12 @@ class BadEnd:
     reach: End = "likely"
 
 
+STRIDE = math.radians(3)
+"""The walk to rest may step over a rest by this much heel and come back to it."""
+
+CENTRED = 1e-6
+"""A load nearer than this to the centre line [m] floods her at the same heel on either side."""
+
 LIKELY = BadEnd("likely")
 BAD_ENDS = (
     BadEnd("heavy build, centre high and aft", "high", "high", "low"),
@@ -79,23 +86,33 @@ BAD_ENDS = (
 """A heavy boat floats deep; a light one leaves the paddler's height more say; the centre's place on the seat decides trim."""
 
 
-def condition(
-    craft: Craft, paddlers: Sequence[Paddler], end: BadEnd = LIKELY, *, start: Rest | None = None, heeled: bool = True
-) -> tuple[Condition, Rest]:
-    """What the checks look at for these paddlers at this end, and how she lies.
+@dataclass(frozen=True)
+class Loaded:
+    """Some paddlers at one end of what is not known, how she lies with them, and what the level checks look at."""
 
-    start: where a like load came to rest, which saves cuts. heeled=False leaves out the lean and the flooding heel.
-    """
+    paddlers: tuple[Paddler, ...]
+    end: BadEnd
+    load: Mass
+    lying: Rest
+    found: Condition
+
+
+def level(craft: Craft, paddlers: Sequence[Paddler], end: BadEnd = LIKELY, *, start: Rest | None = None) -> Loaded:
+    """How she lies with these paddlers at this end; start: where a like load came to rest, which saves cuts."""
     load = craft.load(paddlers, end)
     at = rest(craft.body, load.mass, load.centre, craft.density, start=start, judge_upright=False)
+    return Loaded(tuple(paddlers), end, load, at, _as_she_lies(craft, load, at, end.words))
+
+
+def _as_she_lies(craft: Craft, load: Mass, at: Rest, words: str) -> Condition:
     if at.normal is None or at.offset is None or at.immersed is None or at.trim is None:
-        return Condition(end.words, load.mass, "sinks"), at
+        return Condition(words, load.mass, "sinks")
     height, _ = height_to_flooding(craft.hull, at.normal, at.offset)
     if height is not None and height <= 0:
-        return Condition(end.words, load.mass, "floods"), at
+        return Condition(words, load.mass, "floods")
     top = craft.body.volume if height is None else craft.body.immersed(at.normal, at.offset + height).volume
-    found = Condition(
-        end.words,
+    return Condition(
+        words,
         load.mass,
         trim_length=waterline_length(craft.body, at.normal, at.offset) * math.tan(at.trim),
         gm=_upright_gm(craft, load, at),
@@ -105,7 +122,6 @@ def condition(
         reserve=top / at.immersed.volume - 1.0,
         sealed=height is None,
     )
-    return (_heeled(craft, paddlers, end, load, at, found) if heeled else found), at
 
 
 def _upright_gm(craft: Craft, load: Mass, at: Rest) -> float | None:
@@ -121,40 +137,30 @@ def waterline_length(body: Body, normal: Array, offset: float) -> float:
     return float(np.ptp(along)) if along.size else 0.0
 
 
-def _heeled(
-    craft: Craft, paddlers: Sequence[Paddler], end: BadEnd, load: Mass, at: Rest, level: Condition
-) -> Condition:
+def heeled(craft: Craft, loaded: Loaded) -> Condition:
     """The same with the lean, to the side where the load already hangs, and the heel at which water comes in on either side."""
+    load, at = loaded.load, loaded.lying
+    if loaded.found.state != "afloat":
+        return loaded.found
     side = -1.0 if load.centre[1] < 0 else 1.0
-    sides = (side,) if abs(load.centre[1]) < 1e-12 else (side, -side)
+    sides = (side,) if abs(load.centre[1]) < CENTRED else (side, -side)
     wet = [flooding(craft.rims, craft.body, load.centre, at, s) for s in sides]
     comes_in = min((abs(w.heel) for w in wet if w is not None), default=None)
-    over = _leaned(craft, craft.load(paddlers, end, side), at, wet[0])
+    over = _leaned(craft, craft.load(loaded.paddlers, loaded.end, side), at, wet[0])
     if over is None or over.normal is None or over.offset is None:
-        return replace(level, flooding_heel=comes_in)
+        return replace(loaded.found, flooding_heel=comes_in)
     heel = math.pi if over.heel is None else abs(over.heel)
     height, _ = height_to_flooding(craft.hull, over.normal, over.offset)
-    return replace(level, lean_heel=heel, lean_height=height, flooding_heel=comes_in)
+    return replace(loaded.found, lean_heel=heel, lean_height=height, flooding_heel=comes_in)
 
 
 def _leaned(craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None) -> Rest | None:
-    """Where she comes to rest in the lean; None where she goes on heeling until the water comes in.
+    """Where she comes to rest in the lean; None where she heels on until the water comes in, and is followed no further."""
 
-    She does come to rest where some heel short of that rights her: asked at the flooding heel itself, which costs nothing, then at
-    three between. Without this a boat that goes over is followed all the way round.
-    """
-    if wet is not None and not _rights(leaning.centre, wet.immersed, wet.heel):
-        start = at
-        for share in (0.75, 0.5, 0.25):
-            start = at_heel(craft.body, leaning.mass, leaning.centre, craft.density, share * wet.heel, start=start)
-            if start.immersed is not None and _rights(leaning.centre, start.immersed, share * wet.heel):
-                break
-        else:
-            return None
-    return rest(craft.body, leaning.mass, leaning.centre, craft.density, start=at, judge_upright=False)
+    def past(normal: Array) -> bool:
+        return wet is not None and math.atan2(-normal[1], normal[2]) * math.copysign(1.0, wet.heel) > abs(wet.heel) + STRIDE
 
-
-def _rights(centre: Array, immersed: Immersed, heel: float) -> bool:
-    """Whether the righting arm is against the heel: (B - G) . (0, cos, sin), positive where it rights a heel to starboard."""
-    arm = immersed.centroid - centre
-    return bool((arm[1] * math.cos(heel) + arm[2] * math.sin(heel)) * heel > 0)
+    try:
+        return rest(craft.body, leaning.mass, leaning.centre, craft.density, start=at, judge_upright=False, stop=past)
+    except Passed:
+        return None

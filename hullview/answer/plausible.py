@@ -20,8 +20,7 @@ SKIN_GROUPS = ("planking", "cloth", "resin", "coating")
 
 def sizes(hull: Hull) -> dict[str, float]:
     """Length, greatest beam and depth of the hull [m], and length over beam [1]."""
-    used = hull.vertices[np.unique(hull.faces)]
-    length, beam, depth = (float(v) for v in np.ptp(used, axis=0))
+    length, beam, depth = (float(v) for v in np.ptp(hull.vertices[hull.faces.ravel()], axis=0))
     return {"length": length, "beam": beam, "depth": depth, "length over beam": length / beam}
 
 

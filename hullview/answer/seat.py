@@ -90,8 +90,9 @@ def _close_in(judge: Judge, tried: dict[int, Sequence[Check]], low: int, high: i
 def _crossing(passes: Sequence[Check], fails: Sequence[Check], low: int, high: int) -> float:
     """Where the first margin would run out if margins were straight in the mass [kg]."""
     roots = [low + (high - low) / 2]
-    for a, b in zip(passes, fails):
-        before, after = _least(a), _least(b)
+    margins = {a.name: _least(a) for a in passes}
+    for b in fails:
+        before, after = margins.get(b.name, math.inf), _least(b)
         if b.result != "pass" and 0 <= before < math.inf and after < 0 and math.isfinite(after):
             roots.append(low + (high - low) * before / (before - after))
     return min(roots[1:], default=roots[0])
