@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from hullview.boat.units import BY_NAME, COMPOUNDS, EXAMPLES, INCH, SPELLINGS, Unit
 from hullview.errors import UsageError
@@ -65,8 +66,12 @@ def read(text: object, kind: str, bare: str | None = None) -> Reading:
     ...
     hullview.boat.quantity.QuantityError: "82": must have its unit. Write it like "82 kg", "350 g", "180 lb", "12 oz".
     """
-    if not isinstance(text, str):
-        return _read_number(text, kind, bare)
+    return _read_text(text, kind, bare) if isinstance(text, str) else _read_number(text, kind, bare)
+
+
+@lru_cache(maxsize=4096)
+def _read_text(text: str, kind: str, bare: str | None) -> Reading:
+    """The same of a text; kept, since a table holds the same few hundred numbers over and over."""
     shown = _shown(text)
     if len(text) > LONGEST:
         raise QuantityError(shown, f"must be a {kind}, not a text of {len(text)} characters")
@@ -90,10 +95,11 @@ def _shown(text: str) -> str:
 
 def _plain(text: str) -> str:
     """The same in plain characters. A raised fraction stands after a space: "1\u00bd" is 1 1/2, never 11/2."""
-    for fancy, plain in _PLAIN_PIECES.items():
-        text = text.replace(fancy, plain)
-    for fancy, plain in _VULGAR.items():
-        text = re.sub(rf"(?<=[0-9Oo]){fancy}", f" {plain}", text).replace(fancy, plain)
+    if not text.isascii():
+        for fancy, plain in _PLAIN_PIECES.items():
+            text = text.replace(fancy, plain)
+        for fancy, plain in _VULGAR.items():
+            text = re.sub(rf"(?<=[0-9Oo]){fancy}", f" {plain}", text).replace(fancy, plain)
     return text.replace("\t", " ").strip(" \r\n")
 
 
