@@ -100,8 +100,15 @@ class Loaded:
 def level(craft: Craft, paddlers: Sequence[Paddler], end: BadEnd = LIKELY, *, start: Rest | None = None) -> Loaded:
     """How she lies with these paddlers at this end; start: where a like load came to rest, which saves cuts."""
     load = craft.load(paddlers, end)
-    at = rest(craft.body, load.mass, load.centre, craft.density, start=start, judge_upright=False)
+    at = rest(craft.body, load.mass, load.centre, craft.density, start=_sunk(start, load.mass), judge_upright=False)
     return Loaded(tuple(paddlers), end, load, at, _as_she_lies(craft, load, at, end.words))
+
+
+def _sunk(start: Rest | None, mass: float) -> Rest | None:
+    """The same rest as deep as another mass [kg] would sink it, by its waterplane: a first guess nearer the mark."""
+    if start is None or start.offset is None or start.immersed is None or start.immersed.plane_area <= 0:
+        return start
+    return replace(start, offset=start.offset + (mass - start.mass) / (start.density * start.immersed.plane_area))
 
 
 def _as_she_lies(craft: Craft, load: Mass, at: Rest, words: str) -> Condition:
