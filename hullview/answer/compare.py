@@ -76,7 +76,7 @@ def compare_weights(weights: Sequence[Weight], builds: Sequence[Build] = ()) -> 
     first = weights[0]
     hours = [b.hours for b in builds] or [None] * len(weights)
     found = tuple(_difference(w, first, _less(h, hours[0])) for w, h in zip(weights[1:], hours[1:]))
-    return Compared(tuple(weights), found, tuple((b.name, unseen(b.schedule)) for b in builds))
+    return Compared(tuple(weights), found, unshared(builds))
 
 
 def _less(a: float | None, b: float | None) -> float | None:
@@ -94,18 +94,28 @@ def _difference(w: Weight, first: Weight, hours: float | None) -> Difference:
 
 def unseen(schedule: Schedule) -> tuple[str, ...]:
     """What a way of building does that no scale shows. Common practice, no source."""
-    kinds = {(r.along, r.kind) for r in schedule.runs}
+    sheer = [r for r in schedule.runs if r.along == "sheer"]
+    stick = any(r.kind in ("lamination", "solid") for r in sheer)
     said = []
-    if ("sheer", "lamination") in kinds:
+    if any(r.kind == "lamination" and r.side == "inside" for r in sheer):
         said.append("A clamp stiffens the sheer before and after the deck goes on, and gives the deck edge a face to be glued to.")
         said.append("A clamp is glued up on the forms, with a notch for it in each, and must be worked into the narrow ends before the deck closes them.")
         said.append("Hours: plies to saw, two or three gluings with many clamps, a bevel to plane to the deck's angle.")
-    if ("sheer", "solid") in kinds:
+    if any(r.kind == "solid" for r in sheer):
         said.append("A solid stick must take the bend of the sheer in both planes: `check` says whether it will.")
-    if ("sheer", "tape") in kinds or ("sheer", "fillet") in kinds:
+    if any(0 < r.solid_share < 1 for r in sheer):
+        said.append("Scuppers take hours to cut and round, drain her when she is turned over, and give a place to tie things in.")
+    if not stick and any(r.kind in ("tape", "fillet") for r in sheer):
         said.append("A taped seam has no stick to stiffen the sheer: the skins alone hold the shape until deck and hull are joined.")
-        said.append("Tape must be laid at arm's length inside the ends, where it cannot be seen; brush on a stick, boat on its side.")
-        said.append("Hours: a few, but the inside of each side is one sticky session, and both must be cut back and filled outside.")
+    if any(r.kind in ("tape", "fillet") and r.side == "inside" for r in sheer):
+        said.append("Tape inside must be laid at arm's length in the ends, where it cannot be seen; brush on a stick, boat on its side.")
+        said.append("Hours: a few, but the inside of each side is one sticky session, and the edges must be cut back and filled.")
     if any(r.along in ("bow stem", "stern stem") and r.kind == "lamination" for r in schedule.runs):
         said.append("Laminated stems give strips a face to land on and take knocks; without them ends are filled with thickened resin.")
     return tuple(said)
+
+
+def unshared(builds: Sequence[Build]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What no scale shows, by build, without what is said of all of them."""
+    said = [unseen(b.schedule) for b in builds]
+    return tuple((b.name, tuple(w for w in words if not all(w in other for other in said))) for b, words in zip(builds, said))
