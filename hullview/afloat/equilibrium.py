@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from hullview.afloat.settle import Descent, Settled
 from hullview.errors import UsageError
@@ -63,7 +64,7 @@ def angles(n: Array) -> tuple[float | None, float]:
 def rest(
     body: Body,
     mass: float,
-    centre: Array,
+    centre: ArrayLike,
     density: float,
     start_normal: Array | None = None,
     *,
@@ -77,20 +78,20 @@ def rest(
     `upright_stable` takes a few cuts more where she lies heeled; judge_upright=False leaves it None.
     stop: says of a direction of up on the way that it is not to be followed further: `settle.Passed` is raised.
     """
-    centre = _load(mass, centre, density)
+    where = _load(mass, centre, density)
     volume = mass / density
     if volume >= body.volume * (1 - 1e-12):
-        return Rest("sinks", mass, centre, density)
+        return Rest("sinks", mass, where, density)
     n, offset = _begin(start, start_normal, volume)
-    settled = Descent(body, volume, centre).run(n, offset, stop)
+    settled = Descent(body, volume, where).run(n, offset, stop)
     level = abs(settled.spot.n[1]) < 1e-6 and settled.spot.n[2] > 0
     stable: bool | None = True
     if not level:
-        stable = upright(body, mass, centre, density, start=start).gm > 0 if judge_upright else None  # type: ignore[operator]
-    return _rest(settled, mass, centre, density, stable, body.size)
+        stable = upright(body, mass, where, density, start=start).gm > 0 if judge_upright else None  # type: ignore[operator]
+    return _rest(settled, mass, where, density, stable, body.size)
 
 
-def upright(body: Body, mass: float, centre: Array, density: float, *, start: Rest | None = None) -> Rest:
+def upright(body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | None = None) -> Rest:
     """The same with the heel held at nought and trim free: the rest of a symmetrical boat with her load on the centre line.
 
     Quick with `start`, any earlier rest: about four cuts. Where the load is off the centre line the moment residual says so.
@@ -99,19 +100,19 @@ def upright(body: Body, mass: float, centre: Array, density: float, *, start: Re
 
 
 def at_heel(
-    body: Body, mass: float, centre: Array, density: float, heel: float, *, trim: float | None = None, offset: float | None = None, start: Rest | None = None
+    body: Body, mass: float, centre: ArrayLike, density: float, heel: float, *, trim: float | None = None, offset: float | None = None, start: Rest | None = None
 ) -> Rest:
     """Displacement and heel [rad] held, trim free: least energy over trim alone. trim, offset or `start` are first guesses."""
-    centre = _load(mass, centre, density)
+    where = _load(mass, centre, density)
     volume = mass / density
     if volume >= body.volume * (1 - 1e-12):
-        return Rest("sinks", mass, centre, density)
+        return Rest("sinks", mass, where, density)
     if start is not None and start.trim is not None and trim is None:
         trim = start.trim
         offset = _begin(start, None, volume)[1] if start.heel is not None and abs(start.heel - heel) < 0.1 else None
     across = np.array([0.0, math.cos(heel), math.sin(heel)])
-    settled = Descent(body, volume, centre, across).run(up(heel, trim or 0.0), offset)
-    made = _rest(settled, mass, centre, density, None, body.size)
+    settled = Descent(body, volume, where, across).run(up(heel, trim or 0.0), offset)
+    made = _rest(settled, mass, where, density, None, body.size)
     return made if heel else _with_upright(made)
 
 
@@ -119,8 +120,8 @@ def _with_upright(made: Rest) -> Rest:
     return Rest(**{**made.__dict__, "upright_stable": made.gm is not None and made.gm > 0})
 
 
-def _load(mass: float, centre: Array, density: float) -> Array:
-    centre = np.asarray(centre, float)
+def _load(mass: float, where: ArrayLike, density: float) -> Array:
+    centre = np.asarray(where, float)
     if centre.shape != (3,) or not np.isfinite(centre).all():
         raise UsageError(f"a centre is three finite numbers, aft, starboard and up: got {centre.tolist()}.")
     if not (0 < mass < math.inf):
@@ -197,13 +198,13 @@ class Floating:
     flooding_at: str | None = None
 
 
-def float_body(body: Body, mass: float, centre: Array, density: float, *, start: Rest | Floating | None = None) -> Floating:
+def float_body(body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | Floating | None = None) -> Floating:
     """A bare mesh at rest: it has no sheer and nowhere to flood."""
     return _floating(rest(body, mass, centre, density, start=_resting(start)), body, body.vertices)
 
 
 def float_hull(
-    hull: Hull, body: Body, mass: float, centre: Array, density: float, *, start: Rest | Floating | None = None, held_level: bool = False
+    hull: Hull, body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | Floating | None = None, held_level: bool = False
 ) -> Floating:
     """A hull at rest, with her freeboard and the height left before water comes in.
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from hullview.afloat.equilibrium import Rest, at_heel, upright
 from hullview.afloat.flooding import Flooding, flooding, rims
@@ -68,7 +69,7 @@ class RightingCurve:
 def righting_curve(
     body: Body,
     mass: float,
-    centre: Array,
+    centre: ArrayLike,
     density: float,
     heel: Array | None = None,
     *,
@@ -119,7 +120,7 @@ def righting_curve(
     return replace(made, cuts=curve.cuts + even.cuts)
 
 
-def flooding_heel(hull: Hull, body: Body, mass: float, centre: Array, density: float, side: int = 1, *, covered: bool = True) -> float | None:
+def flooding_heel(hull: Hull, body: Body, mass: float, centre: ArrayLike, density: float, side: int = 1, *, covered: bool = True) -> float | None:
     """The heel [rad] at which water reaches a rim to starboard (side 1) or port (-1: negative), trim free; None if it never does.
 
     covered: with the spray decks the boat has; without, every rim is open.

@@ -97,6 +97,10 @@ class Descent:
                 raise SolveError("no rest found: the energy rises every way, the last state is not to be used", spot)
         return Settled(spot, self.cuts)
 
+    def offset_at(self, n: Array) -> float:
+        """The offset [m] of the plane square to n that cuts off the volume, to rounding."""
+        return self._held(n, None, 1e-13)[0]
+
     def _solved(self, spot: Spot) -> bool:
         size = self.body.size
         if abs(spot.shortfall) > _CLOSE or math.hypot(*spot.gradient) > _CLOSE * size:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from hullview.errors import UsageError
 from hullview.shape.closed import checked
@@ -46,7 +47,7 @@ class Body:
     (1.0, 0.25)
     """
 
-    def __init__(self, vertices: Array, faces: Array):
+    def __init__(self, vertices: ArrayLike, faces: ArrayLike):
         self.vertices, self.faces = checked(vertices, faces)
         self._tree = Tree(self.vertices, self.faces)
         totals = self._tree.totals
@@ -61,7 +62,7 @@ class Body:
         """Memory held [bytes]."""
         return self._tree.nbytes + self.vertices.nbytes + self.faces.nbytes
 
-    def immersed(self, normal: Array, offset: float) -> Immersed:
+    def immersed(self, normal: ArrayLike, offset: float) -> Immersed:
         """All that hydrostatics asks of the part where n . p <= offset: normal (3,) of any length, offset [m].
 
         Volume and centroid come from the wet faces alone, with the reference point on the plane; the plane's area, centroid
@@ -78,7 +79,7 @@ class Body:
             volume, where = 0.0, np.full(3, np.nan)
         return Immersed(volume, where, area, plane_area, centroid + tree.origin, basis.T @ second @ basis)
 
-    def section(self, normal: Array, offset: float) -> Array:
+    def section(self, normal: ArrayLike, offset: float) -> Array:
         """The cut as directed segments (k, 2, 3) [m], counter-clockwise round the immersed part seen from where n points."""
         n, offset = _unit(normal, offset)
         tree = self._tree
@@ -88,7 +89,7 @@ class Body:
         ends[backward] = ends[backward, ::-1]
         return ends
 
-    def extent(self, normal: Array) -> tuple[float, float]:
+    def extent(self, normal: ArrayLike) -> tuple[float, float]:
         """Least and greatest n . p over the body [m]."""
         along = self.vertices @ np.asarray(normal, float)
         return float(along.min()), float(along.max())
@@ -110,11 +111,11 @@ def plane_basis(n: Array) -> Array:
     return np.array([[-z * x / c, -z * y / c, c], [y / c, -x / c, 0.0]])
 
 
-def _unit(normal: Array, offset: float) -> tuple[Array, float]:
+def _unit(normal: ArrayLike, offset: float) -> tuple[Array, float]:
     n = np.asarray(normal, float)
     length = float(np.sqrt(n @ n)) if n.shape == (3,) else 0.0
     if not (0 < length < np.inf and np.isfinite(offset)):
-        raise UsageError(f"a plane needs a normal of three finite numbers, not all zero, and a finite offset: got {normal}, {offset}")
+        raise UsageError(f"a plane needs a normal of three finite numbers, not all zero, and a finite offset: got {n.tolist()}, {offset}")
     return n / length, float(offset) / length
 
 

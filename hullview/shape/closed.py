@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from hullview.errors import MeshError
 
@@ -15,12 +16,15 @@ _FAR = 1e6
 """No boat reaches this far [m]; products of coordinates stay finite below it."""
 
 
-def checked(vertices: Array, faces: Array) -> tuple[Array, Array]:
+def checked(vertices: ArrayLike, faces: ArrayLike) -> tuple[Array, Array]:
     """Vertices (n, 3) float and faces (m, 3) int of a closed mesh turned outward, or a `MeshError`.
 
     Corners that lie exactly on one another are taken as one where the mesh is open without that.
     """
-    vertices, faces = _arrays(vertices, faces)
+    return _proved(*_arrays(vertices, faces))
+
+
+def _proved(vertices: Array, faces: Array) -> tuple[Array, Array]:
     odd, repeated = _unpaired(faces, len(vertices))
     if odd.size:
         _, first, same = np.unique(vertices + 0.0, axis=0, return_index=True, return_inverse=True)
@@ -34,7 +38,7 @@ def checked(vertices: Array, faces: Array) -> tuple[Array, Array]:
     return vertices, faces
 
 
-def _arrays(vertices: Array, faces: Array) -> tuple[Array, Array]:
+def _arrays(vertices: ArrayLike, faces: ArrayLike) -> tuple[Array, Array]:
     vertices = np.array(vertices, dtype=float, order="C")
     given = np.asarray(faces)
     if vertices.ndim != 2 or vertices.shape[1] != 3:

@@ -1,0 +1,278 @@
+"""The hydrostatics table: what the hull offers at each waterline, level or at a given trim."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from hullview.afloat.equilibrium import Floating, up
+from hullview.afloat.settle import Descent
+from hullview.errors import UsageError
+from hullview.shape.body import Body, Immersed, plane_basis
+from hullview.shape.hull import Hull
+
+Array = np.ndarray
+
+
+@dataclass(frozen=True)
+class HydrostaticRow:
+    """One waterline. Lengths [m], areas [m2], volumes [m3], masses [kg].
+
+    waterline_height: above the base line, at the middle of the hull's length. draft: of the deepest point of the hull without
+    appendages. lcb, lcf: aft of the bow datum; kb, km above the base line. bm and bm_longitudinal: second moments of the
+    water plane about its centroid over the volume. trim [rad].
+    Coefficients by waterline length L and beam B, draft T and the greatest immersed section A: block V / (L B T), prismatic V / (A L),
+    midship A / (B T), waterplane Aw / (L B). immersion: kilograms a centimetre. moment_to_trim: kg m that change the trim over
+    the waterline by one centimetre, with the centre of mass at the centre of buoyancy's height.
+    """
+
+    waterline_height: float
+    trim: float
+    draft: float
+    volume: float
+    displacement: float
+    lcb: float
+    kb: float
+    waterplane_area: float
+    lcf: float
+    bm: float
+    bm_longitudinal: float
+    km: float
+    wetted_area: float
+    waterline_length: float
+    waterline_beam: float
+    greatest_section: float
+    greatest_section_at: float
+    block_coefficient: float
+    prismatic_coefficient: float
+    midship_coefficient: float
+    waterplane_coefficient: float
+    immersion: float
+    moment_to_trim: float
+
+
+def hydrostatics(
+    hull: Hull | Body,
+    density: float,
+    heights: Sequence[float] | Array | None = None,
+    *,
+    displacements: Sequence[float] | Array | None = None,
+    trim: float = 0.0,
+    body: Body | None = None,
+) -> tuple[HydrostaticRow, ...]:
+    """Rows by waterline height above the base line [m] or by displacement [kg], level or at a trim [rad], in water of a density [kg/m3].
+
+    With neither: `heights_for` the hull. body: of the hull, if it is indexed already, or of the hull with her appendages: they
+    then displace and are left out of the draft and the coefficients.
+    """
+    bare = hull if isinstance(hull, Body) else Body(hull.vertices, hull.faces) if body is None or _with_more(hull, body) else body
+    whole = bare if body is None else body
+    if displacements is not None:
+        offsets = [_offset_for(whole, float(mass), density, trim) for mass in displacements]
+    else:
+        chosen = heights_for(hull) if heights is None else np.atleast_1d(np.asarray(heights, float))
+        offsets = [_offset_at(bare, float(height), trim) for height in chosen]
+    return tuple(_row(whole, bare, density, trim, offset) for offset in offsets)
+
+
+def heights_for(hull: Hull | Body) -> Array:
+    """Waterline heights [m] from the keel to the lowest sheer in round steps, five or more, the first above the keel."""
+    low = float(hull.vertices[:, 2].min())
+    high = float(hull.vertices[:, 2].max() if isinstance(hull, Body) else hull.sheer[:, 2].min())
+    for step in (0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005):
+        first, last = math.floor(low / step + 0.1) + 1, math.floor(high / step + 1e-9)
+        if last - first >= 6:
+            return np.arange(first, last + 1) * step
+    return np.linspace(low, high, 7)[1:]
+
+
+def _with_more(hull: Hull, body: Body) -> bool:
+    return body.vertices.shape != hull.vertices.shape
+
+
+def _offset_at(body: Body, height: float, trim: float) -> float:
+    low, high = body.extent((0.0, 0.0, 1.0))
+    if not low < height <= high + 1e-12:
+        raise UsageError(
+            f"a waterline {height * 1000:.6g} mm above the base line does not cut the hull, which reaches from {low * 1000:.6g} to {high * 1000:.6g} mm."
+        )
+    fore, aft = body.extent((1.0, 0.0, 0.0))
+    return float(up(0.0, trim) @ [(fore + aft) / 2, 0.0, height])
+
+
+def _offset_for(body: Body, mass: float, density: float, trim: float) -> float:
+    volume = mass / density
+    if not 0 < volume < body.volume * (1 - 1e-12):
+        raise UsageError(f"a displacement of {mass:.6g} kg is outside what she can displace, 0 to {body.volume * density:.6g} kg.")
+    return Descent(body, volume, np.zeros(3)).offset_at(up(0.0, trim))
+
+
+def _row(whole: Body, bare: Body, density: float, trim: float, offset: float) -> HydrostaticRow:
+    n = up(0.0, trim)
+    cut, hull = whole.immersed(n, offset), bare.immersed(n, offset) if bare is not whole else None
+    own = cut if hull is None else hull
+    aft, across = plane_basis(n)
+    ends = bare.section(n, offset).reshape(-1, 3) @ np.stack([aft, across]).T
+    length, beam = np.ptp(ends, axis=0).tolist() if len(ends) else (math.nan, math.nan)
+    fore, stern = bare.extent((1.0, 0.0, 0.0))
+    height = (offset - float(n[0]) * (fore + stern) / 2) / float(n[2])
+    draft = offset - bare.extent(n)[0]
+    section, at = greatest_section(bare, n, offset)
+    bm, bm_longitudinal = _bm(cut, across), _bm(cut, aft)
+    return HydrostaticRow(
+        waterline_height=height,
+        trim=trim,
+        draft=draft,
+        volume=cut.volume,
+        displacement=density * cut.volume,
+        lcb=float(cut.centroid[0]),
+        kb=float(cut.centroid[2]),
+        waterplane_area=cut.plane_area,
+        lcf=float(cut.plane_centroid[0]),
+        bm=bm,
+        bm_longitudinal=bm_longitudinal,
+        km=float(cut.centroid[2]) + bm,
+        wetted_area=cut.wetted_area,
+        waterline_length=length,
+        waterline_beam=beam,
+        greatest_section=section,
+        greatest_section_at=at,
+        block_coefficient=own.volume / (length * beam * draft),
+        prismatic_coefficient=own.volume / (section * length),
+        midship_coefficient=section / (beam * draft),
+        waterplane_coefficient=own.plane_area / (length * beam),
+        immersion=density * cut.plane_area / 100,
+        moment_to_trim=density * cut.volume * bm_longitudinal / length / 100,
+    )
+
+
+def _bm(cut: Immersed, axis: Array) -> float:
+    return float(axis @ cut.plane_second_moments @ axis) / cut.volume
+
+
+def section_area(body: Body, along: Array, at: float, n: Array, offset: float) -> float:
+    """Immersed area [m2] of the section where along . p = at (a unit vector square to n), under the water plane n . p = offset.
+
+    Its boundary is clipped to the water and summed as triangles from a point on the water's line, which so needs no closing.
+    """
+    low, high = body.extent(along)
+    inside = 1e-9 * body.size  # a plane laid on a flat end would find no boundary there
+    ends = body.section(along, min(max(at, low + inside), high - inside))
+    depth = offset - ends @ n
+    wet = depth >= 0
+    p, q = ends[:, 0], ends[:, 1]
+    share = depth[:, :1] / np.where(wet[:, :1] == wet[:, 1:], 1.0, depth[:, :1] - depth[:, 1:])
+    meet = p + share * (q - p)
+    p, q = np.where(wet[:, :1], p, meet), np.where(wet[:, 1:], q, meet)
+    kept = wet.any(axis=1)
+    if not kept.any():
+        return 0.0
+    r = offset * n
+    # the water's own line passes through r, so its triangles are nought
+    turning = np.cross(p[kept] - r, q[kept] - r) @ along
+    return float(turning.sum()) / 2
+
+
+def greatest_section(body: Body, n: Array, offset: float) -> tuple[float, float]:
+    """The greatest immersed section [m2] square to the waterline, and its place along the water plane, aft [m]."""
+    along = plane_basis(n)[0]
+    ends = body.section(n, offset) @ along
+    fore, aft = (float(ends.min()), float(ends.max())) if ends.size else body.extent(along)
+    places = np.linspace(fore, aft, 33)
+    areas = [section_area(body, along, at, n, offset) for at in places.tolist()]
+    most = int(np.argmax(areas))
+    low, high = float(places[max(most - 1, 0)]), float(places[min(most + 1, 32)])
+    best, where = areas[most], float(places[most])
+    for _ in range(3):
+        for at in np.linspace(low, high, 7)[1:-1].tolist():
+            area = section_area(body, along, at, n, offset)
+            if area > best:
+                best, where = area, at
+        step = (high - low) / 6
+        low, high = max(where - step, low), min(where + step, high)
+    return best, where
+
+
+def bonjean(body: Body, stations: Sequence[float] | Array, heights: Sequence[float] | Array) -> Array:
+    """Immersed area of the section at each station [m aft], to each height above the base line [m]: (stations, heights) [m2]."""
+    aft, n = np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
+    return np.array([[section_area(body, aft, float(x), n, float(h)) for h in heights] for x in stations])
+
+
+@dataclass(frozen=True)
+class CrossCurves:
+    """Arms about the base line by displacement and heel: kn (displacements, heels) [m]; displacement [kg], heel [rad].
+
+    Trim is free, with the load's centre over the centre of buoyancy she has when level; sealed as the mesh is. The arm of a
+    load with its centre KG above the base line is KN - KG sin(heel).
+    """
+
+    displacement: Array
+    heel: Array
+    kn: Array
+
+
+def cross_curves(body: Body, density: float, displacements: Sequence[float] | Array, heels: Sequence[float] | Array) -> CrossCurves:
+    """KN for displacements [kg] and heels [rad], running one way, in water of a density [kg/m3]."""
+    from hullview.afloat.righting import righting_curve
+
+    heel = np.asarray(heels, float)
+    rows = []
+    for mass in np.atleast_1d(np.asarray(displacements, float)).tolist():
+        level = body.immersed((0, 0, 1), _offset_for(body, mass, density, 0.0))
+        rows.append(righting_curve(body, mass, np.array([level.centroid[0], 0.0, 0.0]), density, heel).arm)
+    return CrossCurves(np.atleast_1d(np.asarray(displacements, float)), heel, np.array(rows))
+
+
+ISO_8666 = {
+    "L_H": "length of hull",
+    "B_H": "beam of hull",
+    "L_WL": "length of waterline",
+    "B_WL": "beam of waterline",
+    "T_C": "draft of the canoe body, without appendages",
+    "T": "draft with appendages",
+    "D_max": "depth, keel to sheer",
+    "F_f": "freeboard forward",
+    "F_m": "freeboard amidships",
+    "F_a": "freeboard aft",
+}
+"""Names of dimensions (ISO 8666; the symbols from memory)."""
+
+
+def dimensions(hull: Hull, floating: Floating | None = None) -> dict[str, float]:
+    """Main dimensions [m] by the names of `ISO_8666`; those of the waterline only where she floats.
+
+    Freeboards are of the lower side of the sheer at its two ends and midway.
+    """
+    length, beam, _ = np.ptp(hull.vertices, axis=0).tolist()
+    sheer = hull.sheer
+    middle = (float(sheer[0, 0]) + float(sheer[-1, 0])) / 2
+    out = {"L_H": length, "B_H": beam, "D_max": float(np.interp(middle, sheer[:, 0], sheer[:, 2])) - hull.keel_height(middle)}
+    if floating is None or floating.normal is None or floating.offset is None or floating.draft is None:
+        return out
+    out |= {"L_WL": floating.waterline_length or 0.0, "B_WL": floating.waterline_beam or 0.0}
+    out |= {"T_C": floating.draft, "T": floating.greatest_draft or floating.draft}
+    above = np.minimum(sheer @ floating.normal, (sheer * (1.0, -1.0, 1.0)) @ floating.normal) - floating.offset
+    out |= {"F_f": float(above[0]), "F_m": float(np.interp(middle, sheer[:, 0], above)), "F_a": float(above[-1])}
+    return out
+
+
+def as_json(row: HydrostaticRow) -> dict[str, Any]:
+    """One row with the interface's keys: SI, None for what has no value."""
+    units = {
+        "waterline_height": "m", "draft": "m", "volume": "m3", "displacement": "kg", "lcb": "m", "kb": "m", "waterplane_area": "m2",
+        "lcf": "m", "bm": "m", "bm_longitudinal": "m", "km": "m", "wetted_area": "m2", "waterline_length": "m", "waterline_beam": "m",
+        "greatest_section": "m2", "greatest_section_at": "m", "immersion": "kg_per_cm", "moment_to_trim": "kg_m_per_cm",
+    }  # fmt: skip
+    out: dict[str, Any] = {}
+    for name, value in row.__dict__.items():
+        shown = value if math.isfinite(value) else None
+        if name == "trim":
+            out["trim_deg"] = math.degrees(value)
+        else:
+            out[f"{name}_{units[name]}" if name in units else name] = shown
+    return out
