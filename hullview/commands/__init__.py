@@ -19,8 +19,10 @@ from hullview.errors import HullviewError, did_you_mean
 COMMANDS = {
     "carry": "will she carry this paddler",
     "float": "how she lies at rest",
+    "hydrostatics": "the hydrostatics table",
     "weigh": "the weight, line by line",
     "compare": "builds side by side",
+    "show": "her picture afloat, to turn and look at",
     "materials": "the material library",
 }
 """Name and answer of each command; the module of that name in this room holds it, as `command`."""

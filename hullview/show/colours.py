@@ -44,9 +44,10 @@ REGIONS = {
     "stern stem": "#5e4278",
     "coaming": "#7c2f1a",
     "hatch": "#78b8a2",
-    "skin": "#b9a98a",
 }
 
+NEUTRAL = "#b9a98a"
+SEAT, PADDLER = "#5d7480", "#f0a04b"
 WET, DRY = "#2a6f97", "#f1dcae"
 
 LIGHTS = {"dry": "#3d8fc4", "wet or heat": "#f2bd3a", "thinner or narrower": "#8f1d14"}

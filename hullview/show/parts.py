@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from hullview.boat.model import Build, Planking
+from hullview.boat.model import Build, Bulkhead, Planking
 from hullview.shape.hull import Hull
 from hullview.show import colours
 
 Array = np.ndarray
 
-NEUTRAL = colours.REGIONS["skin"]
 NOT_MEASURED = "not measured"
 
 
@@ -113,24 +112,31 @@ def sheet_of(hull: Hull, faces: Array) -> Sheet:
 def by_region(hull: Hull) -> tuple[Part, ...]:
     """One part for each region."""
     return tuple(
-        Part(r, family(r), colours.REGIONS.get(family(r), NEUTRAL), sheet_of(hull, hull.faces[hull.region == r]))
+        Part(r, family(r), colours.REGIONS.get(family(r), colours.NEUTRAL), sheet_of(hull, hull.faces[hull.region == r]))
         for r in seen_regions(hull)
     )
 
 
-def by_material(hull: Hull, build: Build | None) -> tuple[Part, ...]:
-    """One part for each region and wood; without a build, bare planking."""
+def tones(build: Build, bulkheads: Iterable[Bulkhead] = ()) -> dict[str, str]:
+    """The colour of each wood that goes into a build, told apart from the others."""
+    plan = build.schedule
+    woods = [*(p.wood for p in plan.planking), *(r.wood for r in plan.runs), *(p.wood for p in plan.pieces)]
+    woods += [b.wood for b in bulkheads]
+    return colours.apart({w: colours.wood_colour(w) for w in dict.fromkeys(woods) if w})
+
+
+def by_material(hull: Hull, build: Build | None, tone: Mapping[str, str] | None = None) -> tuple[Part, ...]:
+    """One part for each region and wood, in the colour `tone` gives it; without a build, bare planking."""
     if build is None:
         return tuple(
             Part(r, "planking", colours.OTHER_WOOD, sheet_of(hull, hull.faces[hull.region == r]), strip=0.016, wooden=True)
             for r in seen_regions(hull)
         )
-    found = [(r, *rest) for r in seen_regions(hull) for rest in _woods_of(hull, build, r)]
-    woods = list(dict.fromkeys(wood for *_, wood in found))
-    tone = colours.apart({w: colours.wood_colour(w) for w in woods})
+    tone = tone or tones(build)
     return tuple(
-        Part(f"{r}, {wood}", wood, tone[wood], sheet, strip=_strip_face(plank, r), wooden=True)
-        for r, sheet, plank, wood in found
+        Part(f"{r}, {wood}", wood, tone.get(wood, colours.NEUTRAL), sheet, strip=_strip_face(plank, r), wooden=True)
+        for r in seen_regions(hull)
+        for sheet, plank, wood in _woods_of(hull, build, r)
     )
 
 
@@ -150,7 +156,7 @@ def by_thickness(hull: Hull, build: Build | None, length: Callable[[float], str]
     steps = sorted({round(plank.finished, 5) for *_, plank, _ in found if plank})
     parts = []
     for region, sheet, plank, wood in found:
-        words, colour = "not planked", NEUTRAL
+        words, colour = "not planked", colours.NEUTRAL
         if plank:
             words = f"{length(plank.finished)} after fairing"
             colour = colours.ramp(steps.index(round(plank.finished, 5)), len(steps))
@@ -164,7 +170,7 @@ def by_value(hull: Hull, words_of_face: Array, palette: dict[str, str]) -> tuple
     words = np.where(np.isin(hull.region, seen_regions(hull)), words, "")
     return tuple(
         Part(word, word, colour, sheet_of(hull, hull.faces[words == word]))
-        for word, colour in {**palette, NOT_MEASURED: NEUTRAL}.items()
+        for word, colour in {**palette, NOT_MEASURED: colours.NEUTRAL}.items()
         if (words == word).any()
     )
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import io
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -33,6 +34,8 @@ OFF = 0.0008
 """How far the band along the waterline stands off the skin [m], so that no skin shows through it."""
 LEVER_LEAST = 0.002
 """A lever between the verticals shorter than this [m] is not drawn."""
+HALF_ANGLE = 8.0
+"""Of the lens, in degrees: far enough off to leave lengths comparable."""
 PAGE = 0.9
 """Share of the picture's width that the hull may fill; TALL the same of its height, between the words."""
 TALL = 0.56
@@ -43,6 +46,7 @@ def scene(
     normal: Array,
     offset: float,
     *,
+    water: bool = True,
     centre: Array | None = None,
     buoyancy: Array | None = None,
     solids: Sequence[Part] = (),
@@ -58,7 +62,7 @@ def scene(
 ) -> pyvista.Plotter:
     """The hull at rest in water whose surface is normal . p = offset [m] in the boat's frame.
 
-    centre, buoyancy: (3,) of her weight and of the water she displaces;
+    water=False draws her dry. centre, buoyancy: (3,) of her weight and of the water she displaces;
     stations: name and (k, 3) starboard section of each; figures: (words, value) for the caption. `size` in pixels.
     """
     plotter = canvas(size, off_screen)
@@ -66,16 +70,62 @@ def scene(
     add_parts(plotter, parts, motion, see_through=see_through)
     add_parts(plotter, solids, motion, prefix="solid")
     look(plotter, view, parts, motion)
-    line = add_waterline(plotter, parts, motion)
-    add_water(plotter, parts, motion, line)
+    line = np.empty((0, 2, 3))
+    if water:
+        line = add_waterline(plotter, parts, motion)
+        add_water(plotter, parts, motion, line)
+        add_curtain(plotter, parts, motion, view)
     add_centres(plotter, motion, centre, buoyancy)
     add_stations(plotter, stations, motion)
     add_legend(plotter, [*legend([*parts, *solids]), *signs(line, centre, buoyancy)])
     add_caption(plotter, title, subtitle, verdict, figures)
     add_bar(plotter, parts, motion, view)
-    add_curtain(plotter, parts, motion, view)
     plotter.reset_camera_clipping_range()
     return plotter
+
+
+def png(plotter: pyvista.Plotter) -> bytes:
+    """The scene as it stands, as a PNG file; the plotter is closed."""
+    held = io.BytesIO()
+    plotter.screenshot(held)
+    plotter.close()
+    return held.getvalue()
+
+
+def turning(plotter: Any, frames: int, each: Callable[[], None] = lambda: None) -> bytes:
+    """One turn round her, about the vertical, as a GIF of so many frames; `each` is called after each; the plotter is closed."""
+    from PIL import Image
+
+    camera = plotter.camera
+    away = np.array(camera.position) - camera.focal_point
+    hull = [actor.bounds for name, actor in plotter.actors.items() if name.startswith("part ")]
+    length = max(b.x_max for b in hull) - min(b.x_min for b in hull)
+    half = max(camera.parallel_scale, 0.6 * length / PAGE / plotter.window_size[0] * plotter.window_size[1])
+    pictures, palette = [], None
+    for angle in np.arange(frames) * (2 * np.pi / frames):
+        c, s = np.cos(angle), np.sin(angle)
+        _aim(plotter, np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]]) @ away, UP, np.array(camera.focal_point), half)
+        plotter.render()
+        shot = Image.fromarray(np.asarray(plotter.screenshot(None, return_img=True)))
+        palette = palette or _palette(shot, plotter)
+        pictures.append(shot.quantize(palette=palette, dither=Image.Dither.NONE))  # the sheet stays still, the file small
+        each()
+    plotter.close()
+    held = io.BytesIO()
+    pictures[0].save(held, "GIF", save_all=True, append_images=pictures[1:], duration=round(8000 / frames), loop=0)
+    return held.getvalue()
+
+
+def _palette(shot: Any, plotter: Any) -> Any:
+    """The picture's own colours, and every colour that means something: a few pixels of it would else be given up."""
+    from PIL import Image
+
+    meant = [colours.rgb(c) for c in (colours.LEVER, *colours.VERDICTS.values())]
+    meant += [actor.GetProperty().GetColor() for name, actor in plotter.actors.items() if name.startswith("patch ")]
+    own = shot.quantize(112).getpalette()[: 3 * 112]
+    sheet = Image.new("P", (1, 1))
+    sheet.putpalette([*own, *(round(255 * c) for colour in meant[:100] for c in colour)])
+    return sheet
 
 
 def signs(line: Array, centre: Array | None, buoyancy: Array | None) -> tuple[tuple[str, str], ...]:
@@ -277,7 +327,10 @@ def add_stations(plotter: pyvista.Plotter, stations: Sequence[tuple[str, Array]]
         actor.user_matrix = motion
         _in_front(actor, 40.0)
         top = move(motion, section[-1]) + UP * plotter.camera.parallel_scale * 0.05
-        _place(plotter, _letter(plotter, name, top, colours.FAINT_INK, 0.7), f"station name {name}")
+        words = _letter(plotter, name, top, colours.INK, 0.65)
+        words.GetTextProperty().SetBackgroundColor(*colours.rgb(colours.PAPER))
+        words.GetTextProperty().SetBackgroundOpacity(0.75)
+        _place(plotter, words, f"station name {name}")
 
 
 def add_legend(plotter: pyvista.Plotter, key: Sequence[tuple[str, str]]) -> None:
@@ -285,11 +338,12 @@ def add_legend(plotter: pyvista.Plotter, key: Sequence[tuple[str, str]]) -> None
     drop = 0.034
     for i, (words, colour) in enumerate(key):
         y = 0.93 - i * drop
-        _place(plotter, _patch(plotter, 0.797, y, colour), f"patch {i}")
+        _place(plotter, _patch(plotter, 0.8, y, colours.FAINT_INK, 1.12), f"rim {i}")
+        _place(plotter, _patch(plotter, 0.8, y, colour), f"patch {i}")
         _write(plotter, f"legend {i}", words, (0.817, y), 19, colours.INK)
     extra = len(key)
     while f"patch {extra}" in plotter.actors:  # left over from a longer legend
-        _remove(plotter, f"patch {extra}", f"legend {extra}")
+        _remove(plotter, f"rim {extra}", f"patch {extra}", f"legend {extra}")
         extra += 1
 
 
@@ -354,16 +408,20 @@ def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Arr
     right /= np.linalg.norm(right)
     seen = move(motion, np.concatenate([p.vertices for p in parts])) @ np.column_stack([right, np.cross(away, right), away])
     aspect = plotter.window_size[0] / plotter.window_size[1]
-    middle, half = _frame(seen, aspect, 0.0 if view != "quarter" else np.tan(np.radians(8.0)))
+    middle, half = _frame(seen, aspect, np.tan(np.radians(HALF_ANGLE)) if view == "quarter" else 0.0)
     if view == "body":  # seen from the end she must not fill the whole sheet
         half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
+    focus = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away
+    _aim(plotter, away, up, focus, half, parallel=view != "quarter")
+
+
+def _aim(plotter: Any, away: Array, up: Array, focus: Array, half: float, parallel: bool = False) -> None:
+    """Look at `focus` from the direction `away`, half the picture's height [m] over and under it."""
     camera = plotter.camera
-    camera.parallel_projection = view != "quarter"
-    camera.parallel_scale = half
-    camera.view_angle = 16.0
-    camera.focal_point = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away
-    camera.position = np.array(camera.focal_point) + away * half / np.tan(np.radians(8.0))
-    camera.up = np.cross(away, right)
+    camera.parallel_projection, camera.parallel_scale, camera.view_angle = parallel, half, 2 * HALF_ANGLE
+    camera.focal_point = focus
+    camera.position = focus + away / np.linalg.norm(away) * half / np.tan(np.radians(HALF_ANGLE))
+    camera.up = up
     plotter.reset_camera_clipping_range()
 
 
@@ -443,15 +501,14 @@ def _letter(plotter: pyvista.Plotter, words: str, point: Array, colour: str, siz
     return actor
 
 
-def _patch(plotter: pyvista.Plotter, x: float, y: float, colour: str) -> Any:
-    """A small square of a colour, its left edge at x and its middle at y (shares of the sheet)."""
+def _patch(plotter: pyvista.Plotter, x: float, y: float, colour: str, size: float = 1.0) -> Any:
+    """A small square of a colour, its middle at x and y (shares of the sheet)."""
     import pyvista
     from vtkmodules.vtkRenderingCore import vtkActor2D, vtkCoordinate, vtkPolyDataMapper2D
 
-    side = 0.018 * plotter.window_size[1]
-    square = pyvista.PolyData.from_regular_faces(
-        np.array([[0, -side / 2, 0], [side, -side / 2, 0], [side, side / 2, 0], [0, side / 2, 0]]), np.array([[0, 1, 2, 3]])
-    )
+    half = size * 0.009 * plotter.window_size[1]
+    corners = half * np.array([[-1, -1, 0], [1, -1, 0], [1, 1, 0], [-1, 1, 0]])
+    square = pyvista.PolyData.from_regular_faces(corners, np.array([[0, 1, 2, 3]]))
     mapper, actor, system = vtkPolyDataMapper2D(), vtkActor2D(), vtkCoordinate()
     system.SetCoordinateSystemToDisplay()
     mapper.SetInputData(square)

@@ -1,0 +1,144 @@
+"""What a picture of her is made of: parts in a chosen colour, solids, words, and how she lies; the scene draws it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hullview.afloat.equilibrium import Floating
+from hullview.answer.conditions import Craft
+from hullview.boat.wording import length_text, mass_text
+from hullview.errors import UsageError, did_you_mean
+from hullview.show import parts as skin
+from hullview.show.captions import main_figures
+from hullview.show.parts import Part
+from hullview.show.solids import seats, solids
+
+if TYPE_CHECKING:
+    import pyvista
+
+    from hullview.study import Verdict
+
+Array = np.ndarray
+
+COLOURS = ("materials", "regions", "wet", "thickness", "bend")
+
+
+@dataclass(frozen=True)
+class Picture:
+    """Everything a scene is drawn from. normal (3,), offset [m]: the water's surface in the boat's frame, None where she has none."""
+
+    parts: tuple[Part, ...]
+    solids: tuple[Part, ...]
+    normal: Array | None
+    offset: float | None
+    centre: Array | None
+    buoyancy: Array | None
+    stations: tuple[tuple[str, Array], ...]
+    title: str
+    subtitle: str
+    verdict: str
+    figures: tuple[tuple[str, str], ...]
+
+
+def surface(craft: Craft, floating: Floating) -> tuple[Array | None, float | None]:
+    """The water's surface as she lies, or would lie if the water stayed out; none where she sinks."""
+    return floating.rest.normal, floating.rest.offset
+
+
+def coloured(craft: Craft, floating: Floating, colour: str) -> tuple[Part, ...]:
+    """Her skin in parts, coloured by one of COLOURS."""
+    boat, hull = craft.boat, craft.hull
+    if colour not in COLOURS:
+        raise UsageError(f"no colouring {colour!r}. {did_you_mean(colour, COLOURS)}")
+    build = boat.build(craft.weight.build)
+    if colour == "materials":
+        return skin.by_material(hull, build, skin.tones(build, boat.bulkheads))
+    if colour == "thickness":
+        return skin.by_thickness(hull, build, lambda metres: length_text(metres, boat.units_shown, 1, both=False))
+    if colour == "wet":
+        normal, offset = surface(craft, floating)
+        if normal is None or offset is None:
+            raise UsageError(f"{boat.name} sinks as loaded, so nothing of her is dry.")
+        return skin.by_wetness(hull, normal, offset)
+    if colour == "bend":
+        from hullview.show.bend import by_bend
+
+        return by_bend(craft)
+    return skin.by_region(hull)
+
+
+def picture(craft: Craft, floating: Floating, verdict: Verdict | None = None, colour: str = "materials") -> Picture:
+    """Her picture as she floats with the load in her file."""
+    boat, build = craft.boat, craft.boat.build(craft.weight.build)
+    normal, offset = surface(craft, floating)
+    inside = (
+        *solids(boat, craft.hull, build, skin.tones(build, boat.bulkheads)),
+        *seats(boat, craft.hull, craft.thickness),
+    )
+    return Picture(
+        coloured(craft, floating, colour),
+        inside,
+        normal,
+        offset,
+        floating.centre,
+        floating.rest.immersed.centroid if floating.rest.immersed is not None else None,
+        tuple(zip(craft.hull.station_names, craft.hull.sections)),
+        boat.name,
+        subtitle(craft),
+        f"{verdict.answer}  on flat water, by these limits" if verdict else "",
+        main_figures(floating, boat.units_shown),
+    )
+
+
+def model(made: Picture) -> bytes:
+    """The parts and solids as a GLB file, as she lies in the water."""
+    from hullview.show.glb import glb
+    from hullview.show.pose import pose
+
+    lying = np.eye(4) if made.normal is None or made.offset is None else pose(made.normal, made.offset)
+    return glb([*made.parts, *made.solids], lying)
+
+
+def subtitle(craft: Craft) -> str:
+    """Build and its weight, who is aboard, which water."""
+    boat, units = craft.boat, craft.boat.units_shown
+    aboard = [f"{p.name} {mass_text(p.mass, units, 0, both=False)}" for p in boat.load.paddlers]
+    aboard += [f"{g.name} {mass_text(g.mass, units, 0, both=False)}" for g in boat.load.gear]
+    water = f"{boat.water.kind} water" if boat.water.kind != "given" else f"water of {craft.density:.0f} kg/m3"
+    weight = f"{craft.weight.build}, {mass_text(craft.weight.mass, units, both=False)}"
+    return "  ·  ".join([weight, *aboard, water])
+
+
+def draw(
+    made: Picture,
+    *,
+    view: str = "quarter",
+    see_through: bool = False,
+    stations: bool = False,
+    size: tuple[int, int] = (1600, 1000),
+    off_screen: bool = True,
+) -> pyvista.Plotter:
+    """The picture as a scene, not yet shown."""
+    from hullview.show.scene import scene
+
+    return scene(
+        made.parts,
+        np.array([0.0, 0.0, 1.0]) if made.normal is None else made.normal,
+        0.0 if made.offset is None else made.offset,
+        water=made.normal is not None,
+        centre=made.centre,
+        buoyancy=made.buoyancy,
+        solids=made.solids,
+        stations=made.stations if stations else (),
+        title=made.title,
+        subtitle=made.subtitle,
+        verdict=made.verdict,
+        figures=made.figures,
+        view=view,
+        see_through=see_through,
+        size=size,
+        off_screen=off_screen,
+    )
