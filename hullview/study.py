@@ -11,7 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from hullview.afloat.equilibrium import Floating, describe, float_hull
+from hullview.afloat.loads import Torso
 from hullview.afloat.water import density_of
 from hullview.answer.checks import Answer, Check, Condition, answer, checks
 from hullview.answer.conditions import LIKELY, Craft, heeled
@@ -25,6 +28,7 @@ from hullview.shape.body import Body
 from hullview.weight.total import Weight, weigh
 
 if TYPE_CHECKING:
+    from hullview.afloat.righting import RightingCurve
     from hullview.answer.compare import Compared
 
 
@@ -83,6 +87,23 @@ def afloat(craft: Craft) -> Floating:
     """How she lies with the load in her file, at likely figures."""
     load = craft.load(craft.boat.load.paddlers, LIKELY)
     return float_hull(craft.hull, craft.body, load.mass, load.centre, craft.density)
+
+
+def righting(craft: Craft, heels: Sequence[float] | None = None, postures: Sequence[Torso] = ("rigid",), label: str = "") -> list[RightingCurve]:
+    """A righting curve for each posture, with the load in her file at likely figures; heels one way [rad]."""
+    from hullview.afloat.righting import righting_curve
+
+    paddlers = craft.boat.load.paddlers
+    made = []
+    for posture in postures if paddlers else postures[:1]:
+        load = craft.load(paddlers, LIKELY, torso=posture)
+        made.append(
+            righting_curve(
+                craft.body, load.mass, load.centre, craft.density, None if heels is None else np.asarray(heels),
+                hull=craft.hull, posture=posture, label=f"{label} {posture}".strip(),
+            )
+        )  # fmt: skip
+    return made
 
 
 def compared(boat: Boat, builds: Sequence[str] = ()) -> tuple[Compared, list[Floating]]:

@@ -15,6 +15,11 @@ if TYPE_CHECKING:
     from hullview.weight.total import Weight
 
 End = Literal["low", "likely", "high"]
+Torso = Literal["rigid", "upright torso"]
+
+HIPS = 0.09
+"""Height of the hip joints above the seat [m], and near enough of the legs' own centre (from memory)."""
+
 _AT = {"low": 0, "likely": 1, "high": 2}
 
 
@@ -27,12 +32,21 @@ def bottom_thickness(boat: Boat, build: str | None = None) -> float:
 
 
 def paddler_centre(
-    paddler: Paddler, hull: Hull, thickness: float, *, height: End = "likely", reach: End = "likely", lean: float = 0.0
+    paddler: Paddler,
+    hull: Hull,
+    thickness: float,
+    *,
+    height: End = "likely",
+    reach: End = "likely",
+    lean: float = 0.0,
+    torso: Torso = "rigid",
 ) -> np.ndarray:
     """Whole-body centre (3,) [m] of a seated paddler.
 
     The seat stands on the bottom on the centre line, under the likely place of the paddler's centre; `lean` is the sideways
-    shift of the whole body's centre to starboard [m]. x grows aft, so reaching forward takes from it.
+    shift of the whole body's centre to starboard [m]. x grows aft, so reaching forward takes from it. torso "upright torso": kept
+    upright over the moving seat, it pulls athwartships as if all its mass sat at the hips, whose height then counts; who stands
+    is taken as rigid.
     """
     seat_at = paddler.seat_back - paddler.reaches[1]
     seat = hull.keel_height(seat_at) + thickness + paddler.seat
@@ -40,7 +54,7 @@ def paddler_centre(
         [
             paddler.seat_back - _pick(paddler.reaches, reach),
             paddler.side + lean,
-            seat + _pick(paddler.heights, height),
+            seat + (HIPS if torso == "upright torso" and paddler.posture != "standing" else _pick(paddler.heights, height)),
         ]
     )
 
@@ -64,6 +78,7 @@ def loaded(
     height: End = "likely",
     reach: End = "likely",
     leans: Sequence[float] = (),
+    torso: Torso = "rigid",
     paddlers: Sequence[Paddler] | None = None,
     thickness: float | None = None,
 ) -> Mass:
@@ -71,7 +86,7 @@ def loaded(
 
     The boat's weight counts what such a boat usually also has and the schedule lacks, until her file says there is none.
     build, height, reach: which end of the boat's weight, of the paddlers' centre height and of their reach forward of the
-    seat's back. leans: sideways shift of each paddler's centre to starboard [m]. paddlers: others than the boat's own.
+    seat's back. torso: rigid with the boat, or upright over the moving seat. leans: sideways shift of each paddler's centre to starboard [m]. paddlers: others than the boat's own.
     thickness: of the bottom [m], if known already.
     """
     aboard = boat.load.paddlers if paddlers is None else paddlers
@@ -81,7 +96,7 @@ def loaded(
     parts = [Mass(bare.mass if hull_mass is None else hull_mass, bare.centre, bare.inertia)]
     for i, paddler in enumerate(aboard):
         lean = leans[i] if i < len(leans) else 0.0
-        centre = paddler_centre(paddler, hull, wood, height=height, reach=reach, lean=lean)
+        centre = paddler_centre(paddler, hull, wood, height=height, reach=reach, lean=lean, torso=torso)
         parts.append(Mass(paddler.mass, centre))
     parts += [Mass(gear.mass, gear_centre(gear, hull, wood)) for gear in boat.load.gear]
     return total(parts)

@@ -12,7 +12,7 @@ import numpy as np
 
 from hullview.afloat.equilibrium import Rest, both_sides, height_to_flooding, rest, upright
 from hullview.afloat.flooding import Flooding, flooding, rims
-from hullview.afloat.loads import End, bottom_thickness, loaded
+from hullview.afloat.loads import End, Torso, bottom_thickness, loaded
 from hullview.afloat.settle import Passed
 from hullview.answer.checks import Condition
 from hullview.answer.limits import lean_of
@@ -52,12 +52,12 @@ class Craft:
         """The sheer on both sides, (k, 3) [m]."""
         return both_sides(self.hull.sheer)
 
-    def load(self, paddlers: Sequence[Paddler], end: BadEnd, leaning: float = 0.0) -> Mass:
+    def load(self, paddlers: Sequence[Paddler], end: BadEnd, leaning: float = 0.0, torso: Torso = "rigid") -> Mass:
         """Everything aboard as one mass at one end of what is not known; leaning: -1 or 1, everyone to that side by their limit."""
         leans = [leaning * (lean_of(self.boat, p.posture).enough or 0.0) for p in paddlers] if leaning else ()
         return loaded(
             self.weight, self.boat, self.hull, build=end.build, height=end.height, reach=end.reach,
-            leans=leans, paddlers=paddlers, thickness=self.thickness,
+            leans=leans, torso=torso, paddlers=paddlers, thickness=self.thickness,
         )  # fmt: skip
 
 

@@ -20,6 +20,7 @@ COMMANDS = {
     "carry": "will she carry this paddler",
     "float": "how she lies at rest",
     "hydrostatics": "the hydrostatics table",
+    "righting": "the righting moment curve",
     "weigh": "the weight, line by line",
     "compare": "builds side by side",
     "show": "her picture afloat, to turn and look at",

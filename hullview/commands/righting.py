@@ -1,0 +1,83 @@
+"""`hullview righting`: the righting moment curve."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from hullview.commands import options
+from hullview.commands.output import one_format, to_csv, to_json, to_stdout
+
+if TYPE_CHECKING:
+    from hullview.afloat.righting import RightingCurve
+
+POSTURES = {"rigid": ("rigid",), "upright": ("upright torso",), "both": ("rigid", "upright torso")}
+
+
+@options.example_command("righting", 'hullview righting models/short-kayak\nhullview righting models/short-kayak --against "70 kg" --csv')
+@options.boat_argument
+@options.load_options
+@click.option("--to", "last", type=click.FloatRange(-180, 180), default=180.0, metavar="DEG", help="Last heel in degrees; to port with a minus.")
+@click.option("--step", type=click.FloatRange(0.25, 90), default=5.0, metavar="DEG", help="From one heel to the next, in degrees.")
+@click.option("--posture", type=click.Choice(list(POSTURES)), default="both", help="Rigid with the boat, or torso upright over the seat.")
+@click.option("--against", type=options.MASS, multiple=True, help="Another paddler on the same chart.")
+@options.json_option
+@options.csv_option
+def command(
+    boat: str, build: str | None, last: float, step: float, posture: str, against: Any, as_json: bool, as_csv: bool, **load: Any
+) -> None:
+    """The righting moment curve, displacement held and trim free: peak, vanishing angle, flooding, energy.
+
+    A rigid paddler moves with the boat; an upright torso stays over the seat. Where the load hangs to one side, port is in --json too.
+    """
+    from hullview.afloat.righting import as_json as record_of
+    from hullview.show.stability import righting_text
+
+    one_format(as_json, as_csv)
+    loaded = options.read_loaded(boat, **load)
+    curves, port = _curves(loaded, build, _heels(last, step), posture, against)
+    if as_json:
+        others = [record_of(c) for c in curves[1:]]
+        to_json({"boat": loaded.name, **record_of(curves[0]), "others": others, "other_side": record_of(port) if port else None})
+    elif as_csv:
+        to_csv(*_table(curves))
+    else:
+        to_stdout(righting_text(curves, loaded), bold_first=True)
+
+
+def _heels(last: float, step: float) -> list[float]:
+    """From upright to the last heel [rad]."""
+    import math
+
+    count = max(1, math.floor(abs(last) / step + 1e-9))
+    return [math.radians(math.copysign(i * step, last)) for i in range(count + 1)]
+
+
+def _curves(
+    boat: Any, build: str | None, heels: list[float], posture: str, against: Any
+) -> tuple[list[RightingCurve], RightingCurve | None]:
+    """The load of the file in both postures, each other paddler rigid; the other side where the load is off centre."""
+    from hullview import study
+    from hullview.show.words import people
+
+    craft = study.launch(boat, build)
+    named = bool(against)
+    curves = study.righting(craft, heels, POSTURES[posture], people(boat) if named else "")  # type: ignore[arg-type]
+    for mass in against:
+        other = study.launch(options.with_load(boat, [mass]), build)
+        curves += study.righting(other, heels, ("rigid",), people(other.boat))
+    aside = abs(float(curves[0].centre[1])) > 1e-6
+    return curves, study.righting(craft, [-h for h in heels])[0] if aside else None
+
+
+def _table(curves: list[RightingCurve]) -> tuple[list[str], list[list[float]]]:
+    """Heels down, a set of columns for each curve."""
+    import numpy as np
+
+    header, parts = ["heel_deg"], [np.degrees(curves[0].heel)]
+    for i, c in enumerate(curves):
+        more = "" if i == 0 else f" {c.label}"
+        header += [f"arm_m{more}", f"moment_nm{more}", f"trim_deg{more}"]
+        parts += [c.arm, c.moment, np.degrees(c.trim)]
+    return header, np.column_stack(parts).tolist()
