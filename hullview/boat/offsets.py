@@ -92,7 +92,7 @@ def _rows(raw: bytes, reading: TableReading) -> list[Row] | None:
             cells = next(csv.reader([line], strict=True))
         except csv.Error as error:
             what = "an unclosed quotation mark" if "end of data" in str(error) else str(error)
-            reading.wrong(n, "row", "", f"cannot be split into cells: {what}", 'Write inches inside a cell as 6 in or 6".')
+            reading.wrong(n, " ".join(shown(c.strip())[1:-1] for c in line.split(",")[:2]), "", f"cannot be split into cells: {what}", 'Write inches inside a cell as 6 in or 6".')
             continue
         rows.append((n, [c.strip() for c in cells]))
     return rows or None

@@ -79,18 +79,13 @@ def _pairs(lines: Lines, reading: TableReading) -> None:
             reading.wrong(there.row, there.label, "", f"needs a row {lacks},{name} too", "A knuckle is given by both.")
             continue
         for i, (b, z) in enumerate(zip(half.values, height.values)):
-            if (b is None) != (z is None):
-                bad, lacks = (height, "half-breadth") if b is None else (half, "height")
-                if not _noted(reading, half, i) and not _noted(reading, height, i):
-                    key = f"{bad.label} {reading.station(i)}"
-                    reading.wrong(bad.row, key, "", f"has no {lacks} with it", "A knuckle is given by both.", i + 4)
-    for row in lines:
-        if row.measure == "half-breadth" and row.name == "deck" and not _find(lines, "height", "deck"):
-            _missing(reading, "height deck", "A deck needs the height of its centre line: add a row height,deck,,...")
-            return
-        if row.measure == "height" and row.name == "deck" and row.at is not None and not _find(lines, "height", "deck"):
-            _missing(reading, "height deck", "A deck needs the height of its centre line: add a row height,deck,,...")
-            return
+            if (b is None) != (z is None) and not _noted(reading, half, i) and not _noted(reading, height, i):
+                empty, full = (half, height) if b is None else (height, half)
+                key = f"{empty.label} {reading.station(i)}"
+                mend = "A knuckle is given by both; fill in the cell or empty the other."
+                reading.wrong(empty.row, key, "", f"is missing, and the {full.measure} is there", mend, i + 4)
+    if any(r.name == "deck" for r in lines) and not _find(lines, "height", "deck"):
+        _missing(reading, "height deck", "A deck needs the height of its centre line: add a row height,deck,,...")
 
 
 def _gaps(lines: Lines, reading: TableReading) -> None:
@@ -116,16 +111,19 @@ def _above_sheer(lines: Lines, reading: TableReading) -> None:
     for row in lines:
         if row.name != "waterline" or row.at is None:
             continue
-        for i, (v, top) in enumerate(zip(row.values, sheer.values)):
-            if v is not None and top is not None and row.at > top + ABOVE:
-                mend = f"The sheer is at {top * 1000:.0f} mm there. Leave the cell empty; on a deck write half-breadth,deck."
-                key = f"{row.label} {reading.station(i)}"
-                reading.wrong(row.row, key, "", "this waterline lies above the sheer", mend, i + 4)
+        above = [i for i, (v, top) in enumerate(zip(row.values, sheer.values)) if v is not None and top is not None and row.at > top + ABOVE]
+        if above:
+            i, top = above[0], sheer.values[above[0]]
+            more = f", and at {len(above) - 1} stations more" if above[1:] else ""
+            mend = f"The sheer is at {(top or 0.0) * 1000:.0f} mm there. Leave the cell empty; on a deck write half-breadth,deck."
+            key = f"{row.label} {reading.station(i)}"
+            reading.wrong(row.row, key, "", f"this waterline lies above the sheer{more}", mend, i + 4)
 
 
 def _missing(reading: TableReading, key: str, mend: str) -> None:
-    # A row that is there but wrong has been reported itself.
-    if not any(m.key.startswith(key) for m in reading.mistakes):
+    # A row that is there but wrong, or has its name wrong, has been reported itself.
+    named_wrong = f"{key.split()[0]} line"
+    if not any(m.key.startswith((key, named_wrong, "measure")) for m in reading.mistakes):
         reading.wrong(1, key, "", "is missing", mend)
 
 
