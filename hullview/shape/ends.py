@@ -15,6 +15,8 @@ Array = np.ndarray
 
 ON_STEM = 0.002
 """An offset this near the stem's profile lies on it [m]."""
+POINT = 1e-9
+"""A deck that ends in a point is still a curve, this wide [m]."""
 TAPER = 0.25
 """Share of the profile, from the keel line up, over which the siding runs out where the planking closes on the centre line."""
 APART = 0.006
@@ -150,7 +152,7 @@ def _from_profile(
     if lines.deck is not None:
         top = curve.samples[-1, 1]
         centre = lines.deck[j] if on_stem and not np.isnan(lines.deck[j]) else top
-        deck = through(np.array([[np.interp(curve.length, breadth_arcs, breadth), top], [0.0, max(centre, top)]]))
+        deck = through(np.array([[max(np.interp(curve.length, breadth_arcs, breadth), POINT), top], [0.0, max(centre, top)]]))
     return EndCurve(False, curve, np.array(fractions), np.array(arcs), (breadth_arcs, breadth), None, deck, on_stem)
 
 
