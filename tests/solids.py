@@ -128,10 +128,12 @@ def box_hull(length, beam, depth, rim=None):
     sheer = np.column_stack([x, np.full(5, beam / 2), np.full(5, depth)])
     flat = np.zeros_like(sheer)
     line = NamedLine("sheer", sheer, True, False, flat + np.array([0.0, 1, 0]), flat)
+    middle = np.column_stack([x, np.zeros(5), np.zeros(5)])
+    keel = NamedLine("keel", middle, False, False, flat - np.array([0.0, 0, 1]), flat - np.array([0.0, 0, 1]))
     if rim is None:
         floods = (FloodingLine("sheer", np.vstack([sheer, sheer * [1, -1, 1]])),)
     else:
         floods = (FloodingLine("coaming 1", np.asarray(rim, float)),)
     nan = np.full(len(vertices), np.nan)
     region = np.zeros(len(faces), int)
-    return Hull(vertices, faces, region, ("hull",), {"sheer": line}, floods, nan, nan, None, None, open_top=rim is None)
+    return Hull(vertices, faces, region, ("hull",), {"sheer": line, "keel": keel}, floods, nan, nan, None, None, open_top=rim is None)

@@ -33,7 +33,7 @@ class RightingCurve:
     has no such point as far as it goes. rest_heel: where she lies at rest on this side (0 upright). flooding_heel: where water
     reaches the lowest rim, trim free, with spray decks as the boat has them; open_flooding_heel: with none. usable_range_ends:
     the lesser of vanishing and flooding. Energies: weight x area under the arm from rest_heel on; energy_to_flooding goes no
-    further than vanishing_heel. gm: BM - BG with the heel at nought; gm_by_slope: the same as the slope of the arm by
+    further than vanishing_heel. gm: BM - BG with the heel at nought; gm_by_slope: the same from the slope of the arm by
     differences. posture: "rigid" or "upright torso". cuts: planes it took.
     """
 
@@ -71,7 +71,7 @@ def righting_curve(
     mass: float,
     centre: ArrayLike,
     density: float,
-    heel: Array | None = None,
+    heel: ArrayLike | None = None,
     *,
     hull: Hull | None = None,
     posture: str = "rigid",
@@ -169,6 +169,20 @@ def arm_at_other_height(arm: Array, heel: Array, higher: float) -> Array:
     return arm - higher * np.sin(heel)
 
 
+def area_under(heel: Array, arm: Array, begin: float, end: float, slope: Array | None = None) -> float:
+    """Area [m rad] under arms [m] at rising heels [rad], between two heels, by cubics: with the slopes [m/rad] where they are known,
+    else a cubic spline through the arms.
+
+    >>> gz = np.array([0, 0.09, 0.21, 0.30, 0.33])  # Derrett and Barrass, ex. 23: 0.134 m rad to 40 degrees
+    >>> round(area_under(np.radians(np.arange(0, 41, 10.0)), gz, 0.0, math.radians(40)), 3)
+    0.134
+    """
+    from scipy.interpolate import CubicHermiteSpline, CubicSpline
+
+    curve = CubicSpline(heel, arm) if slope is None else CubicHermiteSpline(heel, arm, slope)
+    return float(curve.integrate(begin, end))
+
+
 @dataclass(frozen=True)
 class Point:
     """One heel of a curve: how she lies, the righting arm [m] and its slope [m/rad]."""
@@ -182,9 +196,8 @@ class Point:
 def point(lying: Rest, heel: float) -> Point:
     """Arm and slope with displacement held and trim free.
 
-    With e = (0, cos, sin) of the heel, t the direction in which trim turns up, J the water plane's second moments over V and
-    E = (G - B) . n: slope = cos(trim) (e J e - E) - c trim', with c = e J t and trim' = (c cos(trim) + arm sin(trim)) / (t J t - E). At rest
-    that is cos(trim) (GM - c^2 / GM_L).
+    With e = (0, cos, sin) of the heel, t = e x n (aft along the water), J the water plane's second moments over V and
+    E = (G - B) . n: slope = cos(trim) (e J e - E) - c (c cos(trim) - arm sin(trim)) / (t J t - E), with c = e J t. At rest that is cos(trim) (GM - c^2 / GM_L).
     """
     cut, n = lying.immersed, lying.normal
     assert cut is not None and n is not None and lying.trim is not None
@@ -195,8 +208,7 @@ def point(lying: Rest, heel: float) -> Point:
     arm, energy = float(gap @ across), -float(gap @ n)
     spread = cut.plane_second_moments / cut.volume
     coupling, level = float(across @ spread @ aft), math.cos(lying.trim)
-    # t = across x n turns the bow up out of the water, so trim by the stern falls along it
-    turning = (coupling * level + arm * math.sin(lying.trim)) / (float(aft @ spread @ aft) - energy)
+    turning = (coupling * level - arm * math.sin(lying.trim)) / (float(aft @ spread @ aft) - energy)
     return Point(heel, lying, arm, level * (float(across @ spread @ across) - energy) - coupling * turning)
 
 
@@ -248,16 +260,15 @@ class _Arc:
             gone = abs(righting[down]) <= self.least
             vanishing = self.points[down].heel if gone else self._root(down - 1, _arm_and_slope)
         top = self._top(max(range(up, down or len(righting)), key=righting.__getitem__))
-        energy = [None if end is None else weight * self.area(begin, end) for end in (top.heel, vanishing)]
+        energy = [None if end is None or len(righting) < 2 else weight * self.area(begin, end) for end in (top.heel, vanishing)]
         return dict(zip(names, (begin, top.arm * self.side, top.heel, vanishing, *energy)))
 
     def area(self, begin: float, end: float) -> float:
-        """Area [m rad] under the righting arm, by the cubics that have its values and slopes at each heel."""
-        from scipy.interpolate import CubicHermiteSpline
-
-        x = np.array([p.heel * self.side for p in self.points])
-        y, slope = np.array([p.arm * self.side for p in self.points]), np.array([p.slope for p in self.points])
-        return float(CubicHermiteSpline(x, y, slope).integrate(begin * self.side, end * self.side))
+        """Area [m rad] under the righting arm between two heels of this side."""
+        x, y = (np.array([getattr(p, key) * self.side for p in self.points]) for key in ("heel", "arm"))
+        slope = np.array([p.slope for p in self.points])
+        order = np.argsort(x)
+        return area_under(x[order], y[order], begin * self.side, end * self.side, slope[order])
 
     def _between(self, a: Point, b: Point, heel: float) -> Point:
         share = (heel - a.heel) / (b.heel - a.heel)
@@ -313,7 +324,7 @@ def _arm_and_slope(p: Point) -> tuple[float, float | None]:
     return p.arm, p.slope
 
 
-def _one_way(heel: Array | None) -> Array:
+def _one_way(heel: ArrayLike | None) -> Array:
     heels = np.radians(np.arange(0, 181, 5.0)) if heel is None else np.atleast_1d(np.asarray(heel, float))
     steps = np.diff(heels)
     if heels.ndim != 1 or not heels.size or not np.isfinite(heels).all() or np.abs(heels).max() > math.pi + 1e-12:
@@ -323,10 +334,10 @@ def _one_way(heel: Array | None) -> Array:
     return heels
 
 
-def _slope_by_differences(body: Body, even: Rest, step: float = math.radians(0.5)) -> float:
-    """Slope of the arm at no heel from four arms beside it (fourth order), to hold against GM by BM - BG."""
+def _slope_by_differences(body: Body, even: Rest, step: float = math.radians(0.02)) -> float:
+    """GM from four arms beside upright (fourth order), to hold against BM - BG: a boat out of trim has cos(trim) GM for a slope."""
     arms = [point(at_heel(body, even.mass, even.centre, even.density, k * step, start=even), k * step).arm for k in (-2, -1, 1, 2)]
-    return (arms[0] - 8 * arms[1] + 8 * arms[2] - arms[3]) / (12 * step)
+    return (arms[0] - 8 * arms[1] + 8 * arms[2] - arms[3]) / (12 * step * math.cos(even.trim or 0.0))
 
 
 def _flooding(hull: Hull, body: Body, even: Rest, side: int, covered: bool) -> Flooding | None:
