@@ -9,14 +9,12 @@ import numpy as np
 from hullview.boat.model import End, Table
 from hullview.errors import ShapeError
 from hullview.shape.curve import Curve, through
-from hullview.shape.sections import NamedLines, StationPoints, make_section, station_points
+from hullview.shape.sections import POINT, NamedLines, StationPoints, make_section, station_points
 
 Array = np.ndarray
 
 ON_STEM = 0.002
 """An offset this near the stem's profile lies on it [m]."""
-POINT = 1e-9
-"""A deck that ends in a point is still a curve, this wide [m]."""
 TAPER = 0.25
 """Share of the profile, from the keel line up, over which the siding runs out where the planking closes on the centre line."""
 APART = 0.006
@@ -152,7 +150,9 @@ def _from_profile(
     if lines.deck is not None:
         top = curve.samples[-1, 1]
         centre = lines.deck[j] if on_stem and not np.isnan(lines.deck[j]) else top
-        deck = through(np.array([[max(np.interp(curve.length, breadth_arcs, breadth), POINT), top], [0.0, max(centre, top)]]))
+        width = float(np.interp(curve.length, breadth_arcs, breadth))
+        # Where she comes to a point there is no room for a camber: the deck's centre line is the sheer.
+        deck = through(np.array([[max(width, POINT), top], [0.0, max(centre, top) if width > POINT else top]]))
     return EndCurve(False, curve, np.array(fractions), np.array(arcs), (breadth_arcs, breadth), None, deck, on_stem)
 
 

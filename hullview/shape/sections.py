@@ -13,6 +13,8 @@ from hullview.shape.curve import Curve, through
 
 Array = np.ndarray
 
+POINT = 1e-9
+"""A deck that ends in a point is still a curve, this wide [m]."""
 TOO_CLOSE = 0.008
 """Two points nearer than this share of the girth are one point of the section: a spline through both would turn on the
 rounding of the table, not on the boat."""
@@ -170,6 +172,9 @@ def _deck_points(table: Table, lines: NamedLines, j: int) -> Array:
         value = row.values[j]
         if row.name == "deck" and row.at is not None and value is not None:
             inner.append((value, row.at) if row.measure == "half-breadth" else (row.at, value))
+    if sheer[0] < POINT:
+        # Where she comes to a point there is no room for a camber: the deck's centre line is the sheer.
+        return np.array([(POINT, sheer[1]), (0.0, sheer[1])])
     limit = max(TOO_CLOSE * sheer[0], 1e-4)
     inner = [p for p in sorted(inner, key=lambda p: (-p[0], p[1])) if limit < p[0] < sheer[0] - limit]
     return np.array([tuple(sheer), *inner, (0.0, centre)])
