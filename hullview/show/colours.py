@@ -53,9 +53,9 @@ WET, DRY = "#2a6f97", "#f1dcae"
 LIGHTS = {"dry": "#3d8fc4", "wet or heat": "#f2bd3a", "thinner or narrower": "#8f1d14"}
 """The three lights of bending, in the order of lightness blue, pale amber, dark red."""
 
-VERDICTS = {"carries": "#1f6f8b", "marginal": "#b37400", "does not carry": "#9b1c1c"}
+VERDICTS = {"carries": "#1f6f8b", "marginal": "#8a5a00", "does not carry": "#9b1c1c"}
 
-GROUPS = ("#2f6f9e", "#f0c35e", "#b5482f", "#78b8a2", "#5e4278", "#c9c2b4", "#16324a", "#d98d62")
+GROUPS = ("#2f6f9e", "#f0c35e", "#b5482f", "#5aa391", "#5e4278", "#e2ddd3", "#16324a", "#d98d62")
 """For groups of weight and the like, in this order."""
 
 

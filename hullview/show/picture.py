@@ -64,9 +64,7 @@ def coloured(craft: Craft, floating: Floating, colour: str) -> tuple[Part, ...]:
             raise UsageError(f"{boat.name} sinks as loaded, so nothing of her is dry.")
         return skin.by_wetness(hull, normal, offset)
     if colour == "bend":
-        from hullview.show.bend import by_bend
-
-        return by_bend(craft)
+        raise UsageError("--colour bend: how far strips bend is not measured yet. Use materials, regions, wet or thickness.")
     return skin.by_region(hull)
 
 

@@ -229,8 +229,8 @@ def shore(line: Array) -> tuple[Array, Array]:
     """Angles (s,) round the origin, and how far out (s,) the outermost of the segments `line` (k, 2, 2) lies on each, 0 for none.
 
     >>> square = np.array([[[1, -1], [1, 1]], [[1, 1], [-1, 1]], [[-1, 1], [-1, -1]], [[-1, -1], [1, -1]]], float)
-    >>> angle, far = shore(square)
-    >>> bool(np.isclose(far.max(), 2**0.5) and np.isclose(far.min(), 1.0))
+    >>> angle, far = shore(square / 2)
+    >>> bool(np.isclose(far.max(), 0.5**0.5) and np.isclose(far.min(), 0.5))
     True
     """
     turn = 2 * np.pi

@@ -1,0 +1,240 @@
+"""Scenes against the numbers they are drawn from: actors, transforms, colours, words; and the command's refusals."""
+
+from __future__ import annotations
+
+import io
+import itertools
+import os
+import subprocess
+import sys
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from hullview import study
+from hullview.boat.reader import read_boat
+from hullview.errors import UsageError
+from hullview.show import colours, gl
+from hullview.show.parts import by_region
+from hullview.show.picture import draw, picture
+from hullview.show.pose import move, pose
+
+
+@pytest.fixture(scope="module")
+def craft():
+    """The short kayak, hung a little to port."""
+    boat = read_boat("models/short-kayak")
+    return study.launch(boat.with_load(paddlers=(replace(boat.load.paddlers[0], side=-0.012),)))
+
+
+@pytest.fixture(scope="module")
+def floating(craft):
+    return study.afloat(craft)
+
+
+@pytest.fixture(scope="module")
+def plotter(craft, floating):
+    gl.prepare(on_screen=False)
+    made = draw(picture(craft, floating, study.judge(craft), "regions"), size=(800, 500), stations=True)
+    yield made
+    made.close()
+
+
+def words_of(plotter) -> list[str]:
+    return [actor.GetInput() for actor in plotter.actors.values() if hasattr(actor, "GetInput") and actor.IsA("vtkTextActor")]
+
+
+def pixels(plotter) -> np.ndarray:
+    return np.asarray(plotter.screenshot(None, return_img=True)).astype(float)
+
+
+# ---------------------------------------------------------------- against the numbers
+
+
+@pytest.mark.render
+def test_the_hull_is_turned_to_her_computed_heel_trim_and_draft(plotter, craft, floating):
+    actor = plotter.actors["part hull"]
+    assert np.allclose(actor.user_matrix, pose(floating.normal, floating.offset))
+    drawn = move(np.asarray(actor.user_matrix), np.asarray(actor.mapper.dataset.points))
+    assert -drawn[:, 2].min() == pytest.approx(floating.draft, abs=1e-6)
+    assert floating.heel < -0.01
+    assert plotter.actors["water"].bounds.z_min == plotter.actors["water"].bounds.z_max == 0.0
+
+
+@pytest.mark.render
+def test_centres_stand_where_they_were_computed_one_over_the_other(plotter, floating):
+    motion = pose(floating.normal, floating.offset)
+    for letter, place in (("G", floating.centre), ("B", floating.centre_of_buoyancy)):
+        drawn = plotter.actors[f"centre {letter}"].center
+        assert np.allclose(drawn, move(motion, place), atol=1e-4)
+    assert np.allclose(plotter.actors["centre G"].center[:2], plotter.actors["centre B"].center[:2], atol=1e-4), "at rest"
+    assert "lever" not in plotter.actors
+
+
+@pytest.mark.render
+def test_the_waterline_lies_on_the_water_and_round_her(plotter, floating):
+    band = np.asarray(plotter.actors["waterline"].mapper.dataset.points)
+    assert band[:, 2].min() > -2e-3 and band[:, 2].max() < 0.02
+    foot = band[band[:, 2] < 2e-3]
+    assert np.ptp(foot[:, 0]) == pytest.approx(floating.waterline_length, abs=6e-3)
+    assert np.ptp(foot[:, 1]) == pytest.approx(floating.waterline_beam, abs=6e-3)
+
+
+@pytest.mark.render
+def test_no_water_is_drawn_inside_her(plotter, craft, floating):
+    sheet = plotter.actors["water"].mapper.dataset
+    middle = move(pose(floating.normal, floating.offset), floating.centre)[:2]
+    assert np.hypot(*(np.asarray(sheet.points)[:, :2] - middle).T).min() > 0.2
+
+
+@pytest.mark.render
+def test_caption_and_legend_say_what_is_shown(plotter, craft, floating):
+    said = words_of(plotter)
+    assert {"Short kayak", f"{floating.draft * 1000:.0f} mm", "heel to port", "loaded waterline", "1 m"} <= set(said)
+    shown = {p.words for p in by_region(craft.hull)}
+    assert shown <= set(said)
+    assert set(craft.hull.station_names) <= set(said), "stations are numbered"
+
+
+@pytest.mark.render
+def test_a_face_has_the_colour_of_its_patch_in_the_legend(craft, floating):
+    gl.prepare(on_screen=False)
+    made = draw(picture(craft, floating, None, "regions"), size=(800, 500), view="plan")
+    seen = pixels(made)
+    made.close()
+    for region in ("deck",):
+        wanted = np.array(colours.rgb(colours.REGIONS[region])) * 255
+        assert (np.abs(seen - wanted).max(axis=2) < 20).mean() > 0.04, "a boat's breadth of it"
+
+
+@pytest.mark.render
+def test_wood_has_the_mean_colour_of_its_patch(craft, floating):
+    gl.prepare(on_screen=False)
+    made = draw(picture(craft, floating, None, "materials"), size=(800, 500), view="plan")
+    seen = pixels(made)
+    made.close()
+    wanted = np.array(colours.rgb(colours.wood_colour("western redcedar"))) * 255
+    cedar = seen[np.abs(seen - wanted).max(axis=2) < 45]
+    assert len(cedar) > 12000
+    assert np.abs(cedar.mean(axis=0) - wanted).max() < 14
+
+
+@pytest.mark.render
+@pytest.mark.parametrize(("view", "right", "up"), [("profile", (-1, 0, 0), (0, 0, 1)), ("plan", (-1, 0, 0), (0, -1, 0)), ("body", (0, 1, 0), (0, 0, 1))])
+def test_views_look_along_the_axes_with_the_bow_to_the_right(craft, floating, view, right, up):
+    gl.prepare(on_screen=False)
+    made = draw(picture(craft, floating), size=(400, 250), view=view)
+    camera = made.camera
+    assert camera.parallel_projection
+    assert np.allclose(np.cross(camera.direction, camera.up), right, atol=1e-6)
+    assert np.allclose(camera.up, up, atol=1e-6)
+    made.close()
+
+
+@pytest.mark.render
+def test_she_fits_the_sheet_from_every_side(craft, floating):
+    gl.prepare(on_screen=False)
+    for view in ("quarter", "profile", "plan", "body"):
+        made = draw(picture(craft, floating, None, "wet"), size=(600, 375), view=view)
+        made.render()
+        corners = []
+        for name, actor in made.actors.items():
+            if name.startswith("part "):
+                points = move(np.asarray(actor.user_matrix), np.asarray(actor.mapper.dataset.points)[::50])
+                corners += [at(made.renderer, p) for p in points]
+        corners = np.array(corners)
+        assert corners.min() > 0 and corners.max() < 1, view
+        assert np.ptp(corners, axis=0).max() > 0.3, "and fills it"
+        made.close()
+
+
+def at(renderer, point) -> tuple[float, float]:
+    """Where a point is drawn, in shares of the sheet."""
+    renderer.SetWorldPoint(*point, 1.0)
+    renderer.WorldToDisplay()
+    x, y, _ = renderer.GetDisplayPoint()
+    width, height = renderer.GetSize()
+    return x / width, y / height
+
+
+@pytest.mark.render
+def test_see_through_shows_what_stands_inside(craft, floating):
+    gl.prepare(on_screen=False)
+    shots = []
+    for thin in (False, True):
+        made = draw(picture(craft, floating), size=(400, 250), see_through=thin)
+        assert made.actors["part hull, western redcedar"].prop.opacity == pytest.approx(0.28 if thin else 1.0)
+        assert made.actors["solid western redcedar solids"].prop.opacity == 1.0
+        shots.append(pixels(made))
+        made.close()
+    assert np.abs(shots[0] - shots[1]).mean() > 1
+
+
+# ---------------------------------------------------------------- the command
+
+
+def hullview(*args: str, **env: str) -> subprocess.CompletedProcess[str]:
+    kept = {k: v for k, v in os.environ.items() if k not in ("DISPLAY", "WAYLAND_DISPLAY", "VTK_DEFAULT_OPENGL_WINDOW")}
+    return subprocess.run([sys.executable, "-m", "hullview", *args], capture_output=True, text=True, env={**kept, **env}, timeout=100)
+
+
+@pytest.mark.render
+def test_a_screenshot_and_a_model_need_no_display(tmp_path):
+    from PIL import Image
+
+    shot, file = tmp_path / "her picture.png", tmp_path / "model.glb"
+    done = hullview("show", "models/short-kayak", "--size", "640x400", "--screenshot", str(shot), "--save", str(file))
+    assert done.returncode == 0, done.stderr
+    assert Image.open(shot).size == (640, 400)
+    assert file.read_bytes()[:4] == b"glTF"
+    assert done.stdout == "" and "WARN" not in done.stderr
+
+
+@pytest.mark.render
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="only X tells a missing display")
+@pytest.mark.parametrize("display", [{}, {"DISPLAY": ":417"}], ids=["none", "unreachable"])
+def test_a_window_with_no_display_is_refused_in_words(display):
+    done = hullview("show", "models/short-kayak", **display)
+    assert done.returncode == 2
+    assert "no display" in done.stderr and "--screenshot" in done.stderr
+
+
+def test_a_picture_under_another_name_than_png_is_refused(tmp_path):
+    done = hullview("show", "models/short-kayak", "--screenshot", str(tmp_path / "her.jpg"))
+    assert done.returncode == 2 and ".png" in done.stderr
+
+
+@pytest.mark.render
+def test_a_turn_is_a_moving_picture_of_one_whole_round(craft, floating):
+    from PIL import Image
+
+    from hullview.show.scene import turning
+
+    gl.prepare(on_screen=False)
+    told = []
+    data = turning(draw(picture(craft, floating), size=(320, 200)), 6, lambda: told.append(1))
+    film = Image.open(io.BytesIO(data))
+    assert film.n_frames == 6 == len(told)
+    frames = []
+    for i in range(6):
+        film.seek(i)
+        frames.append(np.asarray(film.convert("RGB")).astype(float))
+    assert all(np.abs(a - b).mean() > 1 for a, b in itertools.pairwise(frames))
+
+
+def test_no_gl_library_is_said_with_what_to_install():
+    died = (sys.executable, "-c", "import os, signal; os.kill(os.getpid(), signal.SIGSEGV)")
+    with pytest.raises(UsageError, match=r"libegl1 libgl1-mesa-dri.*libosmesa6") as told:
+        gl.render_window(died)
+    assert told.value.exit_status == 2
+
+
+def test_a_blank_first_picture_is_not_taken_for_success():
+    with pytest.raises(UsageError, match="blank"):
+        gl.render_window((sys.executable, "-c", "print('window blank')"))
+
+
+def test_an_error_of_the_first_picture_is_passed_on():
+    with pytest.raises(UsageError, match="no module of that name"):
+        gl.render_window((sys.executable, "-c", "raise SystemExit('no module of that name')"))
