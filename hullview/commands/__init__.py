@@ -25,6 +25,7 @@ COMMANDS = {
     "compare": "builds side by side",
     "show": "her picture afloat, to turn and look at",
     "materials": "the material library",
+    "new": "a new boat folder to fill in",
 }
 """Name and answer of each command; the module of that name in this room holds it, as `command`."""
 
