@@ -80,10 +80,15 @@ class Descent:
             up = _turned(spot.n, step @ spot.tangent, length)
             # rotated about the plane's centroid the volume holds to first order
             guess = float(up @ spot.cut.plane_centroid) + spot.next_offset - spot.offset if spot.cut.plane_area > 0 else None
-            trial = self._look(up, guess, max(_CLOSE / 10, min(1e-3, 0.3 * length)))
+            near = max(_CLOSE / 10, min(1e-3, 0.3 * length))
+            trial = self._look(up, guess, near)
             promised = -float(spot.gradient @ step + step @ spot.stiffness @ step / 2)
             kept = spot.energy - trial.energy
             noise = 1e-14 * size
+            if kept < 0.25 * promised - noise and abs(spot.shortfall) > near:
+                # What is carried over to first order may be more than the step is to gain: look again before the step is blamed.
+                spot = self._look(spot.n, spot.next_offset, near)
+                continue
             if kept < 0.25 * promised - noise:
                 radius = length / 4
             elif length > 0.9 * radius and kept > 0.75 * promised:
