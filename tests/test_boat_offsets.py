@@ -133,6 +133,7 @@ def test_eighths_of_inches_and_a_letter_o():
         ("chine 1,,,70,190,100", "chine 1,,,70,190,", "row 11 column 7 half-breadth chine 1 at station 3", "is missing, and the height is there"),
         ("height,deck,,310,320,330,325,300\n", "", "row 1 height deck", "is missing"),
         ("height,deck,,310,320,330", "height,deck,,310,320,", "row 12 column 6 height deck at station 2", "missing between"),
+        ("325,300\nhalf", "325,310\nhalf", "row 12 column 8 height deck at station 4 = 310 mm", "no camber"),
         ("vee,round,-", "vee,square,-", "row 15 column 6 shape keel at station 2", "must be round, vee or flat"),
         ("shape,deck", "shape,sheer", "row 16 column 2 shape line", "keel or deck"),
         ("height,keel,,,12,0,9,\n", "", "row 1 height keel", "is missing"),

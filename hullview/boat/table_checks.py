@@ -9,6 +9,8 @@ from hullview.boat.model import TableLine
 
 SAME = 1e-6
 """Two lines closer than this are the same line typed twice [m]."""
+AT_A_POINT = 0.003
+"""Where she comes to a point the deck may differ from the sheer by the rounding of a table, not by more [m]."""
 ABOVE = 0.010
 """A waterline may lie this much above the sheer and still be a slip for `check` to find, not a contradiction [m]."""
 
@@ -24,6 +26,7 @@ def check(stations: Sequence[float], lines: Lines, reading: TableReading) -> Non
         _pairs(lines, reading)
         _gaps(lines, reading)
         _above_sheer(lines, reading)
+        _deck_at_points(lines, reading)
 
 
 def _find(lines: Lines, measure: str, name: str) -> TableLine | None:
@@ -118,6 +121,18 @@ def _above_sheer(lines: Lines, reading: TableReading) -> None:
             mend = f"The sheer is at {(top or 0.0) * 1000:.0f} mm there. Leave the cell empty; on a deck write half-breadth,deck."
             key = f"{row.label} {reading.station(i)}"
             reading.wrong(row.row, key, "", f"this waterline lies above the sheer{more}", mend, i + 4)
+
+
+def _deck_at_points(lines: Lines, reading: TableReading) -> None:
+    """Where the sheer's half-breadth is nothing, the deck's centre line is the sheer."""
+    half, sheer, deck = _find(lines, "half-breadth", "sheer"), _find(lines, "height", "sheer"), _find(lines, "height", "deck")
+    if half is None or sheer is None or deck is None:
+        return
+    for i, (b, z, top) in enumerate(zip(half.values, sheer.values, deck.values)):
+        if b == 0.0 and z is not None and top is not None and abs(top - z) > AT_A_POINT and not _noted(reading, deck, i):
+            mend = f"There it is the sheer, {z * 1000:.0f} mm; leave the cell empty, or give the sheer a half-breadth."
+            key = f"{deck.label} {reading.station(i)}"
+            reading.wrong(deck.row, key, f"{top * 1000:.0f} mm", "the sheer comes to a point here, so the deck has no camber", mend, i + 4)
 
 
 def _missing(reading: TableReading, key: str, mend: str) -> None:
