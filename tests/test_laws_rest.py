@@ -13,8 +13,10 @@ from hullview.shape.body import Body
 
 def _canoe_of_flats() -> Body:
     """A hull of twelve or so flat faces, fine at both ends, 4 m by 1 m by 0.6 m."""
-    l, b, d = 4.0, 1.0, 0.6
-    points = np.array([[0, 0, d], [0.2 * l, -b / 2, d], [0.2 * l, b / 2, d], [0.8 * l, -b / 2, d], [0.8 * l, b / 2, d], [l, 0, d], [l / 2, 0, 0]])
+    long, wide, deep = 4.0, 1.0, 0.6
+    fore, after, side = 0.2 * long, 0.8 * long, wide / 2
+    top = [[0, 0, deep], [fore, -side, deep], [fore, side, deep], [after, -side, deep], [after, side, deep], [long, 0, deep]]
+    points = np.array([*top, [long / 2, 0, 0]])
     hull = ConvexHull(points)
     corners = points[hull.simplices]
     outward = np.einsum("ij,ij->i", np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), hull.equations[:, :3]) > 0
