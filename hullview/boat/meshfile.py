@@ -28,13 +28,15 @@ def read_mesh(path: str | os.PathLike[str], units: str | None) -> tuple[np.ndarr
         raise MeshError(f"{file.name}: not a mesh file we read. Known: {', '.join(k.upper() for k in KINDS)}.")
     _readable(file)
     mesh = _load(file)
+    if not np.isfinite(mesh.vertices).all():
+        count = int((~np.isfinite(mesh.vertices)).any(axis=1).sum())
+        raise MeshError(f"{file.name}: {count} vertices are not numbers (nan or inf).")
+    mesh.merge_vertices(merge_tex=True, merge_norm=True)
     vertices, faces = np.asarray(mesh.vertices, float), np.asarray(mesh.faces)
     if len(faces) == 0 or len(vertices) == 0:
         raise MeshError(f"{file.name}: is empty: it has no faces.")
     if faces.min() < 0 or faces.max() >= len(vertices):
         raise MeshError(f"{file.name}: a face names a vertex that is not there.")
-    if not np.isfinite(vertices).all():
-        raise MeshError(f"{file.name}: {int((~np.isfinite(vertices)).any(axis=1).sum())} vertices are not numbers (nan or inf).")
     vertices = vertices * scale
     size = np.ptp(vertices, axis=0).max()
     if not 1e-3 < size < 1000.0:
@@ -70,7 +72,6 @@ def _load(file: Path) -> Any:
         with open(file, "rb") as source:
             # Given as a stream, nothing beside the file is read: an OBJ may name material files anywhere.
             mesh = trimesh.load_mesh(source, file_type=kind, process=False)
-        mesh.merge_vertices(merge_tex=True, merge_norm=True)
     except Exception as error:  # every reader of trimesh has its own ways to fail on a broken file
         raise MeshError(f"{file.name}: cannot be read as {kind.upper()}: {str(error)[:120] or type(error).__name__}.") from error
     if not hasattr(mesh, "faces"):
