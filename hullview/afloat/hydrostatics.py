@@ -17,6 +17,9 @@ from hullview.shape.hull import Hull
 
 Array = np.ndarray
 
+SKIM = 1e-10
+"""How far under a waterline the hull is cut, as a share of her size."""
+
 
 @dataclass(frozen=True)
 class HydrostaticRow:
@@ -113,14 +116,16 @@ def _offset_for(body: Body, mass: float, density: float, trim: float) -> float:
 
 def _row(whole: Body, bare: Body, density: float, trim: float, offset: float) -> HydrostaticRow:
     n = up(0.0, trim)
+    # a hair lower, so that a lid at the very height of the water counts as the water plane, not as skin under it
+    offset, at_rest = offset - SKIM * bare.size, offset
     cut, hull = whole.immersed(n, offset), bare.immersed(n, offset) if bare is not whole else None
     own = cut if hull is None else hull
     aft, across = plane_basis(n)
     ends = bare.section(n, offset).reshape(-1, 3) @ np.stack([aft, across]).T
     length, beam = np.ptp(ends, axis=0).tolist() if len(ends) else (math.nan, math.nan)
     fore, stern = bare.extent((1.0, 0.0, 0.0))
-    height = (offset - float(n[0]) * (fore + stern) / 2) / float(n[2])
-    draft = offset - bare.extent(n)[0]
+    height = (at_rest - float(n[0]) * (fore + stern) / 2) / float(n[2])
+    draft = at_rest - bare.extent(n)[0]
     section, at = greatest_section(bare, n, offset)
     bm, bm_longitudinal = _bm(cut, across), _bm(cut, aft)
     return HydrostaticRow(

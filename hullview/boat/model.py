@@ -53,6 +53,7 @@ class Table:
     """The table of offsets: stations [m aft of the bow datum], its rows, the shape of the centre line at each station.
 
     keel_shape: "round", "vee" or "flat" for each station; deck_shape: "smooth" or "ridge".
+    keel_said: the shape of the centre line stands in the table (a row for it, or a rabbet), and is not our default.
     column_names: the station names of the header. file: name for messages. cells: text as written, by (row, column) of the file.
     """
 
@@ -63,6 +64,7 @@ class Table:
     column_names: tuple[str, ...] = ()
     file: str = "offsets.csv"
     unit: str = "mm"
+    keel_said: bool = True
 
     def find(self, measure: str, name: str) -> TableLine | None:
         """The one row of a named line, or None."""

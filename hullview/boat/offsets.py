@@ -55,6 +55,7 @@ def read_offsets(raw: bytes, unit: str | None, file: str = "offsets.csv") -> Tab
     reading.table = Table(
         stations, tuple(lines), _shape(shapes, "keel", "vee" if rabbet else "round", len(stations)),
         _shape(shapes, "deck", "smooth", len(stations)), tuple(reading.headings), file, given_unit,
+        rabbet or "keel" in shapes,
     )  # fmt: skip
     return reading
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,11 +14,15 @@ from hullview.shape.hull import FloodingLine, Hull, NamedLine, SurfaceGrid
 from hullview.shape.mesh import Numbering, Patches, close, number
 from hullview.shape.offset import deck_outward, side_outward
 from hullview.shape.overhang import with_overhangs_filled
-from hullview.shape.sections import Section, chine_shares, make_section, named_lines, station_points
+from hullview.shape.sections import Section, chine_shares, make_section, named_lines, plainly_veed, station_points
 from hullview.shape.surface import Net, even_out, loft_deck, loft_side, panel_normals, row_coordinates, whole_stations
 
 Array = np.ndarray
 MIRROR = np.array([1.0, -1.0, 1.0])
+VEED = (
+    "The offsets next to the keel lie on a vee, and no row says how the sections cross the centre line: taken as vee, not round. "
+    "A row `shape,keel` in the table settles it."
+)
 ROWS, COLUMNS, DECK_ROWS = 48, 84, 14
 """Fineness of the mesh: chosen so that the estimated remaining error is under 0.01 % of displacement on the models."""
 
@@ -34,6 +38,7 @@ class Lofted:
     level: tuple[bool, ...]
     chines: tuple[str, ...]
     names: tuple[str, ...]
+    notes: tuple[str, ...]
 
 
 def read_sections(boat: Boat) -> Lofted:
@@ -41,6 +46,12 @@ def read_sections(boat: Boat) -> Lofted:
     table = boat.hull.table
     assert table is not None
     lines = named_lines(table)
+    notes: tuple[str, ...] = ()
+    if not table.keel_said:
+        inner = [station_points(table, lines, j) for j in range(1, len(table.stations) - 1)]
+        if plainly_veed([p for p in inner if p is not None]):
+            table = replace(table, keel_shape=("vee",) * len(table.stations))
+            notes = (VEED,)
     order = table.chines
     last = len(table.stations) - 1
     first = _ends(table, lines, boat, order, np.full((2, len(order)), 0.5))
@@ -67,7 +78,7 @@ def read_sections(boat: Boat) -> Lofted:
         sections.append(make_section(p, order, share, max(starts, default=0.0)))
     level = tuple(p.keel_shape == "round" and p.side[0, 0] < 1e-6 for _, p in points)
     names = tuple(table.column_names[j] if table.column_names else str(j) for j, _ in points)
-    return Lofted(tuple(sections), with_overhangs_filled(tuple(sections), bow, stern), bow, stern, level, order, names)
+    return Lofted(tuple(sections), with_overhangs_filled(tuple(sections), bow, stern), bow, stern, level, order, names, notes)
 
 
 def _ends(table: Table, lines, boat: Boat, order: tuple[str, ...], shares: Array) -> tuple[EndCurve, EndCurve]:
@@ -164,7 +175,7 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
         tuple(s.x for s in lofted.sections),
         tuple(_drawn(s) for s in lofted.sections),
         not decked,
-        (),
+        lofted.notes,
         coarse,
     )
 

@@ -180,6 +180,26 @@ def _deck_points(table: Table, lines: NamedLines, j: int) -> Array:
     return np.array([tuple(sheer), *inner, (0.0, centre)])
 
 
+def plainly_veed(stations: list[StationPoints]) -> bool:
+    """Whether the offsets themselves say that the sections meet the centre line in a vee, where no shape row says anything.
+
+    At each station the point next to the keel is left out and foretold, once by a curve that is level at the centre line and once by a free
+    one. It is a vee if at most stations the free one comes nearer by far.
+    """
+    votes, asked = 0, 0
+    for s in stations:
+        end = min(s.chines.values(), default=len(s.side) - 1) + 1
+        side = s.side[:end]
+        if len(side) < 5 or side[0, 0] > 1e-6 or side[1, 0] < 1e-6:
+            continue
+        asked += 1
+        rest = np.delete(side, 1, axis=0)
+        miss = [np.linalg.norm(through(rest, level_start=level).samples - side[1], axis=1).min() for level in (True, False)]
+        girth = np.linalg.norm(np.diff(side, axis=0), axis=1).sum()
+        votes += miss[0] > max(3 * miss[1], 0.006 * girth)
+    return asked >= 3 and votes > 0.6 * asked
+
+
 def make_section(points: StationPoints, order: tuple[str, ...], shares: Array, start: float = 0.0) -> Section:
     """Curve of one station, with the row coordinate laid along it.
 
