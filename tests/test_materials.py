@@ -89,7 +89,7 @@ def test_names_are_found_however_they_are_written_or_a_hint_is_given():
     assert library().wood("Western Red-Cedar").name == "western redcedar"
     with pytest.raises(MaterialError, match="Did you mean 'white ash'"):
         library().wood("wite ash")
-    with pytest.raises(MaterialError, match="unknown cloth 'plain glass 6'.*plain glass"):
+    with pytest.raises(MaterialError, match=r"unknown cloth 'plain glass 6'.*plain glass"):
         library().cloth("plain glass 6")
     with pytest.raises(MaterialError, match="must be wood, cloth, resin or coating"):
         library().names("stone")

@@ -79,25 +79,46 @@ class Model:
     """(q,) row of z."""
     factors: Array
     """(t, f) rows of `spans`."""
+    coefficients: Array
+    """(t,) of the terms."""
+    part_term: Array
+    """Of every factor of every term, in the order of the causes: its term,"""
+    part_quantity: Array
+    """its row of `spans`,"""
+    part_start: Array
+    """and where each cause's factors begin."""
 
-    def term_masses(self, z: Array) -> Array:
-        """Mass of every term [kg] at z (k, n): (t, n)."""
+    def _values(self, z: Array) -> tuple[Array, Array]:
+        """Value and slope against z of every quantity at z (k, n): (q, n) each."""
         zq = z[self.cause_of]
         low, likely, high = (self.spans[:, i, None] for i in range(3))
-        values = np.maximum(likely + zq / Z10 * np.where(zq < 0, likely - low, high - likely), 0.0)
-        mass = np.array([[t.coefficient] for t in self.terms]) * values[self.factors[:, 0]]
+        slope = np.where(zq < 0, likely - low, high - likely) / Z10
+        value = likely + zq * slope
+        return np.maximum(value, 0.0), np.where(value > 0, slope, 0.0)
+
+    def _products(self, values: Array) -> Array:
+        mass = self.coefficients[:, None] * values[self.factors[:, 0]]
         for column in self.factors.T[1:]:
             mass *= values[column]
         return mass
 
+    def term_masses(self, z: Array) -> Array:
+        """Mass of every term [kg] at z (k, n): (t, n)."""
+        return self._products(self._values(z)[0])
+
+    def sums_and_slopes(self, rows: Array, z: Array) -> tuple[Array, Array]:
+        """Sums of terms by rows (s, t) at z (k, n), (s, n), and their slopes against each z, (n, s, k): each product by its factors."""
+        values, slopes = self._values(z)
+        mass = self._products(values)
+        relative = slopes / np.maximum(values, 1e-30)
+        part = mass[self.part_term] * relative[self.part_quantity]
+        by_row = [np.add.reduceat(row[self.part_term][:, None] * part, self.part_start, axis=0) for row in rows]
+        return rows @ mass, np.array(by_row).transpose(2, 0, 1)
+
     def line_masses(self, z: Array) -> Array:
         """Mass of every line [kg] at z (k, n): (lines, n)."""
-        return self._belongs() @ self.term_masses(z)
-
-    def _belongs(self) -> Array:
-        table = np.zeros((self.n_lines, len(self.terms)))
-        table[self.line, np.arange(len(self.terms))] = 1.0
-        return table
+        starts = np.searchsorted(self.line, np.arange(self.n_lines))
+        return np.add.reduceat(self.term_masses(z), starts, axis=0)
 
     def likely(self) -> Array:
         """z of the likely boat, (k, 1)."""
@@ -116,11 +137,15 @@ class Model:
 
 @lru_cache(maxsize=512)
 def _spread(cause: str, n: int) -> Array:
-    """n standard normal numbers, one from each of n equal slices, in an order that depends on the cause's name alone."""
+    """The numbers of a cause: the same at every run, in an order that depends on its name alone."""
+    return evenly(np.random.default_rng(zlib.crc32(cause.encode())), n)
+
+
+def evenly(rng: np.random.Generator, n: int) -> Array:
+    """n standard normal numbers in random order, one from each of n equal slices."""
     from scipy.special import ndtri
 
-    order = np.random.default_rng(zlib.crc32(cause.encode())).permutation(n)
-    return ndtri((order + 0.5) / n)
+    return ndtri((rng.permutation(n) + 0.5) / n)
 
 
 def compile_model(lines: Sequence[Sequence[Term]], care: str = "usual") -> Model:
@@ -133,14 +158,22 @@ def compile_model(lines: Sequence[Sequence[Term]], care: str = "usual") -> Model
             row.setdefault(q, len(row))
     causes = tuple(dict.fromkeys(q.cause for q in row))
     place = {c: i for i, c in enumerate(causes)}
-    widest = max((len(t.factors) for t in terms), default=1) or 1
+    most, least = (f((len(t.factors) for t in terms), default=0) for f in (max, min))
+    widest = most + (most == least)  # so that the constant is a factor somewhere, as every other quantity is
     factors = np.zeros((len(terms), widest), dtype=int)
     for i, t in enumerate(terms):
         factors[i, : len(t.factors)] = [row[q] for q in t.factors]
     hands = [CARE[care] if c in (RESIN_HANDS, SAND_HANDS) else (0.0, 1.0) for c in causes]
     shift, scale = np.array(hands).T.reshape(2, -1)
     spans = np.array([(q.low, q.likely, q.high) for q in row])
-    return Model(causes, shift, scale, terms, line, len(lines), spans, np.array([place[q.cause] for q in row]), factors)
+    cause_of = np.array([place[q.cause] for q in row])
+    by_cause = np.argsort(cause_of[factors.ravel()], kind="stable")
+    part_start = np.searchsorted(cause_of[factors.ravel()[by_cause]], np.arange(len(causes)))
+    coefficients = np.array([t.coefficient for t in terms])
+    return Model(
+        causes, shift, scale, terms, line, len(lines), spans, cause_of, factors, coefficients,
+        by_cause // widest, factors.ravel()[by_cause], part_start,
+    )  # fmt: skip
 
 
 def span_of(samples: Array) -> tuple[float, float]:

@@ -2,8 +2,8 @@
 
 What is known before: the causes, each a standard normal number u. What was read: y_s = h_s(u) + e_s, e_s normal with the scale's own
 error, h_s the mass aboard at a stage by the full model. What is known after is drawn in two moves: the most probable u by repeated
-linear least squares, with the curvature there as a first guess; then draws from that guess, each weighed by how much the true density
-differs from it, so that kinks and products in h_s are not lost.
+linear least squares, with the curvature there as a first guess; then draws from that guess, bent to follow h_s where it is not straight,
+each weighed by how much the true density differs from that of the draw, so that kinks and products in h_s are not lost.
 Source: importance sampling about the mode, e.g. Gelman and others, Bayesian Data Analysis, ch. 10 and 13 (from memory).
 """
 
@@ -16,16 +16,17 @@ import numpy as np
 
 from hullview.boat.model import WeighedStage
 from hullview.errors import did_you_mean
-from hullview.weight.causes import STAGES, Model
+from hullview.weight.causes import STAGES, Model, evenly
 from hullview.weight.line import Draft, ScheduleError
 from hullview.weight.patch import Array
 from hullview.weight.total import StageReading, stage_rows
 
 LEAST_ERROR = 0.02
 """No kitchen or luggage scale under a boat is better than this [kg] (common practice, no source)."""
-"""How much wider than the first guess the draws are, so that its tails are not missed."""
 WIDER = 1.25
-STEPS = 8
+"""How much wider (in variance) than the first guess the draws are, so that its tails are not missed."""
+STEPS, ENOUGH = 12, 0.02
+"""The search for the most probable boat ends when a step gains less than this in the logarithm of its probability."""
 
 
 @dataclass(frozen=True)
@@ -74,60 +75,86 @@ def _terms_named(name: str, model: Model, drafts: Sequence[Draft]) -> Array:
     return np.isin(model.line, hit)
 
 
-def close_in(model: Model, rows: Array, weighed: Array, errors: Array, n: int) -> tuple[Array, Array]:
+def close_in(model: Model, rows: Array, weighed: Array, errors: Array, n: int, seed: int = 1883) -> tuple[Array, Array]:
     """z of the most probable boat (k, 1) and of n boats (k, n) after the readings.
 
-    rows (s, terms), weighed (s,), errors (s,) [kg].
+    rows (s, terms), weighed (s,), errors (s,) [kg]; seed of the draws, the same at every run.
     """
-    k = len(model.causes)
-
-    def read(u: Array) -> Array:
-        return rows @ model.term_masses(model.shift[:, None] + model.scale[:, None] * u)
-
-    mode, slope = _mode(read, weighed, errors, k)
-    precision = np.eye(k) + (slope / errors[:, None] ** 2).T @ slope
+    read = _Reader(model, rows / errors[:, None], weighed / errors)
+    mode, slope = _mode(read)
+    gain = slope.T @ np.linalg.inv(slope @ slope.T + np.eye(len(slope)))
+    precision = np.eye(len(mode)) + slope.T @ slope
     root = np.linalg.cholesky(np.linalg.inv(precision) * WIDER)
-    standard = _normals(k, n)
-    u = mode + root @ standard
-    # logarithm of the true density less that of the guess, both up to a constant
-    miss = (weighed[:, None] - read(u)) / errors[:, None]
-    log_weight = -0.5 * (u**2).sum(axis=0) - 0.5 * (miss**2).sum(axis=0) + 0.5 * (standard**2).sum(axis=0)
+    standard = _normals(len(mode), n, seed)
+    u, log_stretch = _bent(read, mode, slope, gain, root @ standard)
+    # logarithm of the true density less that of the guess carried along, both up to a constant
+    miss = read.misses(u)
+    log_weight = -0.5 * ((u**2).sum(axis=0) + (miss**2).sum(axis=0) - (standard**2).sum(axis=0)) + log_stretch
     weight = np.exp(log_weight - log_weight.max())
     chosen = _resample(weight / weight.sum(), n)
-    scaled = model.scale[:, None]
-    return model.shift[:, None] + scaled * mode, model.shift[:, None] + scaled * u[:, chosen]
+    return read.z(mode), read.z(u[:, chosen])
 
 
-def _mode(read: object, weighed: Array, errors: Array, k: int) -> tuple[Array, Array]:
+@dataclass(frozen=True)
+class _Reader:
+    """The scale in units of its own error: misses (s, n) of boats u (k, n), and their slopes (n, s, k)."""
+
+    model: Model
+    rows: Array
+    weighed: Array
+
+    def z(self, u: Array) -> Array:
+        return self.model.shift[:, None] + self.model.scale[:, None] * u
+
+    def misses(self, u: Array) -> Array:
+        return self.rows @ self.model.term_masses(self.z(u)) - self.weighed[:, None]
+
+    def slopes(self, u: Array) -> tuple[Array, Array]:
+        sums, slopes = self.model.sums_and_slopes(self.rows, self.z(u))
+        return sums - self.weighed[:, None], slopes * self.model.scale
+
+
+def _mode(read: _Reader) -> tuple[Array, Array]:
     """Most probable u (k, 1) by damped least squares, and the slope of the readings there (s, k)."""
-    u = np.zeros((k, 1))
-    step = 0.25 * np.eye(k)
+    u = np.zeros((len(read.model.causes), 1))
 
     def cost(x: Array) -> float:
-        miss = (weighed - read(x)[:, 0]) / errors  # type: ignore[operator]
-        return float((x**2).sum() + (miss**2).sum())
+        return float((x**2).sum() + (read.misses(x) ** 2).sum())
 
-    best = cost(u)
+    best, gained = cost(u), 0.0
     for _ in range(STEPS):
-        both = read(np.hstack([u, u + step, u - step]))  # type: ignore[operator]
-        slope = (both[:, 1 : k + 1] - both[:, k + 1 :]) / 0.5
-        a = slope / errors[:, None]
-        b = (weighed - both[:, 0]) / errors + a @ u[:, 0]
-        target = (a.T @ np.linalg.solve(a @ a.T + np.eye(len(a)), b))[:, None]
+        miss, slopes = read.slopes(u)
+        a = slopes[0]
+        target = a.T @ np.linalg.solve(a @ a.T + np.eye(len(a)), a @ u - miss)
         share = 1.0
         while share > 0.05 and cost(u + share * (target - u)) > best:
             share /= 2
         moved = u + share * (target - u)
         now = cost(moved)
-        if now >= best - 1e-6:
+        if now < best:
+            u, gained, best = moved, best - now, now
+        if now > best or gained < ENOUGH:
             break
-        u, best = moved, now
-    return u, slope
+    return u, read.slopes(u)[1][0]
 
 
-def _normals(k: int, n: int) -> Array:
-    """The same k by n standard normal numbers at every run."""
-    return np.random.default_rng(1883).standard_normal((k, n))
+def _bent(read: _Reader, mode: Array, slope: Array, gain: Array, off: Array) -> tuple[Array, Array]:
+    """Draws about the mode moved so that the readings of each are what a straight line would give, and the logarithm of the stretch.
+
+    off (k, n): the draws less the mode, from the straight guess. A move is u -> u - gain (h(u) - straight line); its stretch is the
+    determinant of I - gain (slope at u - slope at the mode), the same as that of an (s, s) matrix.
+    """
+    u = mode + off
+    straight = read.misses(mode) + slope @ off
+    miss, slopes = read.slopes(u)
+    stretch = np.linalg.det(np.eye(len(slope)) - np.einsum("nsk,kt->nst", slopes - slope, gain))
+    return u - gain @ (miss - straight), np.log(np.maximum(np.abs(stretch), 1e-12))
+
+
+def _normals(k: int, n: int, seed: int) -> Array:
+    """k by n standard normal numbers, evenly spread over each row."""
+    rng = np.random.default_rng(seed)
+    return np.array([evenly(rng, n) for _ in range(k)])
 
 
 def _resample(weight: Array, n: int) -> Array:
