@@ -1,6 +1,7 @@
 """The boat on the scale: what is known after each weighing is as sure as it says, and only with all causes in it."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -61,7 +62,7 @@ def test_the_range_holds_at_every_stage(drawn):
     model, read, true = drawn
     found, widths = zip(*(coverage(model, read, true, k) for k in range(len(STAGES) + 1)))
     assert all(0.77 <= share <= 0.83 for share in found), dict(zip(("before", *STAGES), found))
-    assert all(b < a * 1.02 for a, b in zip(widths, widths[1:])), widths
+    assert all(b < a * 1.02 for a, b in pairwise(widths)), widths
     assert widths[-1] < 0.3 < 2 < widths[0]
 
 
