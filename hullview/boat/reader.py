@@ -66,7 +66,7 @@ def read_boat(path: str | os.PathLike[str]) -> Boat:
 def _find(path: str | os.PathLike[str]) -> tuple[FilePath, str]:
     """The folder and the name of the file in it."""
     given = FilePath(path)
-    text = shown(str(path))[1:-1]
+    text = "".join(c if c.isprintable() else "?" for c in str(path))  # whole: a path is there to be copied
     try:
         if given.is_dir():
             if not (given / "boat.toml").exists():
