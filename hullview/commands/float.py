@@ -20,7 +20,8 @@ MESHES = (".stl", ".obj", ".ply", ".glb")
 @options.example_command(
     "float",
     'hullview float models/short-kayak --paddler "82 kg"\n'
-    'hullview float hull.stl --units m --mass "827 kg" --centre "2.93,0,0.2" --water salt',
+    'hullview float models/wigley/wigley.stl --units mm \\\n'
+    '    --mass "300 kg" --centre "2.5,0,0.2"',
 )
 @click.argument("boat", metavar="BOAT|MESH")
 @options.load_options

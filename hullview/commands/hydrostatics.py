@@ -20,7 +20,7 @@ MOST_ROWS = 1000
 @options.example_command(
     "hydrostatics",
     "hullview hydrostatics models/short-kayak\n"
-    'hullview hydrostatics models/short-kayak --from "50 mm" --to "200 mm" --step "10 mm" --csv',
+    "hullview hydrostatics models/short-kayak --by displacement --csv",
 )
 @options.boat_argument
 @click.option("--from", "first", metavar="HEIGHT", help="First waterline above the base line; a mass with --by displacement.")
@@ -53,7 +53,7 @@ def command(
     if cross_curves or bonjean:
         return to_csv(*(_cross_curves if cross_curves else _bonjean)(hull, density, at, by))
     which = {"displacements": _or_default(hull, density, at)} if by == "displacement" else {"heights": at}
-    rows = table.hydrostatics(hull, density, trim=trim, **which)  # type: ignore[arg-type]
+    rows = table.hydrostatics(hull, density, trim=trim, **which)
     records = [table.as_json(row) for row in rows]
     if as_json:
         to_json({"boat": read.name, "water": {"density_kg_m3": density}, "rows": records})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from hullview.afloat.equilibrium import Floating
 from hullview.show import words
@@ -20,7 +21,7 @@ def lies(floating: Floating, units: str) -> list[tuple[str, str]]:
     if f.state != "afloat":
         return [("state", STATES[f.state].format(where=f.flooding_at or "a rim"))]
     lines = [
-        ("draft", f"{words.length(f.draft, units)}, forward {words.length(f.draft_forward, units)}, aft {words.length(f.draft_aft, units)}"),
+        ("draft", _draft(f, units)),
         ("heel, trim", f"{_heel(f)}, {_trim(f, units)}"),
         ("freeboard", f"{words.length(f.freeboard, units)} at the lowest of the sheer" if f.freeboard is not None else ""),
         ("height to flooding", f"{words.length(f.height_to_flooding, units)} at {f.flooding_at}" if f.flooding_at else ""),
@@ -48,7 +49,18 @@ def _heel(f: Floating) -> str:
     return f"{abs(math.degrees(f.heel)):.1f} deg to {side}{loll}"
 
 
+STEEP = math.radians(10)
+"""Past this trim a draft at the ends of the waterline, or trim over it, is no help: degrees are."""
+
+
+def _draft(f: Floating, units: str) -> str:
+    at_ends = f", forward {words.length(f.draft_forward, units)}, aft {words.length(f.draft_aft, units)}"
+    return words.length(f.draft, units) + (at_ends if abs(f.trim or 0.0) < STEEP else "")
+
+
 def _trim(f: Floating, units: str) -> str:
+    if abs(f.trim or 0.0) >= STEEP:
+        return f"{abs(math.degrees(f.trim or 0.0)):.1f} deg by the {'stern' if (f.trim or 0.0) > 0 else 'bow'}"
     over = (f.waterline_length or 0.0) * math.tan(f.trim or 0.0)
     text = words.trim(over, units, both=True)
     return text if text == "level" else f"{text.replace(' bow', '').replace(' stern', '')} by the {'stern' if over > 0 else 'bow'}"
@@ -57,10 +69,10 @@ def _trim(f: Floating, units: str) -> str:
 def floating_text(floating: Floating, name: str, units: str) -> str:
     """The whole of `float`."""
     load = f"{words.mass(floating.mass, units)} in water of {floating.density:.1f} kg/m3"
-    centre = ", ".join(f"{v:.3f}" for v in floating.centre)
+    centre = _point(floating.centre)
     more = []
     if floating.state == "afloat":
-        b = ", ".join(f"{v:.3f}" for v in floating.centre_of_buoyancy)  # type: ignore[union-attr]
+        b = _point(floating.centre_of_buoyancy)
         more = [
             ("displaced", f"{(floating.displaced_volume or 0.0) * 1000:.1f} litres, centre of buoyancy {b} m"),
             ("areas", f"waterplane {floating.waterplane_area:.3f} m2, wetted {floating.wetted_area:.3f} m2"),
@@ -69,3 +81,8 @@ def floating_text(floating: Floating, name: str, units: str) -> str:
         f"{name}: {load}",
         pairs([("centre of weight", f"{centre} m (aft, starboard, up)"), *lies(floating, units), *more]),
     )
+
+
+def _point(point: Any) -> str:
+    """Three figures in metres; nothing is no minus nothing."""
+    return ", ".join(f"{v if abs(v) >= 5e-4 else 0.0:.3f}" for v in point)

@@ -86,7 +86,7 @@ def holds_for(boat: Boat) -> str:
     )
 
 
-def plot(curves: Sequence[RightingCurve], width: int = 68) -> str:
+def plot(curves: Sequence[RightingCurve], width: int = 62) -> str:
     """Arms over heel in characters: one mark a curve, dots past flooding, the line of no arm."""
     heels = [math.degrees(h) for h in curves[0].heel]
     low = min(0.0, *(float(c.arm.min()) for c in curves))

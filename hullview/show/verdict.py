@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from hullview.answer.cautions import IN_ONE_LINE
 from hullview.answer.checks import Check, Condition
 from hullview.boat.model import Boat
 from hullview.show import words
 from hullview.show.floating import lies
-from hullview.show.tables import columns, joined, pairs, paragraph
+from hullview.show.tables import WIDTH, columns, joined, pairs, paragraph
 from hullview.study import Verdict
 
 ON_FLAT_WATER = "on flat water, by these limits"
@@ -58,7 +58,7 @@ def header(verdict: Verdict) -> str:
     low, high = (words.mass(m or 0.0, units, both=False) for m in (weight.low, weight.high))
     gear = sum(g.mass for g in boat.load.gear)
     parts = [f"boat {words.mass(weight.mass, units, both=False)} ({low} to {high})", words.people(boat)]
-    parts += [f"gear {words.mass(gear, units, both=False)}"] if gear else []
+    parts += [f"gear {words.round_mass(gear, units)}"] if gear else []
     return paragraph(f"{boat.name}, built {craft.weight.build}, in {words.water(boat, craft.density)}") + "\n" + paragraph(
         f"{' + '.join(parts)} = {words.mass(verdict.ends[0].mass, units)} afloat"
     )
@@ -72,27 +72,33 @@ def checks_text(checks: Sequence[Check], units: str) -> str:
     """The checks, a line each, and what the letters of their basis stand for."""
     bases = list(dict.fromkeys(c.basis for c in checks))
     letter = {basis: "abcdefgh"[i] for i, basis in enumerate(bases)}
-    table = columns(
-        ("", "check", "likely", "limit", "margin", "bad end", "basis"),
-        [_check_row(c, units, letter[c.basis]) for c in checks],
-        "llrrrrl",
-    )
+
+    def table(both: bool) -> str:
+        rows = [_check_row(c, units, letter[c.basis], both) for c in checks]
+        return columns(("", "check", "likely", "limit, basis", "margin", "bad end"), rows, "llrrrr")
+
     ends = dict.fromkeys(c.worst_end for c in checks if c.worst_end and c.worst_end != "likely")
     key = "; ".join(f"{letter[b]} {b}" for b in bases)
-    return joined_lines(table, paragraph(f"basis: {key}. Bad end: the worst of {', '.join(ends)}." if ends else f"basis: {key}."))
+    return joined_lines(fitting(table), paragraph(f"basis: {key}. Bad end: the worst of {', '.join(ends)}." if ends else f"basis: {key}."))
 
 
-def _check_row(c: Check, units: str, letter: str) -> tuple[str, ...]:
+def fitting(table: Callable[[bool], str]) -> str:
+    """A table with both kinds of unit, or where that is too wide with the builder's own alone."""
+    wide = table(True)
+    return wide if max(map(len, wide.splitlines())) <= WIDTH else table(False)
+
+
+def _check_row(c: Check, units: str, letter: str, both: bool) -> tuple[str, ...]:
     bound = "-" if c.limit is None else f"{_SENSE[c.sense]} {words.value(c.limit, c.unit, units, both=False)}"
-    least = None if c.margin is None else min(c.margin, c.margin if c.worst_margin is None else c.worst_margin)
+    margins = [c.margin] if c.worst_end == "likely" else [c.margin, c.worst_margin]
+    least = None if None in margins else min(m for m in margins if m is not None)
     return (
         c.result,
         c.name,
-        "floods" if c.value is None else words.value(c.value, c.unit, units),
-        bound,
+        "floods" if c.value is None else words.value(c.value, c.unit, units, both),
+        f"{bound} {letter}",
         words.value(least, c.unit, units, both=False),
         _worst(c, units),
-        letter,
     )
 
 
@@ -129,14 +135,20 @@ def who_and_where(verdict: Verdict) -> list[tuple[str, str]]:
 def paddlers_text(verdict: Verdict) -> str:
     """The table of paddlers: draft, least freeboard, trim, GM and the answer for each."""
     units = verdict.craft.boat.units_shown
-    rows = [(words.mass(float(r.mass), units, both=False, decimals=0), *_lies(r.condition, units), r.answer) for r in verdict.table]
-    return columns(("paddler", "draft", "freeboard", "trim", "GM", "answer"), rows, "rrrrrl")
+
+    def table(both: bool) -> str:
+        rows = [(words.mass(float(r.mass), units, False, 0), *_lies(r.condition, units, both), r.answer) for r in verdict.table]
+        return columns(("paddler", "draft", "freeboard", "trim", "GM", "answer"), rows, "rrrrrl")
+
+    return fitting(table)
 
 
-def _lies(c: Condition, units: str) -> tuple[str, ...]:
+def _lies(c: Condition, units: str, both: bool) -> tuple[str, ...]:
+    if c.state != "afloat":
+        return c.state, words.NOTHING, words.NOTHING, words.NOTHING
     return (
-        words.length(c.draft, units),
-        words.length(c.freeboard, units),
+        words.length(c.draft, units, both),
+        words.length(c.freeboard, units, both),
         words.trim(c.trim_length, units),
         words.length(c.gm, units, both=False),
     )

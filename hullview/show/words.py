@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from hullview.boat.model import Boat
-from hullview.boat.wording import feet_inches, length_text, mass_text
+from hullview.boat.wording import POUND, feet_inches, length_text, mass_text
 
 NOTHING = "-"
 
@@ -29,6 +29,16 @@ def mass(kilograms: float, units: str, both: bool = True, decimals: int = 1) -> 
     """A mass in the builder's unit, the other beside it; whole figures without a point."""
     whole = abs(kilograms - round(kilograms)) < 1e-9 and units == "metric"
     return mass_text(kilograms, units, 0 if whole else decimals, both)
+
+
+def round_mass(kilograms: float, units: str) -> str:
+    """A mass that somebody gave, without a point where it is as good as whole.
+
+    >>> round_mass(74.84, "imperial"), round_mass(82.5, "metric")
+    ('165 lb', '82.5 kg')
+    """
+    shown = kilograms / POUND if units == "imperial" else kilograms
+    return mass_text(kilograms, units, 0 if abs(shown - round(shown)) < 0.05 else 1, both=False)
 
 
 def trim(metres: float | None, units: str, both: bool = False) -> str:
@@ -57,7 +67,7 @@ def value(number: float | None, unit: str, units: str, both: bool = True) -> str
 
 def people(boat: Boat) -> str:
     """The paddlers aboard in short: "82 kg", or "82 kg and 70 kg"."""
-    masses = [mass(p.mass, boat.units_shown, both=False) for p in boat.load.paddlers]
+    masses = [round_mass(p.mass, boat.units_shown) for p in boat.load.paddlers]
     return f"{', '.join(masses[:-1])} and {masses[-1]}" if len(masses) > 1 else masses[0] if masses else "nobody"
 
 

@@ -1,0 +1,421 @@
+"""Commands as a person and a script meet them: first lines, widths, JSON keys, statuses, streams."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from hullview.commands import COMMANDS, group, status_of
+from hullview.commands.output import plain, to_csv
+
+ROOT = Path(__file__).parent.parent
+MODELS = ROOT / "models"
+KAYAK = str(MODELS / "short-kayak")
+LOADED = [m.name for m in sorted(MODELS.iterdir()) if m.name != "wigley"]
+
+
+@pytest.fixture
+def run(capsys):
+    """Run a command in this process: (status, stdout, stderr)."""
+
+    def call(*args):
+        status = status_of([str(a) for a in args])
+        captured = capsys.readouterr()
+        return status, captured.out, captured.err
+
+    return call
+
+
+def answer_of(run, *args):
+    status, out, err = run(*args, "--json")
+    assert status == 0, err
+    return json.loads(out)
+
+
+# ---------------------------------------------------------------- carry
+
+
+@pytest.mark.parametrize("model", LOADED)
+def test_the_first_line_is_the_answer(run, model):
+    status, out, err = run("carry", MODELS / model)
+    assert (status, err) == (0, "")
+    first = out.splitlines()[0]
+    said = answer_of(run, "carry", MODELS / model)["answer"]
+    assert first.startswith({"carries": "carries ", "marginal": "marginal with ", "does not carry": "does not carry "}[said])
+    assert first.endswith(", on flat water, by these limits")
+    assert max(len(line) for line in out.splitlines()) <= 80
+
+
+CHECK_KEYS = {"name", "value", "limit", "unit", "result", "basis"}
+FLOATING_KEYS = {
+    "state", "upright_stable", "heel_deg", "trim_deg", "waterplane", "draft_m", "draft_forward_m", "draft_aft_m", "displaced_volume_m3",
+    "centre_of_buoyancy_m", "waterplane_area_m2", "wetted_area_m2", "waterline_length_m", "waterline_beam_m", "gm_m",
+    "gm_longitudinal_m", "immersion_kg_per_cm", "freeboard_m", "height_to_flooding_m",
+}  # fmt: skip
+WEIGHT_KEYS = {"build", "mass_kg", "mass_low_kg", "mass_high_kg", "centre_m", "lines", "usually_also"}
+LINE_KEYS = {"item", "where", "basis", "quantity", "unit", "mass_kg", "mass_low_kg", "mass_high_kg", "centre_m"}
+NAMES = (
+    "height to flooding", "freeboard", "trim, bow to stern", "GM, centre likely", "GM, centre high", "height in a lean",
+    "heel in a lean", "flooding heel", "reserve of buoyancy", "over plan weight", "under plan weight",
+)  # fmt: skip
+
+
+def test_carry_has_every_key_of_the_interface(run):
+    said = answer_of(run, "carry", KAYAK, "--paddler", "82 kg")
+    assert said["answer"] in ("carries", "marginal", "does not carry")
+    assert all(CHECK_KEYS <= set(c) for c in said["checks"])
+    assert tuple(c["name"] for c in said["checks"]) == NAMES
+    assert {c["result"] for c in said["checks"]} <= {"pass", "warn", "fail"}
+    assert isinstance(said["heaviest_paddler_kg"], int) or said["heaviest_paddler_kg"] is None
+    assert said["heaviest_paddler_limit"]
+    assert "level_trim_seat_back_m" in said
+    assert set(said["floating"]) >= FLOATING_KEYS
+    assert set(said["floating"]["waterplane"]) == {"normal", "offset_m"}
+    assert set(said["weight"]) >= WEIGHT_KEYS
+    assert all(set(line) >= LINE_KEYS for line in said["weight"]["lines"])
+    assert [row["paddler_kg"] for row in said["table"]] == [50, 60, 70, 80, 90, 100, 110]
+
+
+def test_the_heaviest_paddler_carries_and_a_kilogram_more_does_not(run):
+    most = answer_of(run, "carry", KAYAK)["heaviest_paddler_kg"]
+    assert most is not None
+    assert answer_of(run, "carry", KAYAK, "--paddler", f"{most} kg")["answer"] == "carries"
+    assert answer_of(run, "carry", KAYAK, "--paddler", f"{most + 1} kg")["answer"] != "carries"
+
+
+def test_the_seat_for_level_trim_gives_level_trim(run):
+    wanted = answer_of(run, "carry", KAYAK)["level_trim_seat_back_m"]
+    moved = answer_of(run, "carry", KAYAK, "--seat-back", f"{wanted!r} m")
+    assert moved["floating"]["trim_deg"] == pytest.approx(0, abs=1e-5)
+    assert moved["level_trim_seat_back_m"] == pytest.approx(wanted, abs=1e-6)
+
+
+def test_a_row_of_the_table_is_what_that_paddler_gets(run):
+    row = answer_of(run, "carry", KAYAK)["table"][1]
+    own = answer_of(run, "carry", KAYAK, "--paddler", "60 kg")
+    assert row["answer"] == own["answer"]
+    assert row["draft_m"] == pytest.approx(own["floating"]["draft_m"], rel=1e-9)
+    assert row["gm_m"] == pytest.approx(own["floating"]["gm_m"], rel=1e-9)
+
+
+def test_options_change_the_load_and_nothing_else(run):
+    as_filed = answer_of(run, "float", KAYAK)
+    heavier = answer_of(run, "float", KAYAK, "--paddler", "90 kg")
+    assert heavier["load"]["mass_kg"] == pytest.approx(as_filed["load"]["mass_kg"] + 8, abs=1e-9)
+    salt = answer_of(run, "float", KAYAK, "--water", "salt")
+    assert salt["floating"]["draft_m"] < as_filed["floating"]["draft_m"]
+    assert salt["water"]["density_kg_m3"] == 1025.976
+    brackish = answer_of(run, "float", KAYAK, "--water", "1012 kg/m3")
+    assert brackish["water"]["density_kg_m3"] == 1012
+    aft = answer_of(run, "float", KAYAK, "--gear", "5 kg @ 2.8 m, 0 m, 0.1 m")
+    moved = (aft["load"]["centre_m"][0] - as_filed["load"]["centre_m"][0]) * as_filed["load"]["mass_kg"]
+    assert moved == pytest.approx(5 * 0.3, abs=1e-6)
+    build = answer_of(run, "float", KAYAK, "--build", "taped-seam")
+    assert build["load"]["mass_kg"] != as_filed["load"]["mass_kg"]
+
+
+def test_two_paddlers_are_aboard_together_in_the_seats_of_the_file(run):
+    canoe = MODELS / "open-canoe"
+    both = answer_of(run, "carry", canoe, "--paddler", "75 kg", "--paddler", "60 kg")
+    assert [p["mass_kg"] for p in both["paddlers"]] == [75, 60]
+    assert both["paddlers"][0]["seat_back_m"] != both["paddlers"][1]["seat_back_m"]
+    status, _, err = run("carry", KAYAK, "--paddler", "75 kg", "--paddler", "60 kg")
+    assert status == 2 and "--seat-back" in err
+    assert answer_of(run, "carry", KAYAK, *"--paddler 50kg --paddler 30kg --seat-back 1.8m --seat-back 1.2m".split())["paddlers"][1]["seat_back_m"] == 1.2
+
+
+def test_against_sets_another_paddler_beside_the_first(run):
+    status, out, _ = run("carry", KAYAK, "--paddler", "82 kg", "--against", "150 kg")
+    assert status == 0
+    heads = [line for line in out.splitlines() if line.endswith("on flat water, by these limits")]
+    assert len(heads) == 2 and "150 kg" in heads[1] and heads[1].startswith("does not carry")
+    said = answer_of(run, "carry", KAYAK, "--against", "150 kg")
+    assert said["against"][0]["answer"] == "does not carry"
+
+
+def test_a_builder_in_feet_reads_feet_with_millimetres_beside(run):
+    _, out, _ = run("carry", MODELS / "cruising-canoe-1883")
+    assert re.search(r'height to flooding +[0-9\' /"-]+" \(\d+ mm\)', out)
+    _, out, _ = run("carry", KAYAK)
+    assert re.search(r"height to flooding +\d+ mm \([0-9' /\"-]+\)", out)
+
+
+def test_strict_ends_with_4_where_the_answer_is_not_carries(run):
+    assert run("carry", KAYAK, "--paddler", "82 kg", "--strict")[0] == 0
+    status, out, _ = run("carry", KAYAK, "--paddler", "150 kg", "--strict")
+    assert status == 4 and out.startswith("does not carry")
+    assert run("carry", KAYAK, "--paddler", "150 kg")[0] == 0
+
+
+def test_a_boat_that_floods_still_gets_its_answer(run):
+    said = answer_of(run, "carry", KAYAK, "--paddler", "400 kg")
+    assert said["answer"] == "does not carry"
+    assert said["floating"]["state"] in ("floods", "sinks")
+    assert said["floating"]["draft_m"] is None
+    status, out, _ = run("carry", KAYAK, "--paddler", "400 kg")
+    assert status == 0 and ("floods" in out or "sinks" in out)
+
+
+# ---------------------------------------------------------------- the others
+
+
+def test_compare_gives_builds_in_the_order_asked_and_differences_that_turn_round(run):
+    ab = answer_of(run, "compare", KAYAK, "clamped-sheer", "taped-seam")
+    ba = answer_of(run, "compare", KAYAK, "taped-seam", "clamped-sheer")
+    assert [b["build"] for b in ab["builds"]] == ["clamped-sheer", "taped-seam"]
+    assert all(set(b) >= WEIGHT_KEYS | {"floating", "resin_kg"} for b in ab["builds"])
+    for key in ("mass_kg", "resin_kg", "draft_m", "gm_m"):
+        assert ab["differences"][0][key] == pytest.approx(-ba["differences"][0][key], abs=1e-9)
+    less = ab["builds"][1]["mass_kg"] - ab["builds"][0]["mass_kg"]
+    assert ab["differences"][0]["mass_kg"] == pytest.approx(less, abs=1e-12)
+
+
+def test_weigh_adds_up_in_json_and_csv(run):
+    said = answer_of(run, "weigh", KAYAK)
+    assert sum(line["mass_kg"] for line in said["lines"]) == pytest.approx(said["mass_kg"], rel=1e-12)
+    status, out, _ = run("weigh", KAYAK, "--csv")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    assert status == 0 and len(rows) == len(said["lines"]) + len(said["usually_also"])
+    assert float(rows[0]["mass_kg"]) == said["lines"][0]["mass_kg"]
+    assert {"centre_m_x", "centre_m_y", "centre_m_z"} <= set(rows[0])
+
+
+HYDROSTATIC_KEYS = {
+    "waterline_height_m", "draft_m", "volume_m3", "displacement_kg", "lcb_m", "kb_m", "waterplane_area_m2", "lcf_m", "bm_m",
+    "bm_longitudinal_m", "km_m", "wetted_area_m2", "waterline_length_m", "waterline_beam_m", "block_coefficient", "prismatic_coefficient",
+    "midship_coefficient", "waterplane_coefficient", "immersion_kg_per_cm",
+}  # fmt: skip
+
+
+def test_hydrostatics_goes_by_height_by_displacement_and_by_itself(run):
+    rows = answer_of(run, "hydrostatics", KAYAK)["rows"]
+    assert len(rows) >= 5 and all(set(r) >= HYDROSTATIC_KEYS for r in rows)
+    given = answer_of(run, "hydrostatics", KAYAK, "--from", "50 mm", "--to", "150 mm", "--step", "2 in")["rows"]
+    assert [round(r["waterline_height_m"], 9) for r in given] == [0.05, 0.1008]
+    by = answer_of(run, "hydrostatics", KAYAK, "--by", "displacement", "--from", "80 kg", "--to", "120 kg", "--step", "20 kg")["rows"]
+    assert [r["displacement_kg"] for r in by] == pytest.approx([80, 100, 120], rel=1e-8)
+    trimmed = answer_of(run, "hydrostatics", KAYAK, "--trim", "-1 deg")["rows"]
+    assert trimmed[0]["trim_deg"] == pytest.approx(-1)
+    assert run("hydrostatics", KAYAK, "--from", "50 mm")[0] == 2
+    assert run("hydrostatics", MODELS / "wigley")[0] == 0  # no load, no build
+
+
+def test_cross_curves_and_bonjean_areas_come_as_csv(run):
+    _, out, _ = run("hydrostatics", KAYAK, "--cross-curves", "--by", "displacement", "--from", "100 kg", "--to", "100 kg", "--step", "1 kg")
+    kn = next(csv.DictReader(io.StringIO(out)))
+    curve = answer_of(run, "righting", KAYAK, "--posture", "rigid", "--to", "30", "--step", "30")
+    assert float(kn["displacement_kg"]) == 100
+    assert 0.05 < float(kn["kn_30_deg_m"]) - curve["curve"][-1]["arm_m"] < 0.2  # KG sin(30 deg) more
+    _, out, _ = run("hydrostatics", KAYAK, "--bonjean")
+    areas = list(csv.DictReader(io.StringIO(out)))
+    assert len(areas) >= 5 and all(float(v) >= 0 for k, v in areas[3].items() if k.startswith("area"))
+
+
+def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_load(run):
+    said = answer_of(run, "righting", KAYAK, "--step", "15")
+    wanted = {
+        "gm_m", "curve", "peak_arm_m", "peak_heel_deg", "vanishing_heel_deg", "flooding_heel_deg", "usable_range_ends_deg", "energy_to_flooding_j",
+    }  # fmt: skip
+    assert set(said) >= wanted and said["other_side"] is None
+    assert set(said["curve"][0]) >= {"heel_deg", "arm_m", "moment_nm", "trim_deg"}
+    assert [c["posture"] for c in said["others"]] == ["upright torso"]
+    assert said["others"][0]["gm_m"] > said["gm_m"]
+    aside = answer_of(run, "righting", KAYAK, "--gear", "5 kg @ 1.8 m, 0.15 m, 0.1 m", "--to", "60", "--step", "20")
+    assert aside["other_side"]["curve"][-1]["heel_deg"] == pytest.approx(-60)
+    status, out, _ = run("righting", KAYAK, "--step", "15")
+    assert status == 0 and "rigid" in out and "upright torso" in out and "above the seat" in out
+
+
+def test_a_mesh_floats_with_a_centre_that_starts_with_a_minus(run):
+    mesh = MODELS / "wigley" / "wigley.stl"
+    said = answer_of(run, "float", mesh, "--units", "mm", "--mass", "300 kg", "--centre", "-0.1,0,0.2", "--water", "salt")
+    assert said["load"]["centre_m"] == [-0.1, 0, 0.2]
+    level = answer_of(run, "float", mesh, "--units", "mm", "--mass", "300 kg", "--centre", "2.5,0,0.2")
+    assert level["floating"]["height_to_flooding_m"] is None
+    status, _, err = run("float", mesh, "--mass", "300 kg")
+    assert status == 2 and "--units, --centre" in err
+    assert run("float", mesh, "--units", "mm", "--mass", "3 kg", "--centre", "1,0,0", "--paddler", "80 kg")[0] == 2
+    assert run("float", KAYAK, "--mass", "300 kg")[0] == 2
+    assert run("float", mesh, "--units", "mm", "--mass", "3 kg", "--centre", "1,0")[0] == 2
+
+
+def test_new_writes_a_folder_that_carry_reads(run, tmp_path):
+    folder = tmp_path / "my boat"
+    assert run("new", folder)[0] == 0
+    assert run("carry", folder)[0] == 0
+    assert run("new", folder)[0] == 2  # it holds files already
+
+
+def test_materials_finds_a_word_with_density_source_and_note(run):
+    found = answer_of(run, "materials", "redcedar")["materials"]
+    assert found[0]["density_kg_m3"] == pytest.approx(358, abs=20) and found[0]["source"] and found[0]["note"]
+    assert len(answer_of(run, "materials")["materials"]) > 20
+    assert run("materials", "adamantium")[0] == 2
+
+
+# ---------------------------------------------------------------- what all share
+
+TEXTS = [
+    ("carry", KAYAK), ("float", KAYAK), ("hydrostatics", KAYAK), ("righting", KAYAK), ("weigh", KAYAK), ("materials",),
+    ("compare", KAYAK, "clamped-sheer", "taped-seam"), ("righting", KAYAK, "--against", "60 kg"),
+    ("hydrostatics", MODELS / "cruising-canoe-1883"), ("weigh", MODELS / "pulling-dinghy"), ("float", MODELS / "cruising-canoe-1883"),
+    ("carry", MODELS / "open-canoe", "--against", "90 kg"), ("carry", KAYAK, "--paddler", "400 kg"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("args", TEXTS, ids=lambda args: " ".join(Path(str(a)).name for a in args))
+def test_text_fits_80_columns_has_no_control_characters_and_comes_out_the_same_twice(run, args):
+    status, out, err = run(*args)
+    assert (status, err) == (0, "")
+    wide = [line for line in out.splitlines() if len(line) > 80]
+    assert not wide
+    assert all(c.isprintable() or c == "\n" for c in out)
+    assert run(*args)[1] == out
+
+
+@pytest.mark.parametrize(
+    ("args", "status", "said"),
+    [
+        (("carri", KAYAK), 2, "Did you mean 'carry'?"),
+        (("carry", KAYAK, "--padler", "80 kg"), 2, "--paddler"),
+        (("carry", KAYAK, "--paddler", "82"), 2, "must have its unit"),
+        (("carry", KAYAK, "--paddler", "-5 kg"), 2, "must be over 0"),
+        (("carry", KAYAK, "--gear", "6 kg"), 2, '"6 kg @ 2.3 m"'),
+        (("carry", KAYAK, "--water", "brackish"), 2, "fresh, salt"),
+        (("carry", KAYAK, "--water", "5 kg/m3"), 2, "900 to 1300"),
+        (("carry", KAYAK, "--build", "clamped-sher"), 2, "Did you mean 'clamped-sheer'?"),
+        (("carry", KAYAK, "--seat-back", "1.8 m", "--seat-back", "1.9 m"), 2, "--seat-back"),
+        (("carry", "no/such/boat"), 3, "does not exist"),
+        (("carry", str(MODELS / "wigley")), 2, "nobody is aboard"),
+        (("weigh", KAYAK, "--json", "--csv"), 2, "Give one"),
+        (("compare", KAYAK, "clamped-sheer"), 2, "two builds"),
+        (("float", "missing.stl", "--units", "m", "--mass", "1 kg", "--centre", "0,0,0"), 3, "missing.stl"),
+    ],
+)
+def test_what_goes_wrong_is_said_on_stderr_with_its_status(run, args, status, said):
+    got, out, err = run(*args)
+    assert (got, out) == (status, "")
+    assert said in err
+    assert "Traceback" not in err
+
+
+def test_a_wrong_length_stops_before_any_figure(run, tmp_path):
+    shutil.copytree(MODELS / "short-kayak", tmp_path / "boat")
+    text = (tmp_path / "boat" / "boat.toml").read_text()
+    (tmp_path / "boat" / "boat.toml").write_text(text.replace('units = "mm"', 'units = "in"'))
+    status, out, err = run("carry", tmp_path / "boat")
+    assert (status, out) == (3, "")
+
+
+def test_a_fault_of_ours_keeps_its_traceback(monkeypatch):
+    monkeypatch.setattr("hullview.study.carry", lambda *a: 1 / 0)
+    with pytest.raises(ZeroDivisionError):
+        status_of(["carry", KAYAK])
+
+
+def process(*args, **more):
+    env = {**os.environ, **more.pop("env", {})}
+    return subprocess.run([sys.executable, "-m", "hullview", *args], capture_output=True, text=True, cwd=ROOT, env=env, **more)
+
+
+def test_as_a_process_it_keeps_paths_whole_statuses_and_a_quiet_broken_pipe(tmp_path):
+    long = tmp_path / ("a folder with a long name that no line of eighty columns holds " * 2).strip() / "boat"
+    done = process("carry", str(long))
+    assert done.returncode == 3 and str(long) in done.stderr
+    done = subprocess.run(
+        f"{shlex.quote(sys.executable)} -m hullview materials --json | head -c 100", shell=True, capture_output=True, text=True, cwd=ROOT
+    )
+    assert len(done.stdout) == 100 and done.stderr == ""
+    assert process("--version").stdout.startswith("hullview ")
+
+
+def test_signs_a_terminal_lacks_do_not_stop_it(tmp_path):
+    shutil.copytree(MODELS / "short-kayak", tmp_path / "boat")
+    file = tmp_path / "boat" / "boat.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace('name = "Short kayak"', 'name = "Møhlenpriser \\u001b[31m"'), encoding="utf-8")
+    done = process("weigh", str(tmp_path / "boat"), env={"PYTHONIOENCODING": "ascii"})
+    if done.returncode == 0:  # the reader may refuse the control character; if not, nothing of it may reach the terminal
+        assert "\x1b" not in done.stdout and "M\\xf8hlenpriser" in done.stdout
+    else:
+        assert done.returncode == 3 and "\x1b" not in done.stderr
+
+
+def test_no_colour_where_nobody_asked_for_it():
+    assert "\x1b" not in process("carry", KAYAK).stdout
+
+
+# ---------------------------------------------------------------- JSON and CSV
+
+
+def test_json_has_null_for_what_has_no_value():
+    assert plain({"a": math.nan, "b": [math.inf, 1.0], "c": (2,)}) == {"a": None, "b": [None, 1.0], "c": [2]}
+
+
+def test_csv_does_not_run_in_a_spreadsheet(capsys):
+    to_csv(["name", "x"], [["=2+5", 1.5], ["@cmd", -2], [" -rf", None], ["cedar", 0.1], ["a\x1bb", 3]])
+    rows = list(csv.reader(io.StringIO(capsys.readouterr().out)))
+    assert rows == [["name", "x"], ["'=2+5", "1.5"], ["'@cmd", "-2"], ["' -rf", ""], ["cedar", "0.1"], ["a b", "3"]]
+
+
+# ---------------------------------------------------------------- help and README
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_help_begins_with_an_example(run, name):
+    status, out, _ = run(name, "--help")
+    assert status == 0 and out.startswith(f"Example:\n  hullview {name} ")
+    assert max(len(line) for line in out.splitlines()) <= 80
+
+
+def examples():
+    for name in COMMANDS:
+        command = group.get_command(None, name)
+        yield from (line for line in command.example.replace("\\\n", "").splitlines())
+
+
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+TOUR = [line.strip() for line in README.splitlines() if re.match(r"    hullview [a-z]", line)]
+
+
+def needs(line):
+    """Marks for a line that draws."""
+    drawn = re.match(r"hullview show", line) and "--" in line
+    return ([pytest.mark.render] if drawn else []) + ([pytest.mark.slow] if "--turn" in line else [])
+
+
+def opens_a_window(line):
+    return line.startswith("hullview show") and not re.search("--(screenshot|turn|save)", line)
+
+
+@pytest.fixture
+def bench(tmp_path, monkeypatch):
+    """A folder like the project's, to write in."""
+    shutil.copytree(MODELS, tmp_path / "models")
+    (tmp_path / "reports").mkdir()
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+LINES = [line for line in dict.fromkeys([*TOUR, *examples()]) if not opens_a_window(line)]
+
+
+@pytest.mark.parametrize("line", [pytest.param(line, marks=needs(line)) for line in LINES], ids=lambda line: line[9:60])
+def test_every_line_of_the_readme_and_of_the_help_runs(run, bench, line):
+    status, out, err = run(*shlex.split(line)[1:])
+    assert status == 0, err
+
+
+def test_every_command_is_in_the_readme():
+    told = {line.split()[1] for line in TOUR}
+    assert told == set(COMMANDS)
