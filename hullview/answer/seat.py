@@ -11,6 +11,7 @@ from hullview.answer.checks import Check, binding
 from hullview.answer.conditions import LIKELY, Craft
 from hullview.boat.model import Boat, Opening, Paddler
 from hullview.errors import SolveError
+from hullview.weight.total import weigh
 
 SCAN = tuple(range(50, 111, 10))
 """Paddlers of the table [kg]; the search begins with them."""
@@ -118,19 +119,35 @@ class Seat:
 def level_trim(craft: Craft, paddlers: Sequence[Paddler]) -> Seat:
     """Where the first paddler must sit for level trim, at likely figures, the others staying where they are.
 
-    Moving a mass m by s moves the common centre by m s / M. At level trim that centre is over the centre of buoyancy, so one level
-    cut gives the place where nothing heels her; where something does, the trim at the place found is taken out by secants.
+    Moving a mass m by s moves the common centre by m s / M, and the trim by the longitudinal GM: secants on the trim from there.
     """
     if not paddlers:
         return Seat(None, "nobody is aboard")
     try:
-        wanted = _solved(craft, paddlers)
-    except (SolveError, ZeroDivisionError):
+        wanted = _with_the_seat_itself(craft, paddlers)
+    except SolveError:
         wanted = None
     if wanted is None:
         return Seat(None, "no seat gives level trim")
-    reason = out_of_reach(craft.boat, craft.hull.sheer[[0, -1], 0], paddlers[0].seat_back, wanted)
+    ends = craft.hull.sheer[:, 0]
+    reason = out_of_reach(craft.boat, (float(ends.min()), float(ends.max())), paddlers[0].seat_back, wanted)
     return Seat(None if reason else wanted, reason, wanted)
+
+
+def _with_the_seat_itself(craft: Craft, paddlers: Sequence[Paddler]) -> float | None:
+    """The place, counting that a seat and foot braces which the weight only allows for move with the paddler.
+
+    The place found moves straight with the place they are weighed at, so weighing once more there is enough.
+    """
+    now, found = paddlers[0].seat_back, _solved(craft, paddlers)
+    if found is None or not getattr(craft.weight, "usually_also", ()) or found == now:
+        return found
+    moved = craft.boat.with_load(paddlers=(replace(paddlers[0], seat_back=found), *paddlers[1:]))
+    again = _solved(replace(craft, weight=weigh(moved, craft.hull, craft.weight.build)), paddlers)
+    if again is None:
+        return None
+    follows = (again - found) / (found - now)
+    return found + (again - found) / (1 - follows)
 
 
 def _solved(craft: Craft, paddlers: Sequence[Paddler]) -> float | None:
@@ -147,7 +164,7 @@ def _solved(craft: Craft, paddlers: Sequence[Paddler]) -> float | None:
         return None
     slope = share / (at.mass * at.gm_longitudinal)  # of the trim, by the longitudinal GM
     for _ in range(30):
-        if abs(at.trim) < 1e-12:
+        if at.trim is None or abs(at.trim) < 1e-12:
             break
         step = -at.trim / slope
         step = max(-0.5, min(0.5, step))
@@ -157,7 +174,7 @@ def _solved(craft: Craft, paddlers: Sequence[Paddler]) -> float | None:
             return None
         if abs(at.trim - before) > 1e-15 and (at.trim - before) / step > 0:
             slope = (at.trim - before) / step
-    return x if abs(at.trim) < 1e-9 else None
+    return x if at.trim is not None and abs(at.trim) < 1e-9 else None
 
 
 def out_of_reach(boat: Boat, ends: Sequence[float], now: float, wanted: float) -> str:
