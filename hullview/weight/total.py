@@ -103,6 +103,8 @@ class Weight:
     samples: Array = field(default_factory=lambda: np.zeros((0, 0)), repr=False, compare=False)
     model: Model | None = field(default=None, repr=False, compare=False)
     z: Array | None = field(default=None, repr=False, compare=False)
+    measured_centre: Array | None = None
+    """Centre found afloat (`hullview.afloat.measured`), where one was."""
 
     @property
     def resin(self) -> float:
@@ -136,6 +138,8 @@ class Weight:
         """Mass (n,) and centre (n, 3) of n boats as she may come out, the allowance with them."""
         every = (*self.lines, *self.usually_also)
         mass = self.samples.sum(axis=0)
+        if self.measured_centre is not None:
+            return mass, np.broadcast_to(self.measured_centre, (len(mass), 3))
         moment = self.samples.T @ np.array([line.centre for line in every])
         return mass, moment / mass[:, None]
 
