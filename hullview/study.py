@@ -7,7 +7,8 @@ Every command, the window and the page come through here.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -22,9 +23,12 @@ from hullview.answer.plausible import doubts
 from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
 from hullview.answer.trial import Trial
 from hullview.boat.model import Boat
-from hullview.errors import UsageError
+from hullview.errors import MeshError, ShapeError, UsageError
 from hullview.shape.assemble import build_hull
+from hullview.materials import MaterialError
 from hullview.shape.body import Body
+from hullview.shape.hull import Hull
+from hullview.weight.line import ScheduleError
 from hullview.weight.total import Weight, weigh
 
 if TYPE_CHECKING:
@@ -58,8 +62,31 @@ class Verdict:
 
 def launch(boat: Boat, build: str | None = None) -> Craft:
     """Shape her, weigh her, put her in her water."""
-    hull = build_hull(boat)
-    return Craft(boat, hull, Body(hull.vertices, hull.faces), weigh(boat, hull, build), density_of(boat.water))
+    hull, body = shaped(boat)
+    with naming_the_file(boat):
+        doubts(boat, hull)  # what cannot be right stops here, before it is weighed
+        return Craft(boat, hull, body, weigh(boat, hull, build), density_of(boat.water))
+
+
+def shaped(boat: Boat) -> tuple[Hull, Body]:
+    """Her hull, and its mesh ready to be cut."""
+    with naming_the_file(boat):
+        hull = build_hull(boat)
+        return hull, Body(hull.vertices, hull.faces)
+
+
+@contextmanager
+def naming_the_file(boat: Boat) -> Iterator[None]:
+    """Let every refusal of her shape or of her schedule say which of her files it is about."""
+    shape = boat.hull.table.file if boat.hull.table else boat.hull.mesh_file
+    try:
+        yield
+    except MeshError as error:
+        raise ShapeError(f"{shape}: makes no hull that could float: {error}") from error
+    except (ShapeError, ScheduleError, MaterialError) as error:
+        if str(error).startswith((f"{shape} ", f"{shape}:", "boat.toml")):
+            raise
+        raise type(error)(f"boat.toml: {error}") from error
 
 
 def carry(boat: Boat, build: str | None = None) -> Verdict:
@@ -71,7 +98,8 @@ def carry(boat: Boat, build: str | None = None) -> Verdict:
 def judge(craft: Craft) -> Verdict:
     """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who else she carries."""
     boat, paddlers = craft.boat, craft.boat.load.paddlers
-    warned = doubts(boat, craft.hull, craft.weight)
+    with naming_the_file(boat):
+        warned = doubts(boat, craft.hull, craft.weight)
     trial = Trial(craft)
     loaded = trial.loaded(paddlers[0].mass)
     ends = tuple(heeled(craft, one) for one in loaded)
@@ -110,9 +138,10 @@ def compared(boat: Boat, builds: Sequence[str] = ()) -> tuple[Compared, list[Flo
     """Builds side by side, and how each floats with the load in her file."""
     from hullview.answer.compare import compare
 
-    hull = build_hull(boat)
-    body, density = Body(hull.vertices, hull.faces), density_of(boat.water)
-    found = compare(boat, hull, builds)
+    hull, body = shaped(boat)
+    with naming_the_file(boat):
+        found = compare(boat, hull, builds)
+    density = density_of(boat.water)
     return found, [afloat(Craft(boat, hull, body, weight, density)) for weight in found.weights]
 
 

@@ -132,6 +132,22 @@ def ends(ledger: Ledger, hull: HullForm) -> None:
     _end(ledger, hull.stern, "stern", table, centre.name, list(range(there[-1] + 1, len(table.stations))))
 
 
+def _near(ledger: Ledger, path: Path, end: End, table: Table, line: str) -> None:
+    """A profile lies about the end that it draws: no point further out than half her length, or than her depth above or below."""
+    sheer, keel = table.find("height", "sheer"), table.find("height", line)
+    assert end.profile is not None and sheer is not None and keel is not None, "the table reader asks for both"
+    top, low = (of(v for v in row.values if v is not None) for of, row in ((max, sheer), (min, keel)))
+    fore, after = table.stations[0], table.stations[-1]
+    for i, (x, z) in enumerate(end.profile):
+        if not fore - (after - fore) / 2 <= x <= after + (after - fore) / 2:
+            allowed = f"lies {x:.3g} m aft of the datum, and the stations run from {fore:.3g} m to {after:.3g} m"
+        elif not low - (top - low) <= z <= top + (top - low):
+            allowed = f"lies at a height of {z:.3g} m, and the table runs from {low:.3g} m to {top:.3g} m"
+        else:
+            continue
+        ledger.wrong((*path, i), "", allowed, "Check this point and its unit.")
+
+
 def _end(ledger: Ledger, end: End, name: str, table: Table, line: str, missing: list[int]) -> None:
     """One end; `missing` are the stations there that have no height of the keel line."""
     path: Path = ("hull", name, "profile")
@@ -146,6 +162,7 @@ def _end(ledger: Ledger, end: End, name: str, table: Table, line: str, missing: 
         return
     if end.profile[0][1] <= end.profile[-1][1]:
         ledger.wrong(path, "", "must run from the sheer down to the keel line", "Turn the order of its points round.")
+    _near(ledger, path, end, table, line)
     reach = [x for x, _ in end.profile]
     for i, column in zip(missing, columns):
         x = table.stations[i]

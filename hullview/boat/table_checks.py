@@ -26,6 +26,8 @@ def check(stations: Sequence[float], lines: Lines, reading: TableReading) -> Non
         _pairs(lines, reading)
         _gaps(lines, reading)
         _above_sheer(lines, reading)
+        _sheer_over_keel(lines, reading)
+        _below_keel(lines, reading)
         _deck_at_points(lines, reading)
 
 
@@ -121,6 +123,39 @@ def _above_sheer(lines: Lines, reading: TableReading) -> None:
             mend = f"The sheer is at {(top or 0.0) * 1000:.0f} mm there. Leave the cell empty; on a deck write half-breadth,deck."
             key = f"{row.label} {reading.station(i)}"
             reading.wrong(row.row, key, "", f"this waterline lies above the sheer{more}", mend, i + 4)
+
+
+def _keel(lines: Lines) -> TableLine | None:
+    return _find(lines, "height", "keel") or _find(lines, "height", "rabbet")
+
+
+def _sheer_over_keel(lines: Lines, reading: TableReading) -> None:
+    """A boat whose sheer lies under her keel is inside out."""
+    sheer, keel = _find(lines, "height", "sheer"), _keel(lines)
+    if sheer is None or keel is None:
+        return
+    for i, (top, low) in enumerate(zip(sheer.values, keel.values)):
+        if top is not None and low is not None and top <= low and not _noted(reading, sheer, i) and not _noted(reading, keel, i):
+            key = f"{sheer.label} {reading.station(i)}"
+            allowed = f"must lie above the {keel.name}, which is at {low * 1000:.0f} mm there"
+            reading.wrong(sheer.row, key, f"{top * 1000:.0f} mm", allowed, "Check both cells.", i + 4)
+
+
+def _below_keel(lines: Lines, reading: TableReading) -> None:
+    """A waterline has no breadth where it passes under the keel line."""
+    keel = _keel(lines)
+    if keel is None:
+        return
+    for row in lines:
+        if row.name != "waterline" or row.at is None:
+            continue
+        below = [i for i, (v, low) in enumerate(zip(row.values, keel.values)) if v and low is not None and row.at < low - ABOVE]
+        if below:
+            i, low = below[0], keel.values[below[0]]
+            more = f", and at {len(below) - 1} stations more" if below[1:] else ""
+            mend = f"The {keel.name} is at {(low or 0.0) * 1000:.0f} mm there. Leave the cell empty."
+            key = f"{row.label} {reading.station(i)}"
+            reading.wrong(row.row, key, "", f"this waterline lies below the {keel.name}{more}", mend, i + 4)
 
 
 def _deck_at_points(lines: Lines, reading: TableReading) -> None:

@@ -14,13 +14,12 @@ from hullview.commands.output import one_format, records_to_csv, to_json, to_std
 def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
     """The weight, line by line, with its centre and its range; then what such a boat usually also has."""
     from hullview.commands.records import of_line, of_weight
-    from hullview.shape.assemble import build_hull
     from hullview.show.weights import weight_text
-    from hullview.weight.total import weigh
+    from hullview.study import launch
 
     one_format(as_json, as_csv)
     read = options.read(boat)
-    weight = weigh(read, build_hull(read), build)
+    weight = launch(read, build).weight
     if as_json:
         to_json(of_weight(weight))
     elif as_csv:
