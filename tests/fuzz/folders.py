@@ -1,0 +1,122 @@
+"""Spoilt model folders through the reader, or through the whole of `carry`, in one process.
+
+    python tests/fuzz/folders.py --count 1000000 --seed 1
+    python tests/fuzz/folders.py --carry --count 20000 --seed 1
+
+Prints what came of them, the worst time and the most memory; exit status 1 where anything but an answer or a refusal with
+its place came out. `--only N` runs one input again and keeps its folder.
+"""
+
+from __future__ import annotations
+
+import argparse
+import dataclasses
+import json
+import math
+import random
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from mutate import Folder, models, spoilt
+from watch import Tally, hold_memory
+
+from hullview.boat.model import Boat, Paddler
+from hullview.boat.reader import read_boat
+
+
+def input_of(seed: int, number: int, originals: list[Folder], mild: bool) -> Folder:
+    """The folder of that number; it depends on nothing else."""
+    return spoilt(random.Random(f"{seed} {number}"), originals, mild)
+
+
+def write(folder: Path, files: Folder) -> None:
+    (folder / "boat.toml").write_bytes(files.toml)
+    (folder / "offsets.csv").write_bytes(files.table)
+
+
+def through_reader(folder: Path) -> str:
+    """Read it; what comes out must be finite and must say where it came from."""
+    boat = read_boat(folder)
+    assert boat.checksum and boat.folder
+    return "read"
+
+
+def _aboard(boat: Boat) -> Boat:
+    """Somebody aboard, so that a model without a load goes through too."""
+    if boat.load.paddlers or boat.hull.table is None:
+        return boat
+    stations = boat.hull.table.stations
+    return boat.with_load(paddlers=(Paddler(75.0, (stations[0] + stations[-1]) / 2),))
+
+
+def through_carry(folder: Path) -> str:
+    """The whole way, to the JSON object and to the text for people."""
+    from hullview.commands.output import plain
+    from hullview.commands.records import of_verdict
+    from hullview.study import carry
+
+    verdict = carry(_aboard(read_boat(folder)))
+    record = of_verdict(verdict)
+    json.dumps(plain(record), allow_nan=False)
+    _no_nan(record, "carry")
+    return verdict.answer if verdict.floating.state == "afloat" else f"{verdict.answer}, {verdict.floating.state}"
+
+
+def _no_nan(value: object, where: str) -> None:
+    """No figure that leaves may be nan or infinite: what has no value is None."""
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            _no_nan(inner, f"{where}.{key}")
+    elif isinstance(value, list | tuple):
+        for i, inner in enumerate(value):
+            _no_nan(inner, f"{where}[{i}]")
+    elif hasattr(value, "tolist"):
+        _no_nan(value.tolist(), where)
+    elif dataclasses.is_dataclass(value):
+        raise AssertionError(f"{where} is a {type(value).__name__}, not a plain value")
+    elif isinstance(value, float) and not math.isfinite(value):
+        raise AssertionError(f"{where} is {value}")
+
+
+def run(count: int, seed: int, folder: Path, carry: bool = False, first: int = 0, seconds: float = math.inf) -> Tally:
+    """So many inputs, from number `first` on, or as many as fit in so many seconds."""
+    originals, tally = models(), Tally()
+    work, end = through_carry if carry else through_reader, time.monotonic() + seconds
+    for number in range(first, first + count):
+        write(folder, input_of(seed, number, originals, carry))
+        tally.attempt(number, lambda: work(folder))
+        if time.monotonic() > end:
+            break
+        if sys.stderr.isatty() and number % 1000 == 0:
+            print(f"\r{number}", end="", file=sys.stderr)
+    return tally
+
+
+def main() -> int:
+    ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    ask.add_argument("--count", type=int, default=1000)
+    ask.add_argument("--seed", type=int, default=1)
+    ask.add_argument("--first", type=int, default=0, help="number of the first input")
+    ask.add_argument("--only", type=int, help="run this one input, and keep its folder")
+    ask.add_argument("--carry", action="store_true", help="the whole of carry, on milder changes")
+    ask.add_argument("--words", type=int, default=0, help="also show so many of the commonest refusals")
+    given = ask.parse_args()
+    hold_memory()
+    start = time.perf_counter()
+    if given.only is not None:
+        folder = Path(tempfile.mkdtemp(prefix="spoilt-"))
+        tally = run(1, given.seed, folder, given.carry, given.only)
+        print(f"kept in {folder}")
+    else:
+        with tempfile.TemporaryDirectory() as made:
+            tally = run(given.count, given.seed, Path(made), given.carry, given.first)
+    spent = time.perf_counter() - start
+    print(tally.report(given.words))
+    print(f"seed {given.seed}, {spent:.0f} s, {spent / max(sum(tally.outcomes.values()), 1) * 1000:.2f} ms each")
+    return 1 if tally.faults else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

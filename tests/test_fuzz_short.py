@@ -1,0 +1,19 @@
+"""A short run of the fuzzers in tests/fuzz, the same inputs every time; the long ones are run by hand."""
+
+from __future__ import annotations
+
+import folders
+import pytest
+
+
+def test_spoilt_folders_are_read_or_refused_with_their_place(tmp_path):
+    tally = folders.run(1000, 7, tmp_path)
+    assert not tally.faults, tally.report()
+    assert tally.outcomes["read"] > 50 and tally.outcomes["BoatFileError"] > 500, "changes too mild, or too wild, to try anything"
+
+
+@pytest.mark.timeout(300)
+def test_spoilt_folders_go_through_carry_to_an_answer_or_a_refusal(tmp_path):
+    tally = folders.run(60, 7, tmp_path, carry=True)
+    assert not tally.faults, tally.report()
+    assert sum(tally.outcomes[a] for a in ("carries", "marginal", "does not carry")) > 10
