@@ -52,6 +52,8 @@ def fill(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> dict[str, A
         if name not in sheet.names:
             ledger.unknown((*path, name), sheet.names)
     kind = sheet.kind(given) if sheet.kind else ""
+    # Where the kind itself is wrong or missing, that is the mistake; what belongs to which kind cannot be said.
+    unsure = sheet.kind is not None and not kind
     found: dict[str, Any] = {}
     for key in sheet.keys:
         here = (*path, key.name)
@@ -60,7 +62,7 @@ def fill(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> dict[str, A
                 of = f" of {_a(kind)}" if kind and key.needed is not True else ""
                 ledger.wrong(here, "", f"is missing{of}", f"Add it: {key.read.says}.")
             continue
-        if key.only and kind not in key.only:
+        if key.only and kind not in key.only and not unsure:
             of = _a(kind) if kind else "this"
             mend = f"Leave it out; it belongs to {one_of([_a(k) for k in key.only])}."
             ledger.wrong(here, shown(given[key.name]), f"does nothing for {of}", mend)
@@ -98,16 +100,6 @@ def listed(sheet: Sheet) -> Reader:
         return None if any(f is None for f in found) else tuple(f for f in found if f is not None)
 
     return Reader(read, f"a list of {sheet.what}")
-
-
-def _by(key: str, default: str) -> Callable[[Mapping[str, Any]], str]:
-    """The kind is what stands under a key."""
-
-    def kind(given: Mapping[str, Any]) -> str:
-        found = given.get(key, default)
-        return found if isinstance(found, str) else default
-
-    return kind
 
 
 # ---------------------------------------------------------------- the hull
@@ -277,9 +269,12 @@ SKINS = (
 LINES = ("sheer", "keel", "bow stem", "stern stem", "coaming", "hatch", "chine", "transom")
 
 
+PLANKING_KINDS = ("strip", "sheet", "lapped")
+
+
 def _planking_kind(given: Mapping[str, Any]) -> str:
     kind = given.get("kind", "strip")
-    return f"{kind} planking" if isinstance(kind, str) else ""
+    return f"{kind} planking" if kind in PLANKING_KINDS else ""
 
 
 STRIP, LAPPED = "strip planking", "lapped planking"
@@ -292,7 +287,7 @@ PLANKING = Sheet(
     (
         Key("where", v.named(PLANKED)),
         Key("band", v.row(("from girth below the sheer", "to"), ascending=True, low=0.0)),
-        Key("kind", v.choice("strip", "sheet", "lapped")),
+        Key("kind", v.choice(*PLANKING_KINDS)),
         Key("wood", v.material("wood"), needed=True),
         Key("thickness", v.length(high=0.2), needed=True),
         Key("strip_width", v.length(high=1.0), only=(STRIP, LAPPED), needed=(LAPPED,)),
@@ -327,6 +322,13 @@ SKIN = Sheet(
 )
 RUN_KINDS = ("lamination", "solid", "fillet", "tape", "glue line", "cord")
 STICKS = ("lamination", "solid")
+
+
+def _run_kind(given: Mapping[str, Any]) -> str:
+    kind = given.get("kind")
+    return str(kind) if kind in RUN_KINDS else ""
+
+
 RUN = Sheet(
     "run",
     (
@@ -349,7 +351,7 @@ RUN = Sheet(
         Key("solid_share", v.share(), only=STICKS),
         Key("mass_per_length", v.quantity("mass per length", None, 100, "kg/m"), only=("cord",), needed=("cord",)),
     ),
-    _by("kind", ""),
+    _run_kind,
 )
 
 
@@ -378,17 +380,18 @@ BUILD = Sheet("build", (Key("hours", v.number(0, 100_000)), Key("note", v.text(2
 def _material_kind(given: Mapping[str, Any]) -> str:
     kind = given.get("kind")
     if kind == "wood":
-        return "wood from a weighed strip" if "mass" in given else "wood"
-    return kind if isinstance(kind, str) else ""
+        return WEIGHED_WOOD if "mass" in given else "wood"
+    return str(kind) if kind in MATERIAL_KINDS else ""
 
 
+MATERIAL_KINDS = ("wood", "cloth", "resin", "coating")
 WEIGHED_WOOD = "wood from a weighed strip"
 WOODS = ("wood", WEIGHED_WOOD)
 MATERIAL = Sheet(
     "material",
     (
         Key("name", v.text(100), needed=True),
-        Key("kind", v.choice("wood", "cloth", "resin", "coating"), needed=True),
+        Key("kind", v.choice(*MATERIAL_KINDS), needed=True),
         Key("density", v.density(50, 25_000), only=("wood", "resin")),
         Key("length", v.length(), only=WOODS, needed=(WEIGHED_WOOD,)),
         Key("width", v.length(), only=WOODS, needed=(WEIGHED_WOOD,)),
