@@ -18,7 +18,7 @@ from hullview.afloat.equilibrium import Floating, describe, float_hull
 from hullview.afloat.loads import Torso
 from hullview.afloat.water import density_of
 from hullview.answer.checks import Answer, Check, Condition, answer, checks
-from hullview.answer.conditions import LIKELY, Craft, heeled
+from hullview.answer.conditions import LIKELY, Craft, heeled, to_heel
 from hullview.answer.plausible import doubts
 from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
 from hullview.answer.trial import Trial
@@ -102,7 +102,8 @@ def judge(craft: Craft) -> Verdict:
         warned = doubts(boat, craft.hull, craft.weight)
     trial = Trial(craft)
     loaded = trial.loaded(paddlers[0].mass)
-    ends = tuple(heeled(craft, one) for one in loaded)
+    over = to_heel(loaded)
+    ends = tuple(heeled(craft, one) if i in over else one.found for i, one in enumerate(loaded))
     made = checks(boat, ends, trial.rules)
     table = tuple(Row(mass, trial.loaded(mass)[0].found, answer(trial.quick(mass), warned)) for mass in SCAN)
     floating = describe(craft.hull, craft.body, loaded[0].lying)

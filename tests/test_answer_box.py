@@ -13,7 +13,7 @@ from hullview.afloat.equilibrium import at_heel, height_to_flooding, rest
 from hullview.afloat.flooding import flooding, rims
 from hullview.afloat.loads import HIPS, loaded, paddler_centre
 from hullview.answer.checks import Check
-from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, heeled, level
+from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, heeled, level, to_heel
 from hullview.answer.seat import Heaviest, heaviest, level_trim, out_of_reach
 from hullview.answer.trial import Trial
 from hullview.boat.model import Boat, Bulkhead, Gear, HullForm, Load, Opening, Paddler, Water
@@ -273,3 +273,12 @@ def test_a_lean_shifts_each_paddler_alone():
     straight = it.load(it.boat.load.paddlers, LIKELY)
     leaning = loaded(it.weight.expected, it.boat, it.hull, leans=(0.05, -0.02), thickness=0.0)
     assert (leaning.centre[1] - straight.centre[1]) * leaning.mass == pytest.approx(80 * 0.05 - 60 * 0.02)
+
+
+def test_of_ends_that_differ_in_trim_alone_the_one_nearer_the_water_is_heeled():
+    for aft in (0.1, -0.1):
+        paddler = replace(level_craft().boat.load.paddlers[0], seat_back=2.35 + aft)
+        it = craft((paddler,))
+        loaded_ = [level(it, (paddler,), end) for end in (LIKELY, *BAD_ENDS)]
+        heights = [one.found.height_to_flooding for one in loaded_]
+        assert to_heel(loaded_) == [0, 1 if heights[1] < heights[2] else 2, 3]

@@ -21,7 +21,7 @@ def boat(kind="decked", **more):
 
 SOUND = Condition(
     "likely", 97.0, "afloat", trim_length=0.004, gm=0.05, height_to_flooding=0.17, freeboard=0.16, draft=0.09,
-    reserve=0.9, lean_heel=math.radians(12), lean_height=0.08, flooding_heel=math.radians(31),
+    reserve=0.9, lean_heel=math.radians(12), lean_height=0.08, flooding_heel=math.radians(31), heeled=True,
 )  # fmt: skip
 
 
@@ -165,3 +165,11 @@ def test_every_default_has_a_basis_a_note_and_bounds_in_order():
 def test_limits_name_their_units_in_si_with_degrees_as_printed():
     assert {found.unit for found in defaults().values()} == {"m", "deg", "1", "kg/m2"}
     assert limit(boat(), "flooding_heel").enough == 20
+
+
+def test_heeled_checks_look_only_at_the_ends_that_were_heeled():
+    level_only = replace(SOUND, end="forward", heeled=False, lean_heel=None, lean_height=None, flooding_heel=None)
+    leaning = replace(SOUND, end="light", lean_height=0.02)
+    made = {c.name: c for c in checks(boat(), [SOUND, level_only, leaning])}
+    assert (made["height in a lean"].result, made["height in a lean"].worst) == ("pass", 0.02)
+    assert answer(tuple(made.values())) == "carries"

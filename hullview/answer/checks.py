@@ -22,7 +22,7 @@ class Condition:
     when not afloat all that follows is None. Lengths [m], angles [rad], mass [kg].
     trim_length: draft aft less draft forward. reserve: of buoyancy, over the displaced volume. lean_heel and lean_height: heel
     and least height to flooding with everyone aboard leaning to one side; None where she heels on until the water comes in.
-    sealed: nothing lets water in, so heights to flooding and the flooding heel are None.
+    sealed: nothing lets water in, so heights to flooding and the flooding heel are None. heeled: the last three were asked for.
     """
 
     end: str
@@ -38,6 +38,7 @@ class Condition:
     lean_height: float | None = None
     flooding_heel: float | None = None
     sealed: bool = False
+    heeled: bool = False
 
 
 @dataclass(frozen=True)
@@ -155,6 +156,8 @@ def checks(
 
 
 def _check(boat: Boat, rule: Rule, conditions: Sequence[Condition]) -> Check:
+    if rule.heeled:
+        conditions = [c for c in conditions if c.heeled or c.state != "afloat"]
     if rule.ends == "likely" or len(conditions) == 1:
         looked_at = conditions[:1]
     else:

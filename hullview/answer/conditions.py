@@ -155,10 +155,21 @@ def heeled(craft: Craft, loaded: Loaded) -> Condition:
     comes_in = min((abs(w.heel) for w in wet if w is not None), default=None)
     over = _leaned(craft, craft.load(loaded.paddlers, loaded.end, side), at, wet[0])
     if over is None or over.normal is None or over.offset is None:
-        return replace(loaded.found, flooding_heel=comes_in)
+        return replace(loaded.found, flooding_heel=comes_in, heeled=True)
     heel = math.pi if over.heel is None else abs(over.heel)
     height, _ = height_to_flooding(craft.hull, over.normal, over.offset)
-    return replace(loaded.found, lean_heel=heel, lean_height=height, flooding_heel=comes_in)
+    return replace(loaded.found, lean_heel=heel, lean_height=height, flooding_heel=comes_in, heeled=True)
+
+
+def to_heel(loaded: Sequence[Loaded]) -> list[int]:
+    """Which ends are heeled: all, but of ends that differ in trim alone only the one that lies nearer to the water."""
+    kept: dict[tuple[End, End], int] = {}
+    for i, one in enumerate(loaded):
+        same = (one.end.build, one.end.height)
+        before = kept.get(same)
+        if before is None or (one.found.height_to_flooding or 0.0) < (loaded[before].found.height_to_flooding or 0.0):
+            kept[same] = i
+    return sorted(kept.values())
 
 
 def _leaned(craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None) -> Rest | None:

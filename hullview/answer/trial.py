@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from hullview.answer.checks import Check, Rule, binding, checks, rules_for
-from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, Loaded, heeled, level
+from hullview.answer.checks import Check, Condition, Rule, binding, checks, rules_for
+from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, Loaded, heeled, level, to_heel
 from hullview.answer.plausible import sizes
 
 
@@ -42,13 +42,13 @@ class Trial:
         made = checks(boat, [one.found for one in loaded], self._rules(False))
         if any(c.result == "fail" for c in made):
             return made
-        found = [heeled(self.craft, loaded[0])]
-        over = checks(boat, found, self._rules(True))
-        for one in loaded[1:]:
+        found: list[Condition] = []
+        over: tuple[Check, ...] = ()
+        for i in to_heel(loaded):
+            found.append(heeled(self.craft, loaded[i]))
+            over = checks(boat, found, self._rules(True))
             if binding((*made, *over)) is not None:
                 break
-            found.append(heeled(self.craft, one))
-            over = checks(boat, found, self._rules(True))
         return (*made, *over)
 
     def _rules(self, with_heel: bool) -> tuple[Rule, ...]:
