@@ -24,12 +24,12 @@ from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
 from hullview.answer.trial import Trial
 from hullview.boat.model import Boat
 from hullview.errors import MeshError, ShapeError, UsageError
-from hullview.shape.assemble import build_hull
 from hullview.materials import MaterialError
+from hullview.shape.assemble import build_hull
 from hullview.shape.body import Body
 from hullview.shape.hull import Hull
 from hullview.weight.line import ScheduleError
-from hullview.weight.total import Weight, weigh
+from hullview.weight.total import weigh
 
 if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve
