@@ -200,7 +200,7 @@ class Floating:
 
 def float_body(body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | Floating | None = None) -> Floating:
     """A bare mesh at rest: it has no sheer and nowhere to flood."""
-    return _floating(rest(body, mass, centre, density, start=_resting(start)), body, body.vertices)
+    return _floating(rest(body, mass, centre, density, start=_resting(start)), body)
 
 
 def float_hull(
@@ -223,7 +223,7 @@ def describe(hull: Hull, body: Body, lying: Rest) -> Floating:
     height, where = height_to_flooding(hull, lying.normal, lying.offset)
     if height is not None and height <= 0:
         return Floating("floods", lying.mass, lying.centre, lying.density, lying, flooding_at=where)
-    bare = _floating(lying, body, hull.vertices)
+    bare = _floating(lying, body)
     displaced = bare.displaced_volume or 0.0
     top = body.volume if height is None else body.immersed(lying.normal, lying.offset + height).volume
     figures = {
@@ -255,17 +255,17 @@ def _resting(start: Rest | Floating | None) -> Rest | None:
     return start.rest if isinstance(start, Floating) else start
 
 
-def _floating(lying: Rest, body: Body, bare_hull: Array) -> Floating:
+def _floating(lying: Rest, body: Body) -> Floating:
     n, offset, cut = lying.normal, lying.offset, lying.immersed
     if n is None or offset is None or cut is None:
         return Floating("sinks", lying.mass, lying.centre, lying.density, lying)
-    ends = plane_basis(n) @ body.section(n, offset).reshape(-1, 3).T
+    ends = plane_basis(n) @ body.bare.section(n, offset).reshape(-1, 3).T
     low, high = ends.min(axis=1), ends.max(axis=1)
     length, beam = (high - low).tolist()
-    forward, aft = _base_line_depth(n, offset, float(bare_hull[:, 2].min()), (float(low[0]), float(high[0])))
+    forward, aft = _base_line_depth(n, offset, body.bare.extent((0.0, 0.0, 1.0))[0], (float(low[0]), float(high[0])))
     return Floating(
         "afloat", lying.mass, lying.centre, lying.density, lying, lying.upright_stable, lying.heel, lying.trim, n, offset,
-        draft=offset - float((bare_hull @ n).min()),
+        draft=offset - body.bare.extent(n)[0],
         draft_forward=forward,
         draft_aft=aft,
         greatest_draft=offset - body.extent(n)[0],

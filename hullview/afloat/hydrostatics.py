@@ -69,11 +69,11 @@ def hydrostatics(
 ) -> tuple[HydrostaticRow, ...]:
     """Rows by waterline height above the base line [m] or by displacement [kg], level or at a trim [rad], in water of a density [kg/m3].
 
-    With neither: `heights_for` the hull. body: of the hull, if it is indexed already, or of the hull with her appendages: they
-    then displace and are left out of the draft and the coefficients.
+    With neither: `heights_for` the hull. body: of the hull, if it is indexed already, with her appendages where
+    she has any: they displace, and are left out of the draft and the coefficients.
     """
-    bare = hull if isinstance(hull, Body) else Body(hull.vertices, hull.faces) if body is None or _with_more(hull, body) else body
-    whole = bare if body is None else body
+    whole = hull if isinstance(hull, Body) else Body(hull.vertices, hull.faces) if body is None else body
+    bare = whole.bare
     if displacements is not None:
         offsets = [_offset_for(whole, float(mass), density, trim) for mass in displacements]
     else:
@@ -91,10 +91,6 @@ def heights_for(hull: Hull | Body) -> Array:
         if last - first >= 6:
             return np.arange(first, last + 1) * step
     return np.linspace(low, high, 7)[1:]
-
-
-def _with_more(hull: Hull, body: Body) -> bool:
-    return body.vertices.shape != hull.vertices.shape
 
 
 def _offset_at(body: Body, height: float, trim: float) -> float:

@@ -5,6 +5,7 @@ It knows nothing of water, wood or people: a cube tests it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,14 +49,31 @@ class Body:
     """
 
     def __init__(self, vertices: ArrayLike, faces: ArrayLike):
-        self.vertices, self.faces = checked(vertices, faces)
-        self._tree = Tree(self.vertices, self.faces)
+        self._index(*checked(vertices, faces))
+
+    def _index(self, vertices: Array, faces: Array, area_share: Array | None = None) -> None:
+        self.vertices, self.faces = vertices, faces
+        self.bare = self
+        """The body itself, or where parts were added to it, the one without."""
+        self._tree = Tree(vertices, faces, area_share)
         totals = self._tree.totals
         self.volume = float(totals[7] + totals[11] + totals[15]) / 3
         self.centroid: Array = totals[4:7] / (4 * self.volume) + self._tree.origin
         self.area = float(totals[3])
         self.size = self._tree.size
         """The longest side of her box along the axes [m]."""
+
+    def with_parts(self, vertices: ArrayLike, faces: ArrayLike, area_share: ArrayLike) -> Body:
+        """The body and closed parts that touch it from outside, vertices (k, 3) [m], faces (m, 3).
+
+        area_share (m,): 1 for skin the water touches, 0 for faces where parts meet, -1 where a part covers the body's own skin.
+        """
+        added = np.asarray(vertices, float)
+        share = np.concatenate([np.ones(len(self.faces)), np.asarray(area_share, float)])
+        faces = np.concatenate([self.faces, np.asarray(faces, self.faces.dtype) + len(self.vertices)])
+        whole = signed_sum([(np.concatenate([self.vertices, added]), faces, 1)], share)
+        whole.bare = self
+        return whole
 
     @property
     def nbytes(self) -> int:
@@ -93,6 +111,23 @@ class Body:
         """Least and greatest n . p over the body [m]."""
         along = self.vertices @ np.asarray(normal, float)
         return float(along.min()), float(along.max())
+
+
+def signed_sum(parts: Sequence[tuple[Array, Array, int]], area_share: Array | None = None) -> Body:
+    """Closed meshes (vertices, faces, +1 or -1) as one body: what a part with -1 encloses is taken away.
+
+    Sums over faces do not mind that parts touch or lie in one another, so a tank comes off the space it stands in. Not
+    checked as a mesh of one solid would be: the parts must each be closed, and the sum must make sense. Areas and
+    sections are those of all the skins.
+    """
+    vertices, faces, count = [], [], 0
+    for points, triangles, sign in parts:
+        vertices.append(points)
+        faces.append((triangles if sign > 0 else triangles[:, ::-1]) + count)
+        count += len(points)
+    body = object.__new__(Body)
+    body._index(np.concatenate(vertices), np.concatenate(faces), area_share)
+    return body
 
 
 def plane_basis(n: Array) -> Array:

@@ -46,6 +46,15 @@ def _morton(points: Array) -> Array:
     return np.argsort(cell[:, 0] | (cell[:, 1] << 1) | (cell[:, 2] << 2))
 
 
+def _padded(corners: Array) -> Array:
+    """Faces of no size at the end, so that every block of every level is full."""
+    full = FAN
+    while len(corners) / full > _FEW:
+        full *= FAN
+    missing = -len(corners) % full
+    return np.concatenate([corners, np.broadcast_to(corners[-1:, :1], (missing, 3, 3))])
+
+
 @dataclass(frozen=True)
 class _Level:
     """Blocks of one size: boxes (blocks, 6) as centre and half-size, sums (blocks, 16) as `_sums` has them."""
@@ -72,21 +81,26 @@ class Crossing:
 
 
 class Tree:
-    """The faces of a closed mesh, indexed once; everything inside is measured from `origin`."""
+    """The faces of a closed mesh, indexed once; everything inside is measured from `origin`.
 
-    def __init__(self, vertices: Array, faces: Array):
+    area_share (n,): how much of each face's area counts as skin; all of it if not given.
+    """
+
+    def __init__(self, vertices: Array, faces: Array, area_share: Array | None = None):
         low, high = vertices.min(axis=0), vertices.max(axis=0)
         self.origin = (low + high) / 2
         self.size = float((high - low).max())
         corners = (vertices - self.origin)[faces]  # (n, 3 corners, 3 axes)
         order = _morton(corners.sum(axis=1))
-        corners = self._padded(corners[order])
+        corners = _padded(corners[order])
         a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
         area_vector = np.cross(b - a, c - a) / 2
         # n, area, x . n, centre: a face in eight numbers
         rows = np.empty((len(corners), 8))
         rows[:, :3] = area_vector
         rows[:, 3] = np.sqrt((area_vector**2).sum(axis=1))
+        if area_share is not None:
+            rows[: len(order), 3] *= area_share[order]
         rows[:, 4] = (area_vector * a).sum(axis=1)
         rows[:, 5:] = (a + b + c) / 3
         self._rows = rows
@@ -94,15 +108,6 @@ class Tree:
         self._leaves = np.ascontiguousarray(corners.reshape(-1, FAN, 3, 3).transpose(0, 3, 2, 1)).reshape(-1, 9, FAN)
         self._levels = self._built()
         self.totals = self._levels[-1].sums.sum(axis=0)
-
-    @staticmethod
-    def _padded(corners: Array) -> Array:
-        """Faces of no size at the end, so that every block of every level is full."""
-        full = FAN
-        while len(corners) / full > _FEW:
-            full *= FAN
-        missing = -len(corners) % full
-        return np.concatenate([corners, np.broadcast_to(corners[-1:, :1], (missing, 3, 3))])
 
     def _built(self) -> tuple[_Level, ...]:
         rows = self._rows
