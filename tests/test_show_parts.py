@@ -196,7 +196,7 @@ def test_the_picture_says_build_load_water_and_figures(craft, floating):
 
 def test_a_boat_that_floods_gets_no_figures():
     boat = read_boat("models/short-kayak")
-    craft = study.launch(boat.with_load(paddlers=(replace(boat.load.paddlers[0], mass=270.0),)))
+    craft = study.launch(boat.with_load(paddlers=(replace(boat.load.paddlers[0], mass=315.0),)))
     floating = study.afloat(craft)
     assert floating.state == "floods"
     told = dict(picture(craft, floating).figures)

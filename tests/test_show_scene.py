@@ -209,7 +209,7 @@ def test_a_picture_under_another_name_than_png_is_refused(tmp_path):
 def test_a_turn_is_a_moving_picture_of_one_whole_round(craft, floating):
     from PIL import Image
 
-    from hullview.show.scene import turning
+    from hullview.show.film import turning
 
     gl.prepare(on_screen=False)
     told = []

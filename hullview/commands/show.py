@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from hullview.boat.files import write_whole
 from hullview.commands import options
 from hullview.commands.output import to_stderr
 from hullview.errors import UsageError
@@ -32,11 +33,30 @@ class Size(click.ParamType):
         return int(width), int(height)
 
 
+class Scale(click.ParamType):
+    """The scale of a drawing: "1:10" is 10."""
+
+    name = "1:N"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        if isinstance(value, float):
+            return value
+        one, colon, times = value.replace(" ", "").partition(":")
+        try:
+            scale = float(times) if one == "1" and colon else 0.0
+        except ValueError:
+            scale = 0.0
+        if not 1 <= scale <= 100:
+            self.fail(f'{value!r}: write the scale like "1:10", from 1:1 to 1:100.', param, ctx)
+        return scale
+
+
 @options.example_command(
     "show",
     "hullview show models/short-kayak\n"
     "hullview show models/short-kayak --screenshot kayak.png --view profile\n"
-    "hullview show models/short-kayak --turn kayak.gif --save kayak.glb",
+    "hullview show models/short-kayak --turn kayak.gif --save kayak.glb\n"
+    "hullview show models/short-kayak --lines kayak.pdf --scale 1:10",
 )
 @options.boat_argument
 @options.load_options
@@ -47,9 +67,11 @@ class Size(click.ParamType):
 @click.option("--size", type=Size(), default="1600x1000", show_default=True, help="Of the picture, in pixels.")
 @click.option("--screenshot", metavar="FILE.png", help="Write the picture; needs no display.")
 @click.option("--turn", metavar="FILE.gif", help="Write one turn round her as a moving picture; needs no display.")
+@click.option("--lines", metavar="FILE.svg|pdf", help="Write her lines plan to scale, a 100 mm bar on it; needs no display.")
+@click.option("--scale", type=Scale(), help="Of the lines plan: 1:10. Left out, what suits an A4 or letter sheet.")
 @click.option("--save", metavar="FILE.glb", help="Write the 3D model, a named mesh for each part; needs no display.")
 def command(
-    boat: str, build: str | None, screenshot: str | None, turn: str | None, save: str | None, size: Any, **rest: Any
+    boat: str, build: str | None, screenshot: str | None, turn: str | None, lines: str | None, save: str | None, **rest: Any
 ) -> None:
     """See her afloat at the heel, trim and draft of her load: a window to turn her in, or the files asked for.
 
@@ -57,21 +79,35 @@ def command(
     """
     from hullview.show import gl
 
-    for path, suffix in ((screenshot, ".png"), (turn, ".gif"), (save, ".glb")):
-        if path is not None and Path(path).suffix.lower() != suffix:
-            raise UsageError(f"{path}: the name must end in {suffix}.")
-    look = {key: rest.pop(key) for key in ("view", "see_through", "stations")}
-    colour = rest.pop("colour")
-    window = not (screenshot or turn or save)
-    if window or screenshot or turn:
-        gl.prepare(on_screen=window)
+    look = {key: rest.pop(key) for key in ("view", "see_through", "stations", "size")}
+    colour, scale = rest.pop("colour"), rest.pop("scale")
+    files = {"save": save, "lines": lines, "screenshot": screenshot, "turn": turn}
+    _check_names(files)
+    if not any(files.values()) or screenshot or turn:
+        gl.prepare(on_screen=not any(files.values()))
     craft, floating, verdict = _study(boat, build, rest)
-    if window:
+    if not any(files.values()):
         from hullview.show.window import Window
 
-        Window(craft, colour, **look, size=size).run()
-    else:
-        _write(craft, floating, verdict, colour, look, size, screenshot, turn, save)
+        Window(craft, colour, **look).run()
+        return
+    for name, path in files.items():
+        if path:
+            data = _lines(craft, floating, path, scale) if name == "lines" else _seen(craft, floating, verdict, colour, look, name)
+            write_whole(path, data)
+            to_stderr(f"{path}: written.")
+
+
+def _check_names(files: dict[str, str | None]) -> None:
+    """Each file under a name that says what it is, before any work is done for it."""
+    from hullview.show.paper import kind_of
+
+    for name, suffix in (("screenshot", ".png"), ("turn", ".gif"), ("save", ".glb")):
+        path = files[name]
+        if path is not None and Path(path).suffix.lower() != suffix:
+            raise UsageError(f"{path}: the name must end in {suffix}.")
+    if files["lines"] is not None:
+        kind_of(files["lines"])
 
 
 def _study(boat: str, build: str | None, load: dict[str, Any]) -> tuple[Any, Any, Any]:
@@ -88,29 +124,27 @@ def _study(boat: str, build: str | None, load: dict[str, Any]) -> tuple[Any, Any
     return craft, verdict.floating, verdict
 
 
-def _write(
-    craft: Any, floating: Any, verdict: Any, colour: str, look: Any, size: tuple[int, int],
-    screenshot: str | None, turn: str | None, save: str | None,
-) -> None:  # fmt: skip
-    """The files that were asked for, each whole or not at all."""
-    from hullview.boat.files import write_whole
+def _lines(craft: Any, floating: Any, path: str, scale: float | None) -> bytes:
+    """Her lines on paper."""
+    from hullview.show.drawings import saved
+    from hullview.show.paper import kind_of, lines_of
+
+    return saved(lines_of(craft, floating, scale), kind_of(path))
+
+
+def _seen(craft: Any, floating: Any, verdict: Any, colour: str, look: dict[str, Any], what: str) -> bytes:
+    """Her picture, a turn round her, or the model, as the bytes of a file."""
     from hullview.show.picture import draw, model, picture
 
     made = picture(craft, floating, verdict, colour)
-    if save:
-        write_whole(save, model(made))
-        to_stderr(f"{save}: written.")
-    if screenshot:
-        from hullview.show.scene import png
+    if what == "save":
+        return model(made)
+    from hullview.show.film import turning
+    from hullview.show.scene import png
 
-        write_whole(screenshot, png(draw(made, size=size, **look)))
-        to_stderr(f"{screenshot}: written.")
-    if turn:
-        from hullview.show.scene import turning
-
-        quiet = not sys.stderr.isatty()
-        with click.progressbar(length=TURN_FRAMES, label="turning", file=sys.stderr, hidden=quiet) as bar:
-            plotter = draw(made, size=size, **look)
-            data = turning(plotter, TURN_FRAMES, lambda: bar.update(1))
-        write_whole(turn, data)
-        to_stderr(f"{turn}: written.")
+    plotter = draw(made, **look)
+    if what == "screenshot":
+        return png(plotter)
+    quiet = not sys.stderr.isatty()
+    with click.progressbar(length=TURN_FRAMES, label="turning", file=sys.stderr, hidden=quiet) as bar:
+        return turning(plotter, TURN_FRAMES, lambda: bar.update(1))

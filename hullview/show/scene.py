@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from hullview.errors import UsageError, did_you_mean
-from hullview.show import colours, wood
-from hullview.show.outlines import cut
+from hullview.show import colours, stage, wood
 from hullview.show.parts import Part, legend
 from hullview.show.pose import move, pose
 
@@ -92,42 +91,6 @@ def png(plotter: pyvista.Plotter) -> bytes:
     return held.getvalue()
 
 
-def turning(plotter: Any, frames: int, each: Callable[[], None] = lambda: None) -> bytes:
-    """One turn round her, about the vertical, as a GIF of so many frames; `each` is called after each; the plotter is closed."""
-    from PIL import Image
-
-    camera = plotter.camera
-    away = np.array(camera.position) - camera.focal_point
-    hull = [actor.bounds for name, actor in plotter.actors.items() if name.startswith("part ")]
-    length = max(b.x_max for b in hull) - min(b.x_min for b in hull)
-    half = max(camera.parallel_scale, 0.6 * length / PAGE / plotter.window_size[0] * plotter.window_size[1])
-    pictures, palette = [], None
-    for angle in np.arange(frames) * (2 * np.pi / frames):
-        c, s = np.cos(angle), np.sin(angle)
-        _aim(plotter, np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]]) @ away, UP, np.array(camera.focal_point), half)
-        plotter.render()
-        shot = Image.fromarray(np.asarray(plotter.screenshot(None, return_img=True)))
-        palette = palette or _palette(shot, plotter)
-        pictures.append(shot.quantize(palette=palette, dither=Image.Dither.NONE))  # the sheet stays still, the file small
-        each()
-    plotter.close()
-    held = io.BytesIO()
-    pictures[0].save(held, "GIF", save_all=True, append_images=pictures[1:], duration=round(8000 / frames), loop=0)
-    return held.getvalue()
-
-
-def _palette(shot: Any, plotter: Any) -> Any:
-    """The picture's own colours, and every colour that means something: a few pixels of it would else be given up."""
-    from PIL import Image
-
-    meant = [colours.rgb(c) for c in (colours.LEVER, *colours.VERDICTS.values())]
-    meant += [actor.GetProperty().GetColor() for name, actor in plotter.actors.items() if name.startswith("patch ")]
-    own = shot.quantize(112).getpalette()[: 3 * 112]
-    sheet = Image.new("P", (1, 1))
-    sheet.putpalette([*own, *(round(255 * c) for colour in meant[:100] for c in colour)])
-    return sheet
-
-
 def signs(line: Array, centre: Array | None, buoyancy: Array | None) -> tuple[tuple[str, str], ...]:
     """(words, colour) of what is drawn over her."""
     drawn = (
@@ -200,16 +163,8 @@ def turn_to(plotter: pyvista.Plotter, motion: Array) -> None:
 
 
 def add_water(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, line: Array) -> None:
-    """Still water: a flat oval that fades out, open where she stands in it (`line`, (k, 2, 3)), so that none shows inside her."""
-    low, high = _box(parts, motion)
-    middle, half = (low + high)[:2] / 2, (high - low)[:2] / 2
-    reach = np.array([half[0] * 1.7, max(half[1] * 4.2, half[0] * 0.8)])
-    angle, inner = shore((line[..., :2] - middle) / reach)
-    ratio = inner + (1 - inner) * np.linspace(0, 1, 25)[:, None]
-    flat = np.stack([ratio * np.cos(angle), ratio * np.sin(angle)], axis=-1) * reach + middle
-    sheet = np.concatenate([flat, np.zeros((*ratio.shape, 1))], axis=-1)
-    round_again = [*range(len(angle)), 0]
-    _add_veil(plotter, "water", sheet[:, round_again], (1 - ratio[:, round_again] ** 2) ** 1.3)
+    """Still water round her, open where she stands in it (`line`, (k, 2, 3)), so that none shows inside her."""
+    _add_veil(plotter, "water", *stage.water(*_box(parts, motion), line))
 
 
 def _add_veil(plotter: pyvista.Plotter, name: str, grid: Array, share: Array) -> None:
@@ -225,48 +180,11 @@ def _add_veil(plotter: pyvista.Plotter, name: str, grid: Array, share: Array) ->
     _draw(plotter, sheet, name, scalars="veil", rgb=True)
 
 
-def shore(line: Array) -> tuple[Array, Array]:
-    """Angles (s,) round the origin, and how far out (s,) the outermost of the segments `line` (k, 2, 2) lies on each, 0 for none.
-
-    >>> square = np.array([[[1, -1], [1, 1]], [[1, 1], [-1, 1]], [[-1, 1], [-1, -1]], [[-1, -1], [1, -1]]], float)
-    >>> angle, far = shore(square / 2)
-    >>> bool(np.isclose(far.max(), 0.5**0.5) and np.isclose(far.min(), 0.5))
-    True
-    """
-    turn = 2 * np.pi
-    corners = np.arctan2(line[..., 1], line[..., 0]).ravel() % turn
-    angle = np.unique(np.round(np.concatenate([np.linspace(0, turn, 96, endpoint=False), corners]), 6) % turn)
-    if not len(line):
-        return angle, np.zeros(len(angle))
-    ray = np.column_stack([np.cos(angle), np.sin(angle)])
-    far = np.zeros(len(angle))
-    for start, end in line:
-        side = end - start
-        across = ray[:, 0] * side[1] - ray[:, 1] * side[0]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            out = (start[0] * side[1] - start[1] * side[0]) / across
-            along = (start[0] * ray[:, 1] - start[1] * ray[:, 0]) / across
-        hit = (out > 0) & (along >= -1e-6) & (along <= 1 + 1e-6)
-        far[hit] = np.maximum(far[hit], out[hit])
-    return angle, np.minimum(far, 1.0)
-
-
 def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array) -> Array:
     """A band up the outside of her skin from the line where the water's surface cuts it; returns the line (k, 2, 3) as drawn."""
     import pyvista
 
-    ends, along, out = [], [], []
-    for part in parts:
-        points = move(motion, part.vertices)
-        segments, which = cut(points, part.faces, UP, 0.0)
-        corners = points[part.faces[which]]
-        run = segments[:, 1] - segments[:, 0]
-        face = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        ends.append(segments)
-        out.append(_units(face))
-        along.append(_units(np.cross(face, run)))
-    line, outward, upward = np.concatenate(ends), np.concatenate(out)[:, None, :], np.concatenate(along)[:, None, :]
-    upward = upward * np.where(upward[..., 2:] < 0, -1.0, 1.0)
+    line, outward, upward = stage.waterline([(move(motion, p.vertices), p.faces) for p in parts])
     _remove(plotter, "waterline", "waterline edge")
     if not len(line):
         return line
@@ -277,10 +195,6 @@ def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array
         quads: Any = np.arange(len(band)).reshape(-1, 4)
         _draw(plotter, pyvista.PolyData.from_regular_faces(band, quads), name, color=colour, culling="back")
     return line
-
-
-def _units(vectors: Array) -> Array:
-    return vectors / np.maximum(np.linalg.norm(vectors, axis=1), 1e-15)[:, None]
 
 
 def add_centres(plotter: pyvista.Plotter, motion: Array, centre: Array | None, buoyancy: Array | None) -> None:
@@ -386,16 +300,10 @@ def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view
 def add_curtain(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
     """Where the water's surface is seen edge on, a veil in front of her from the surface down, so that water is seen."""
     _remove(plotter, "curtain")
-    if view not in EDGE_ON:
-        return
-    low, high = _box(parts, motion)
-    middle, half = (low + high) / 2, plotter.camera.parallel_scale
-    reach = half * plotter.window_size[0] / plotter.window_size[1]
-    across, down = np.linspace(-1, 1, 41), np.linspace(0, 1, 13)
-    side, depth = np.meshgrid(across * reach, -down * half * 0.75, indexing="ij")
-    near = np.full_like(side, (high[0] if view == "body" else high[1]) + 0.02)
-    points = [near, side + middle[1], depth] if view == "body" else [side + middle[0], near, depth]
-    _add_veil(plotter, "curtain", np.stack(points, axis=-1), np.outer((1 - across**2) ** 0.7, (1 - down) ** 1.2))
+    if view in EDGE_ON:
+        half = plotter.camera.parallel_scale
+        reach = half * plotter.window_size[0] / plotter.window_size[1]
+        _add_veil(plotter, "curtain", *stage.curtain(*_box(parts, motion), half, reach, from_aft=view == "body"))
 
 
 def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array) -> None:
@@ -408,14 +316,14 @@ def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Arr
     right /= np.linalg.norm(right)
     seen = move(motion, np.concatenate([p.vertices for p in parts])) @ np.column_stack([right, np.cross(away, right), away])
     aspect = plotter.window_size[0] / plotter.window_size[1]
-    middle, half = _frame(seen, aspect, np.tan(np.radians(HALF_ANGLE)) if view == "quarter" else 0.0)
+    middle, half = stage.frame(seen, (aspect * PAGE, TALL), np.tan(np.radians(HALF_ANGLE)) if view == "quarter" else 0.0)
     if view == "body":  # seen from the end she must not fill the whole sheet
         half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
     focus = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away
-    _aim(plotter, away, up, focus, half, parallel=view != "quarter")
+    aim(plotter, away, up, focus, half, parallel=view != "quarter")
 
 
-def _aim(plotter: Any, away: Array, up: Array, focus: Array, half: float, parallel: bool = False) -> None:
+def aim(plotter: Any, away: Array, up: Array, focus: Array, half: float, parallel: bool = False) -> None:
     """Look at `focus` from the direction `away`, half the picture's height [m] over and under it."""
     camera = plotter.camera
     camera.parallel_projection, camera.parallel_scale, camera.view_angle = parallel, half, 2 * HALF_ANGLE
@@ -423,23 +331,6 @@ def _aim(plotter: Any, away: Array, up: Array, focus: Array, half: float, parall
     camera.position = focus + away / np.linalg.norm(away) * half / np.tan(np.radians(HALF_ANGLE))
     camera.up = up
     plotter.reset_camera_clipping_range()
-
-
-def _frame(seen: Array, aspect: float, spread: float) -> tuple[Array, float]:
-    """Middle (3,) and half height [m] of the picture that holds points (right, up, towards the eye) within PAGE and TALL.
-
-    spread: the half angle's tangent, 0 for a parallel view; nearer points look larger by 1 + spread * depth / half.
-    """
-    middle = (seen.min(axis=0) + seen.max(axis=0)) / 2
-    half = 1.0
-    for _ in range(8):
-        depth = seen[:, 2] - middle[2]
-        larger = 1 / np.maximum(1 - spread * depth / half, 0.2)
-        flat = (seen[:, :2] - middle[:2]) * larger[:, None]
-        low, high = flat.min(axis=0), flat.max(axis=0)
-        half = float(max((high - low)[1] / TALL, (high - low)[0] / PAGE / aspect)) / 2
-        middle[:2] += (low + high) / 2
-    return middle, half
 
 
 def _box(parts: Sequence[Part], motion: Array) -> tuple[Array, Array]:

@@ -1,0 +1,202 @@
+"""Charts of results: righting curves, hydrostatic curves, weights with their ranges, the table's fairness."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hullview.boat.wording import POUND
+from hullview.show import colours
+from hullview.show.colours import GROUPS
+from hullview.show.drawings import LEAST_TEXT, inked, panels, plain
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from hullview.afloat.hydrostatics import HydrostaticRow
+    from hullview.afloat.righting import RightingCurve
+    from hullview.weight.total import Weight
+
+Array = np.ndarray
+
+WIDE = 178.0
+"""Width of a chart [mm]: what A4 and letter paper both print between their margins."""
+GROUP_ORDER = ("planking", "other wood", "cloth", "resin", "glue", "coating", "fittings", "not written down")
+"""Groups of weight as they are stacked, each with its own colour."""
+CURVES = (("#0b4a7f", "o"), ("#c1440e", "s"), ("#3f7f6b", "^"), ("#5e4278", "D"), ("#6b5a35", "v"))
+"""Colour and mark of each curve of a chart."""
+
+
+def group_colour(group: str) -> str:
+    """The colour of a group of weight, the same in every chart."""
+    return GROUPS[GROUP_ORDER.index(group) if group in GROUP_ORDER else -1]
+
+
+def smooth(x: Array, y: Array, slope: Array, between: int = 6) -> tuple[Array, Array]:
+    """Points of the cubics through (x, y) with the slopes given at the points, `between` steps a span.
+
+    >>> fine, high = smooth(np.array([0.0, 1.0]), np.array([0.0, 1.0]), np.array([0.0, 2.0]), 2)
+    >>> high.tolist()
+    [0.0, 0.25, 1.0]
+    """
+    t = np.arange(between) / between
+    h = np.diff(x)[:, None]
+    y0, y1, m0, m1 = y[:-1, None], y[1:, None], slope[:-1, None] * h, slope[1:, None] * h
+    values = y0 * (1 + 2 * t) * (1 - t) ** 2 + m0 * t * (1 - t) ** 2 + y1 * t**2 * (3 - 2 * t) + m1 * t**2 * (t - 1)
+    return np.append((x[:-1, None] + h * t).ravel(), x[-1]), np.append(values.ravel(), y[-1])
+
+
+def parted(x: Array, y: Array, at: float | None) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
+    """A curve before and after `at`, which belongs to both; the second is empty where there is no such place.
+
+    >>> parted(np.array([0.0, 1.0]), np.array([0.0, 2.0]), 0.5)[0][1].tolist()
+    [0.0, 1.0]
+    """
+    if at is None or not min(x[0], x[-1]) <= at <= max(x[0], x[-1]):
+        return (x, y), (x[:0], y[:0])
+    way = 1.0 if x[-1] >= x[0] else -1.0
+    level = float(np.interp(way * at, way * x, y))
+    before = way * x < way * at
+    return (np.append(x[before], at), np.append(y[before], level)), (np.append(at, x[~before]), np.append(level, y[~before]))
+
+
+# ---------------------------------------------------------------- stability
+
+
+@inked
+def righting_chart(curves: Sequence[RightingCurve], title: str, holds_for: str = "") -> Figure:
+    """Righting arm over heel: full to where water comes in, dashed past it; peak, flooding and vanishing marked in words.
+
+    With a spray deck the curve is dashed from where the open cockpit would flood. holds_for: what it must be read with.
+    """
+    figure, ((axes,),) = panels(WIDE, 105.0)
+    axes.axhline(0, color=colours.FAINT_INK, linewidth=0.9)
+    for i, curve in enumerate(curves):
+        _righting(axes, curve, *CURVES[i % len(CURVES)], first=i == 0)
+    axes.set_xlabel("heel [degrees]" + (", to port" if curves[0].side < 0 else ""))
+    axes.set_ylabel("righting arm [mm]")
+    axes.set_xticks(np.arange(0, abs(np.degrees(curves[0].heel[-1])) + 1, 15 if abs(curves[0].heel[-1]) > 1.6 else 5))
+    axes.set_xlim(0, abs(np.degrees(curves[0].heel[-1])))
+    low, high = axes.get_ylim()
+    axes.set_ylim(low, high + 0.16 * (high - low))
+    axes.legend(loc="upper right", frameon=False, fontsize=LEAST_TEXT + 1)
+    axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
+    _footnote(figure, f"{holds_for} Dashed: past the heel where water comes in; true only with a tight cover.".strip())
+    return figure
+
+
+def _footnote(figure: Figure, text: str) -> None:
+    lines = "\n".join(textwrap.wrap(plain(text), 128))
+    figure.supxlabel(lines, x=0.01, ha="left", fontsize=LEAST_TEXT, color=colours.FAINT_INK, linespacing=1.3)
+
+
+def _righting(axes: Axes, curve: RightingCurve, colour: str, mark: str, first: bool) -> None:
+    heel, arm = smooth(np.abs(np.degrees(curve.heel)), curve.side * curve.arm * 1000, np.radians(curve.slope) * 1000)
+    wet = curve.open_flooding_heel if curve.open_flooding_heel is not None else curve.flooding_heel
+    comes_in = None if wet is None else abs(np.degrees(wet))
+    dry, past = parted(heel, arm, comes_in)
+    label = plain(curve.label or curve.posture)
+    axes.plot(*dry, color=colour, linewidth=1.9, label=label)
+    axes.plot(*past, color=colour, linewidth=1.4, linestyle=(0, (4, 2)))
+    marks = [(curve.peak_heel, curve.peak_arm, "peak", 8), (curve.vanishing_heel, 0.0, "vanishes", 8)]
+    for at, height, words, lift in marks:
+        if at is not None and height is not None:
+            x, y = abs(np.degrees(at)), height * 1000
+            axes.plot(x, y, marker=mark, color=colour, markersize=5, markeredgecolor="white", markeredgewidth=0.6)
+            said = f"{words} {x:.0f}°" + (f", {y:.0f} mm" if height else "")
+            axes.annotate(said, (x, y), (0, lift), textcoords="offset points", fontsize=LEAST_TEXT + 0.5, ha="center", color=colour)
+    if comes_in is not None and first:
+        axes.axvline(comes_in, color=colours.INK, linewidth=0.8, linestyle=(0, (1, 2)))
+        cover = " without a cover" if curve.flooding_heel != curve.open_flooding_heel else ""
+        axes.annotate(
+            f"water comes in{cover} {comes_in:.0f}°", (comes_in, 1), (4, -3), xycoords=("data", "axes fraction"),
+            textcoords="offset points", fontsize=LEAST_TEXT + 0.5, va="top",
+        )  # fmt: skip
+
+
+@inked
+def hydrostatic_chart(rows: Sequence[HydrostaticRow], title: str, units: str = "metric", load: float | None = None) -> Figure:
+    """Six panels over one height scale: what each waterline offers; `load`: height of the loaded waterline [m], drawn across."""
+    figure, grid = panels(WIDE, 130.0, 2, 3, sharey=True)
+    heavy, mass = ("lb", 1 / POUND) if units == "imperial" else ("kg", 1.0)
+    height = np.array([r.waterline_height for r in rows]) * 1000
+    wanted = (
+        (f"displacement [{heavy}]", (("", [r.displacement * mass for r in rows]),)),
+        ("above the base line [mm]", (("KB", [r.kb * 1000 for r in rows]), ("KM", [r.km * 1000 for r in rows]))),
+        ("aft of the bow datum [m]", (("LCB", [r.lcb for r in rows]), ("LCF", [r.lcf for r in rows]))),
+        ("areas [m²]", (("water plane", [r.waterplane_area for r in rows]), ("wetted", [r.wetted_area for r in rows]))),
+        (f"to sink her 1 cm [{heavy}]", (("", [r.immersion * mass for r in rows]),)),
+        (
+            "coefficients",
+            (("block", [r.block_coefficient for r in rows]), ("prismatic", [r.prismatic_coefficient for r in rows]),
+             ("midship", [r.midship_coefficient for r in rows])),
+        ),
+    )  # fmt: skip
+    for axes, (words, curves) in zip(grid.ravel(), wanted):
+        for (name, values), (colour, mark) in zip(curves, CURVES):
+            axes.plot(values, height, color=colour, linewidth=1.6, marker=mark, markersize=3)
+            if name:
+                axes.annotate(name, (values[-1], height[-1]), (0, 3), textcoords="offset points", fontsize=LEAST_TEXT, color=colour, ha="center")
+        low, high = axes.get_xlim()
+        if "datum" in words and high - low < 0.12:  # a millimetre must not look like a metre
+            axes.set_xlim((low + high) / 2 - 0.06, (low + high) / 2 + 0.06)
+        if load is not None:
+            axes.axhline(load * 1000, color=colours.WATERLINE, linewidth=0.9, linestyle=(0, (7, 2, 1.5, 2)))
+        axes.set_xlabel(words)
+        axes.margins(y=0.1)
+    if load is not None:
+        grid[0, 0].annotate("loaded", (0.98, load * 1000), (0, 2), xycoords=("axes fraction", "data"), textcoords="offset points",
+                            fontsize=LEAST_TEXT, color=colours.WATERLINE, ha="right")  # fmt: skip
+    for axes in grid[:, 0]:
+        axes.set_ylabel("waterline above base [mm]")
+    figure.suptitle(plain(title), x=0.01, ha="left", fontsize=11, fontweight="bold")
+    return figure
+
+
+# ---------------------------------------------------------------- weight
+
+
+@inked
+def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -> Figure:
+    """A bar for each build, stacked by group, with the range that 80 of 100 such boats fall in; each part with its figure."""
+    heavy, mass = ("lb", 1 / POUND) if units == "imperial" else ("kg", 1.0)
+    figure, ((axes,),) = panels(WIDE, 34.0 + 21.0 * len(weights))
+    groups = [g for g in GROUP_ORDER if any(_groups(w).get(g) for w in weights)]
+    for row, weight in enumerate(weights):
+        left = 0.0
+        for group in groups:
+            wide = _groups(weight).get(group, 0.0) * mass
+            bar = axes.barh(row, wide, left=left, height=0.52, color=group_colour(group), edgecolor="white", linewidth=0.8,
+                            label=group if row == 0 else None)  # fmt: skip
+            if wide > 0.055 * sum(_groups(weight).values()) * mass:
+                dark = colours.contrast(group_colour(group), colours.INK) < 4.5
+                axes.bar_label(bar, [f"{wide:.1f}"], label_type="center", fontsize=LEAST_TEXT + 0.5, color="white" if dark else colours.INK)
+            left += wide
+        low, high = (v * mass for v in _range(weight))
+        axes.plot([low, high], [row + 0.36] * 2, color=colours.INK, linewidth=1.6, marker="|", markersize=7, markeredgewidth=1.6)
+        axes.annotate(f"{left:.1f} {heavy}", (max(high, left), row), (7, 0), textcoords="offset points", fontsize=9, va="center", fontweight="bold")
+        axes.annotate(f"{low:.1f} to {high:.1f}", (max(high, left), row + 0.36), (7, 0), textcoords="offset points", fontsize=8, va="center")
+    axes.set_yticks(range(len(weights)), [plain(w.build) for w in weights])
+    axes.invert_yaxis()
+    axes.set_ylim(len(weights) - 0.5, -0.5)
+    axes.set_xlim(0, 1.18 * max(_range(w)[1] for w in weights) * mass)
+    axes.grid(False, axis="y")
+    axes.set_xlabel(f"{heavy}; thin bar: 80 of 100 boats built so fall within it")
+    axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
+    figure.legend(*axes.get_legend_handles_labels(), loc="outside lower center", ncols=len(groups), frameon=False, fontsize=LEAST_TEXT + 0.5,
+                  handlelength=1.0, columnspacing=1.2)  # fmt: skip
+    return figure
+
+
+def _groups(weight: Weight) -> dict[str, float]:
+    """Mass of each group, with what such a boat has beside what was written down [kg]."""
+    return {**weight.groups, "not written down": weight.allowance.mass} if weight.allowance.mass > 0 else weight.groups
+
+
+def _range(weight: Weight) -> tuple[float, float]:
+    whole = weight.expected
+    return (weight.low, weight.high) if whole.low is None or whole.high is None else (whole.low, whole.high)

@@ -1,0 +1,236 @@
+"""Drawings and charts as matplotlib figures, the same bytes every time: no pyplot, no date, nothing that the screen decides."""
+
+from __future__ import annotations
+
+import functools
+import io
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, ParamSpec
+
+import numpy as np
+
+from hullview.errors import UsageError
+from hullview.show import colours
+from hullview.show.linesplan import Curve, LinesPlan, extent, scale_for
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+Array = np.ndarray
+P = ParamSpec("P")
+
+INCH = 25.4
+PAPERS = (("A4", 297.0, 210.0), ("A3", 420.0, 297.0), ("A2", 594.0, 420.0), ("A1", 841.0, 594.0), ("A0", 1189.0, 841.0))
+"""Name, width and height lying [mm]."""
+MARGIN = 18.0
+"""White edge [mm], wide enough for letter paper too when A4 is asked for."""
+LEAST_TEXT = 7.0
+"""No letters smaller than this [points]."""
+
+_RC: dict[str, Any] = {
+    "svg.hashsalt": "hullview",
+    "svg.fonttype": "path",
+    "pdf.fonttype": 42,
+    "font.family": "sans-serif",
+    "font.sans-serif": ["DejaVu Sans"],
+    "font.size": 8.5,
+    "axes.edgecolor": colours.FAINT_INK,
+    "axes.labelcolor": colours.INK,
+    "text.color": colours.INK,
+    "xtick.color": colours.FAINT_INK,
+    "ytick.color": colours.FAINT_INK,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.grid": True,
+    "grid.color": "#dfe3e3",
+    "grid.linewidth": 0.6,
+    "axes.axisbelow": True,
+    "lines.solid_capstyle": "round",
+}
+_STYLE = {
+    # colour, width [points], dashes
+    "outline": (colours.INK, 1.1, "-"),
+    "station": (colours.FAINT_INK, 0.45, "-"),
+    "waterline": ("#5b8ca8", 0.55, "-"),
+    "buttock": ("#a8703f", 0.55, "-"),
+    "load": (colours.WATERLINE, 1.0, (0, (7, 2, 1.5, 2))),
+    "opening": (colours.INK, 0.8, (0, (4, 1.5))),
+    "base": (colours.FAINT_INK, 0.5, "-"),
+}
+
+
+def saved(figure: Figure, kind: str) -> bytes:
+    """The figure as "svg", "pdf" or "png", byte for byte the same every time."""
+    dates: dict[str, Any] = {"svg": {"Date": None}, "pdf": {"CreationDate": None, "ModDate": None}, "png": {"Software": None}}
+    if kind not in dates:
+        raise UsageError(f"{kind}: a drawing is written as svg, pdf or png.")
+    held = io.BytesIO()
+    with _inks():
+        figure.savefig(held, format=kind, metadata=dates[kind], dpi=160)
+    return held.getvalue()
+
+
+def _inks() -> Any:
+    """Our letters and inks, whatever matplotlib is set to elsewhere."""
+    import matplotlib
+
+    return matplotlib.rc_context({**matplotlib.rcParamsDefault, **_RC})  # type: ignore[dict-item]
+
+
+def inked(draw: Callable[P, Figure]) -> Callable[P, Figure]:
+    """A drawing made with our letters and inks."""
+
+    @functools.wraps(draw)
+    def made(*args: P.args, **kwargs: P.kwargs) -> Figure:
+        with _inks():
+            return draw(*args, **kwargs)
+
+    return made
+
+
+def sheet(width: float, height: float) -> tuple[Figure, Axes]:
+    """A sheet of paper [mm] with axes in mm over the whole of it."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width / INCH, height / INCH), facecolor="white")
+    axes = figure.add_axes((0, 0, 1, 1), xlim=(0, width), ylim=(0, height))
+    axes.set_axis_off()
+    return figure, axes
+
+
+def panels(width: float, height: float, rows: int = 1, columns: int = 1, **layout: Any) -> tuple[Figure, Array]:
+    """A figure [mm] of charts, (rows, columns) axes."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width / INCH, height / INCH), facecolor="white", layout="constrained")
+    return figure, figure.subplots(rows, columns, squeeze=False, **layout)
+
+
+# ---------------------------------------------------------------- the lines
+
+
+@inked
+def lines_drawing(
+    plan: LinesPlan, title: str, notes: str = "", facts: Sequence[tuple[str, str]] = (), scale: float | None = None
+) -> Figure:
+    """The lines plan on paper, to scale: profile over half-breadth plan, body plan under them, and a bar of 100 mm to try the print.
+
+    scale: 10 for 1:10 in all three views, on the smallest sheet that holds them; None: the largest that suits A4 and letter, the
+    body plan larger than the rest. facts: (words, value) to stand beside it.
+    """
+    views = [extent(v) for v in (plan.profile, plan.half_breadth, plan.body)]
+    sizes = [high - low for low, high in views]
+    if scale is None:
+        name, width, height = PAPERS[0]
+        room = width - 2 * MARGIN
+        scales = [scale_for(max(sizes[0][0], sizes[1][0]), sizes[0][1] + sizes[1][1], (room, 84.0))] * 2
+        scales.append(scale_for(sizes[2][0], sizes[2][1], (0.62 * room, 62.0)))
+    else:
+        scales = [scale] * 3
+        name, width, height = _paper(sizes, scale)
+    figure, axes = sheet(width, height)
+    _head(axes, width, height, title, notes, scales, name)
+    top = height - MARGIN - 16.0
+    for view, low, size, ratio in zip((plan.profile, plan.half_breadth), (views[0][0], views[1][0]), sizes, scales):
+        tall = size[1] * 1000 / ratio
+        _view(axes, view, ratio, (MARGIN - low[0] * 1000 / ratio, top - tall - low[1] * 1000 / ratio))
+        top -= tall + 11.0
+    ratio, size = scales[2], sizes[2]
+    at = (MARGIN + size[0] * 500 / ratio, top - 2 - size[1] * 1000 / ratio - views[2][0][1] * 1000 / ratio)
+    _view(axes, plan.body, ratio, at)
+    for i, (words, value) in enumerate(facts):
+        axes.text(width - MARGIN - 100, top - 4 - 5 * i, plain(words), fontsize=8, color=colours.FAINT_INK)
+        axes.text(width - MARGIN - 48, top - 4 - 5 * i, plain(value), fontsize=8)
+    _test_bar(axes, width)
+    return figure
+
+
+def _paper(sizes: Sequence[Array], scale: float) -> tuple[str, float, float]:
+    """The smallest sheet that holds the three views; a roll where none does."""
+    wide = max(s[0] for s in sizes) * 1000 / scale + 2 * MARGIN
+    tall = sum(s[1] for s in sizes) * 1000 / scale + 2 * MARGIN + 16 + 11 * 2 + 20
+    for name, width, height in PAPERS:
+        if wide <= width and tall <= height:
+            return name, width, height
+    return "roll", max(wide, 200.0), max(tall, 150.0)
+
+
+def _head(axes: Axes, width: float, height: float, title: str, notes: str, scales: Sequence[float], paper: str) -> None:
+    axes.text(MARGIN, height - MARGIN, plain(title), fontsize=15, fontweight="bold", va="top")
+    same = scales[0] == scales[2]
+    said = f"scale 1:{scales[0]:g}" + ("" if same else f", body plan 1:{scales[2]:g}") + f"  ·  {paper}, printed at 100 %"
+    axes.text(width - MARGIN, height - MARGIN, said, fontsize=9, va="top", ha="right")
+    axes.text(width - MARGIN, height - MARGIN - 5, plain(notes), fontsize=8, va="top", ha="right", color=colours.FAINT_INK)
+
+
+def _view(axes: Axes, curves: Sequence[Curve], scale: float, at: tuple[float, float]) -> None:
+    """Draw curves [m] to scale with the origin of their frame `at` a place of the sheet [mm]."""
+    order = ("waterline", "buttock", "base", "station", "opening", "load", "outline")
+    for curve in sorted((c for c in curves if c.kind in order), key=lambda c: order.index(c.kind)):
+        colour, thick, dashes = _STYLE[curve.kind]
+        points = curve.points * 1000 / scale + at
+        axes.plot(points[:, 0], points[:, 1], color=colour, linewidth=thick, linestyle=dashes, solid_joinstyle="round")
+        _name(axes, curve, points)
+    meeting = [(c.name, c.points[0] * 1000 / scale + at) for c in curves if c.kind == "sheer"]
+    if meeting:
+        top = max(extent(curves)[1][1] * 1000 / scale + at[1], max(p[1] for _, p in meeting)) + 3.5
+        _numbers(axes, meeting, top)
+
+
+def _numbers(axes: Axes, meeting: Sequence[tuple[str, Array]], top: float) -> None:
+    """Number the sections in a row over the body plan, each with a thin line to where it meets the sheer."""
+    meeting = sorted(meeting, key=lambda m: float(m[1][0]))
+    places = spread_out([float(p[0]) for _, p in meeting], 4.2)
+    for (name, point), x in zip(meeting, places):
+        axes.plot([point[0], x], [point[1], top - 0.6], color=colours.FAINT_INK, linewidth=0.3)
+        axes.text(x, top, plain(name), fontsize=LEAST_TEXT, ha="center", va="bottom", color=colours.FAINT_INK)
+
+
+def spread_out(places: Sequence[float], least: float) -> list[float]:
+    """Places in order, moved apart as little as leaves `least` between neighbours.
+
+    >>> spread_out([0.0, 1.0, 9.0], 3.0)
+    [-1.0, 2.0, 9.0]
+    """
+    groups: list[list[float]] = []  # each: middle, count
+    for place in places:
+        groups.append([place, 1])
+        while len(groups) > 1 and groups[-1][0] - groups[-2][0] < least * (groups[-1][1] + groups[-2][1]) / 2:
+            (a, m), (b, n) = groups[-2], groups.pop()
+            groups[-1] = [(a * m + b * n) / (m + n), m + n]
+    return [middle + least * (i - (count - 1) / 2) for middle, count in groups for i in range(int(count))]
+
+
+def _name(axes: Axes, curve: Curve, points: Array) -> None:
+    """Stations are numbered at their top, waterlines of the grid at their right end."""
+    straight = len(points) == 2
+    if curve.kind == "station" and straight:
+        end = points[-1]
+        axes.text(end[0], end[1] + 1.2, plain(curve.name), fontsize=LEAST_TEXT, ha="center", va="bottom", color=colours.FAINT_INK)
+    elif curve.kind == "waterline" and straight:
+        end = points[points[:, 0].argmax()]
+        axes.text(end[0] + 1.2, end[1], plain(curve.name), fontsize=LEAST_TEXT, va="center", color=_STYLE["waterline"][0])
+    elif curve.kind == "buttock" and straight and points[0, 1] == points[1, 1]:
+        end = points[points[:, 0].argmax()]
+        axes.text(end[0] + 1.2, end[1], plain(curve.name), fontsize=LEAST_TEXT, va="center", color=_STYLE["buttock"][0])
+
+
+def _test_bar(axes: Axes, width: float) -> None:
+    """A bar that must measure 100 mm on the print."""
+    right, y = width - MARGIN, MARGIN
+    for i in range(10):
+        face = colours.INK if i % 2 == 0 else "white"
+        axes.fill([right - 100 + 10 * i, right - 90 + 10 * i, right - 90 + 10 * i, right - 100 + 10 * i], [y, y, y + 2, y + 2], facecolor=face, edgecolor=colours.INK, linewidth=0.4)
+    axes.text(right - 50, y - 1.5, "100 mm on paper: measure before use", fontsize=LEAST_TEXT, ha="center", va="top", color=colours.FAINT_INK)
+    keys = (("waterline", "waterlines"), ("buttock", "buttocks"), ("station", "stations"), ("load", "loaded waterline"))
+    for i, (kind, words) in enumerate(keys):
+        colour, thick, dashes = _STYLE[kind]
+        y = MARGIN + 12 + 5 * i
+        axes.plot([right - 100, right - 86], [y, y], color=colour, linewidth=thick * 1.4, linestyle=dashes)
+        axes.text(right - 83, y, words + (", heights above the base line in mm" if kind == "waterline" else ""), fontsize=LEAST_TEXT, va="center")
+
+
+def plain(text: str) -> str:
+    """A name with no sign that matplotlib reads as mathematics, and no control signs."""
+    return "".join(c if c.isprintable() else " " for c in text).replace("$", r"\$")

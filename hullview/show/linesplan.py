@@ -1,0 +1,174 @@
+"""The lines of a hull as flat curves for paper: profile, half-breadth plan and body plan, in the boat's own metres."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from hullview.shape.hull import Hull
+from hullview.show.outlines import cut, joined, thinned
+
+if TYPE_CHECKING:
+    from hullview.afloat.equilibrium import Floating
+
+Array = np.ndarray
+
+SCALES = (1, 2, 2.5, 4, 5, 8, 10, 12, 12.5, 15, 16, 20, 24, 25, 30, 40, 50, 100)
+"""Scales of drawings in use: metric ones, and the 1/2 in, 3/4 in, 1 in, 1-1/2 in and 3 in to the foot."""
+STEPS = (0.01, 0.02, 0.025, 0.05, 0.1, 0.2, 0.25, 0.5)
+"""Spacings of waterlines and buttocks [m]."""
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A flat curve (n, 2) [m] and what it is: "outline", "station", "waterline", "buttock", "load", "opening", "base",
+    "sheer" (where a station meets it, twice)."""
+
+    kind: str
+    points: Array
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class LinesPlan:
+    """profile in (aft, up), half_breadth in (aft, out), body in (out, up): sections ahead of the widest at positive `out`."""
+
+    profile: tuple[Curve, ...]
+    half_breadth: tuple[Curve, ...]
+    body: tuple[Curve, ...]
+    waterline_step: float
+    buttock_step: float
+
+
+def lines_plan(hull: Hull, floating: Floating | None = None, tolerance: float = 2e-4) -> LinesPlan:
+    """The lines of a hull; with `floating`, the loaded waterline too. Curves are thinned within `tolerance` [m]."""
+    seen = hull.faces[np.isin(hull.region, [r for r in hull.regions if not r.startswith(("lid", "coaming"))])]
+    planked = hull.faces_of("hull", "transom", "keel", "bow stem", "stern stem")
+    low, high = hull.vertices.min(axis=0), hull.vertices.max(axis=0)
+    top = float(hull.sheer[:, 2].max())
+    level, out = spacing(top - low[2], 6), spacing(high[1], 3)
+    heights = np.arange(np.floor(low[2] / level + 0.2) + 1, np.ceil(top / level - 1e-6)) * level
+    breadths = np.arange(1, np.ceil(high[1] / out - 1e-6)) * out
+    waterlines = [c for h in heights for c in _cut(hull, planked, "waterline", [0, 0, 1], h, (0, 1), _mm(h))]
+    buttocks = [c for b in breadths for c in _cut(hull, seen, "buttock", [0, 1, 0], b, (0, 2), _mm(b))]
+    ends = np.array([low[0], high[0]])
+    profile = [
+        *_named(hull, (0, 2)),
+        *_deck_centre(hull),
+        *buttocks,
+        *(Curve("waterline", np.column_stack([ends, [h, h]]), _mm(h)) for h in heights),
+        *_station_marks(hull, low[2], top),
+        *_load_profile(floating, ends),
+    ]
+    half = [
+        *_named(hull, (0, 1)),
+        Curve("base", np.column_stack([ends, [0.0, 0.0]])),
+        *waterlines,
+        *(Curve("buttock", np.column_stack([ends, [b, b]]), _mm(b)) for b in breadths),
+        *_station_marks(hull, 0.0, float(high[1])),
+        *_load_half(hull, planked, floating),
+    ]
+    thin = [tuple(Curve(c.kind, thinned(c.points, tolerance), c.name) for c in view) for view in (profile, half, _body(hull, heights, breadths, floating))]
+    return LinesPlan(thin[0], thin[1], thin[2], level, out)
+
+
+def spacing(size: float, about: int) -> float:
+    """The step of STEPS that divides `size` [m] into about so many parts.
+
+    >>> spacing(0.31, 6), spacing(0.33, 3)
+    (0.05, 0.1)
+    """
+    return min(STEPS, key=lambda s: abs(np.log(size / s / about)))
+
+
+def scale_for(width: float, height: float, paper: tuple[float, float]) -> float:
+    """The largest drawing of SCALES that puts width by height [m] on paper [mm]: 10 for 1:10.
+
+    >>> scale_for(3.1, 1.2, (255.0, 180.0))
+    12.5
+    """
+    return next((s for s in SCALES if width * 1000 / s <= paper[0] and height * 1000 / s <= paper[1]), 100.0)
+
+
+def extent(curves: Iterable[Curve]) -> tuple[Array, Array]:
+    points = np.concatenate([c.points for c in curves])
+    return points.min(axis=0), points.max(axis=0)
+
+
+def _mm(metres: float) -> str:
+    return f"{metres * 1000:g}"
+
+
+def _cut(
+    hull: Hull, faces: Array, kind: str, normal: Any, offset: float, axes: tuple[int, int], name: str
+) -> list[Curve]:
+    """The starboard half of a plane's cut, as curves in two of the axes."""
+    segments, _ = cut(hull.vertices, faces, np.array(normal, float), offset)
+    segments = segments[(segments[:, :, 1] > -1e-9).all(axis=1)]
+    return [Curve(kind, line[:, axes], name) for line in joined(segments) if len(line) > 1]
+
+
+def _named(hull: Hull, axes: tuple[int, int]) -> list[Curve]:
+    """The hull's own lines: sheer, keel, stems, chines, transom, and the rims of openings."""
+    found = []
+    for name, line in hull.lines.items():
+        points = np.concatenate([line.points, line.points[:1]]) if line.closed else line.points
+        kind = "opening" if line.closed else "outline"
+        flat = points[:, axes]
+        if axes == (0, 1) and not line.closed and not line.paired and np.ptp(flat[:, 1]) < 1e-9:
+            continue  # keel and stems lie on the centre line in plan
+        if line.closed and axes == (0, 1):
+            flat = np.column_stack([flat[:, 0], np.maximum(flat[:, 1], 0)])
+        found.append(Curve(kind, flat, name))
+    return found
+
+
+def _deck_centre(hull: Hull) -> list[Curve]:
+    if hull.deck is None:
+        return []
+    return [Curve("outline", hull.deck.points[-1][:, (0, 2)], "deck")]
+
+
+def _station_marks(hull: Hull, low: float, high: float) -> list[Curve]:
+    return [
+        Curve("station", np.array([[x, low], [x, high]]), name) for name, x in zip(hull.station_names, hull.stations)
+    ]
+
+
+def _load_profile(floating: Floating | None, ends: Array) -> list[Curve]:
+    """Trace of the water's surface on the centre plane."""
+    if floating is None or floating.normal is None or floating.offset is None:
+        return []
+    n = floating.normal
+    return [Curve("load", np.column_stack([ends, (floating.offset - n[0] * ends) / n[2]]), "loaded waterline")]
+
+
+def _load_half(hull: Hull, faces: Array, floating: Floating | None) -> list[Curve]:
+    if floating is None or floating.normal is None or floating.offset is None:
+        return []
+    return _cut(hull, faces, "load", floating.normal, floating.offset, (0, 1), "loaded waterline")
+
+
+def _body(hull: Hull, heights: Array, breadths: Array, floating: Floating | None) -> list[Curve]:
+    """Sections at the stations, those ahead of the widest to the right; the grid behind them; the water amidships."""
+    low, high = hull.vertices.min(axis=0), hull.vertices.max(axis=0)
+    wide = float(high[1])
+    top = float(max(hull.sheer[:, 2].max(), 0.0 if hull.deck is None else hull.deck.points[..., 2].max()))
+    curves = [Curve("base", np.array([[0.0, low[2]], [0.0, top]]))]
+    curves += [Curve("waterline", np.array([[-wide, h], [wide, h]]), _mm(h)) for h in heights]
+    curves += [Curve("buttock", np.array([[s * b, low[2]], [s * b, top]]), _mm(b)) for b in breadths for s in (-1, 1)]
+    widest = float(hull.sheer[hull.sheer[:, 1].argmax(), 0])
+    for name, x, section in zip(hull.station_names, hull.stations, hull.sections):
+        if len(section) > 1:
+            side = 1.0 if x <= widest else -1.0
+            curves.append(Curve("station", section[:, (1, 2)] * [side, 1.0], name))
+            at = [side * np.interp(x, hull.sheer[:, 0], hull.sheer[:, 1]), np.interp(x, hull.sheer[:, 0], hull.sheer[:, 2])]
+            curves.append(Curve("sheer", np.array([at, at]), name))
+    if floating is not None and floating.normal is not None and floating.offset is not None:
+        n, out = floating.normal, np.array([-wide, wide])
+        level = (floating.offset - n[0] * widest - n[1] * out) / n[2]
+        curves.append(Curve("load", np.column_stack([out, level]), "loaded waterline"))
+    return curves

@@ -1,0 +1,54 @@
+"""Drawings of one boat, ready for paper, from what the study says of her."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from hullview.answer.conditions import Craft
+from hullview.answer.plausible import sizes
+from hullview.boat.wording import length_text, mass_text
+from hullview.errors import UsageError
+from hullview.show.linesplan import lines_plan
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from hullview.afloat.equilibrium import Floating
+
+KINDS = ("svg", "pdf", "png")
+
+
+def kind_of(path: str) -> str:
+    """The kind of drawing a file's name asks for.
+
+    >>> kind_of("lines.SVG")
+    'svg'
+    """
+    kind = Path(path).suffix.lower().removeprefix(".")
+    if kind not in KINDS:
+        raise UsageError(f"{path}: a drawing's name must end in .svg, .pdf or .png.")
+    return kind
+
+
+def lines_of(craft: Craft, floating: Floating | None = None, scale: float | None = None) -> Figure:
+    """Her lines plan with the loaded waterline; scale: 10 for 1:10, None for what suits the sheet."""
+    from hullview.show.drawings import lines_drawing
+
+    boat = craft.boat
+    to = "inside" if boat.hull.measured_to == "inside" else "outside"
+    notes = "lines to the outside of the planking" + (f"; her table is to the {to}" if to == "inside" else "")
+    return lines_drawing(lines_plan(craft.hull, floating), boat.name, notes, facts(craft, floating), scale)
+
+
+def facts(craft: Craft, floating: Floating | None) -> tuple[tuple[str, str], ...]:
+    """(words, value) of her dimensions, and of how she floats with the load in her file."""
+    units, size = craft.boat.units_shown, sizes(craft.hull)
+    told: list[tuple[str, str]] = [(words, length_text(size[words], units)) for words in ("length", "beam", "depth") if words in size]
+    if floating is not None and floating.draft is not None and floating.waterline_length is not None:
+        told += [
+            ("waterline length", length_text(floating.waterline_length, units)),
+            ("draft, loaded", length_text(floating.draft, units)),
+            ("afloat with all aboard", mass_text(floating.mass, units)),
+        ]
+    return tuple(told)
