@@ -26,6 +26,7 @@ from hullview.boat.model import Boat
 from hullview.errors import MeshError, ShapeError, UsageError
 from hullview.materials import MaterialError
 from hullview.shape.assemble import build_hull
+from hullview.shape.appendages import body_of
 from hullview.shape.body import Body
 from hullview.shape.hull import Hull
 from hullview.weight.line import ScheduleError
@@ -72,7 +73,7 @@ def shaped(boat: Boat) -> tuple[Hull, Body]:
     """Her hull, and its mesh ready to be cut."""
     with naming_the_file(boat):
         hull = build_hull(boat)
-        return hull, Body(hull.vertices, hull.faces)
+        return hull, body_of(hull, boat.appendages)
 
 
 @contextmanager
