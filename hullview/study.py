@@ -25,8 +25,8 @@ from hullview.answer.trial import Trial
 from hullview.boat.model import Boat
 from hullview.errors import MeshError, ShapeError, UsageError
 from hullview.materials import MaterialError
-from hullview.shape.assemble import build_hull
 from hullview.shape.appendages import body_of
+from hullview.shape.assemble import build_hull
 from hullview.shape.body import Body
 from hullview.shape.hull import Hull
 from hullview.weight.line import ScheduleError
