@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -59,6 +59,17 @@ class Verdict:
     heaviest: Heaviest
     seat: Seat
     table: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Side:
+    """One build of a comparison: its label, how she floats, the peak of her righting arm [m], her heaviest paddler."""
+
+    craft: Craft
+    label: str
+    floating: Floating
+    peak_arm: float | None
+    heaviest: Heaviest | None
 
 
 def launch(boat: Boat, build: str | None = None) -> Craft:
@@ -136,15 +147,32 @@ def righting(craft: Craft, heels: Sequence[float] | None = None, postures: Seque
     return made
 
 
-def compared(boat: Boat, builds: Sequence[str] = ()) -> tuple[Compared, list[Floating]]:
-    """Builds side by side, and how each floats with the load in her file."""
-    from hullview.answer.compare import compare
+def compared(boats: Sequence[tuple[Boat, Sequence[str]]]) -> tuple[Compared, list[Side]]:
+    """Builds side by side, of one boat or of several, each boat with the names of hers (none: all of one boat, the first of several).
 
-    hull, body = shaped(boat)
-    with naming_the_file(boat):
-        found = compare(boat, hull, builds)
-    density = density_of(boat.water)
-    return found, [afloat(Craft(boat, hull, body, weight, density)) for weight in found.weights]
+    With several boats a build is called by both names.
+    """
+    from hullview.answer.compare import compare_weights, picked
+
+    several = len(boats) > 1
+    sides, builds = [], []
+    for boat, names in boats:
+        hull, body = shaped(boat)
+        plain = replace(boat, weighed=())  # the scale saw one build only
+        for build in picked(boat, names, several):
+            with naming_the_file(boat):
+                craft = Craft(boat, hull, body, weigh(plain, hull, build.name), density_of(boat.water))
+            label = f"{boat.name}, {build.name}" if several else build.name
+            sides.append(_side(craft, label))
+            builds.append(replace(build, name=label))
+    return compare_weights([replace(s.craft.weight, build=s.label) for s in sides], builds), sides
+
+
+def _side(craft: Craft, label: str) -> Side:
+    """One build with the load in her file: afloat, her greatest righting arm, her heaviest paddler."""
+    floating, loaded = afloat(craft), bool(craft.boat.load.paddlers)
+    arm = righting(craft, np.radians(np.arange(0, 91, 5.0)))[0].peak_arm if floating.state == "afloat" else None
+    return Side(craft, label, floating, arm, heaviest(Trial(craft).quick) if loaded else None)
 
 
 def aboard(boat: Boat) -> Boat:

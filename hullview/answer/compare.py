@@ -63,12 +63,18 @@ class Compared:
 
 def compare(boat: Boat, hull: Hull, names: Sequence[str] = ()) -> Compared:
     """Compare builds of one boat by name (none: all she has). `boat.weighed` is left out: the scale saw one build only."""
-    builds = [boat.build(n) for n in names] if names else list(boat.builds)
-    if len(builds) < 2:
-        known = ", ".join(b.name for b in boat.builds) or "none"
-        raise UsageError(f"compare needs two builds or more of {boat.name}. It has: {known}.")
+    builds = picked(boat, names)
     plain = replace(boat, weighed=())
     return compare_weights([weigh(plain, hull, b.name) for b in builds], builds)
+
+
+def picked(boat: Boat, names: Sequence[str] = (), one_will_do: bool = False) -> list[Build]:
+    """Builds of a boat by name; with no names all she has, or the first where one will do."""
+    builds = [boat.build(n) for n in names] if names else [boat.build()] if one_will_do else list(boat.builds)
+    if len(builds) < 2 and not one_will_do:
+        known = ", ".join(b.name for b in boat.builds) or "none"
+        raise UsageError(f"compare needs two builds or more of {boat.name}. It has: {known}.")
+    return builds
 
 
 def compare_weights(weights: Sequence[Weight], builds: Sequence[Build] = ()) -> Compared:

@@ -1,16 +1,25 @@
-"""`hullview compare`: builds side by side."""
+"""`hullview compare`: builds side by side, of one boat or of several."""
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from hullview.commands import options
 from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
 
+if TYPE_CHECKING:
+    from hullview.boat.model import Boat
 
-@options.example_command("compare", "hullview compare models/short-kayak clamped-sheer taped-seam")
+
+@options.example_command(
+    "compare",
+    "hullview compare models/short-kayak clamped-sheer taped-seam\n"
+    "hullview compare models/flat-skiff models/pulling-dinghy",
+)
 @options.boat_argument
 @click.argument("builds", metavar="BUILD BUILD...", nargs=-1)
 @options.json_option
@@ -18,18 +27,30 @@ from hullview.commands.output import one_format, records_to_csv, to_json, to_std
 def command(boat: str, builds: Any, as_json: bool, as_csv: bool) -> None:
     """Builds side by side: weight by group, centre, resin, how each floats; and what no scale shows, in words.
 
-    Differences are worked out pair by pair, so that what two builds share does not blur them.
+    Without names: all her builds. A folder among the names is another boat, and names after it are hers. Differences are worked out
+    pair by pair, so that what two builds share does not blur them.
     """
     from hullview import study
     from hullview.commands.records import of_compared
-    from hullview.show.weights import compare_rows, compare_text
+    from hullview.show.compare import compare_rows, compare_text
 
     one_format(as_json, as_csv)
-    read = options.read(boat)
-    compared, floating = study.compared(read, builds)
+    compared, sides = study.compared(_boats(boat, builds))
     if as_json:
-        to_json(of_compared(compared, floating))
+        to_json(of_compared(compared, sides))
     elif as_csv:
-        records_to_csv(compare_rows(compared, floating))
+        records_to_csv(compare_rows(compared, sides))
     else:
-        to_stdout(compare_text(read, compared, floating), bold_first=True)
+        to_stdout(compare_text(compared, sides), bold_first=True)
+
+
+def _boats(first: str, names: Sequence[str]) -> list[tuple[Boat, list[str]]]:
+    """Each boat with the builds named after it: a name that is no build of hers, but a folder, is the next boat."""
+    found: list[tuple[Boat, list[str]]] = [(options.read(first), [])]
+    for name in names:
+        boat, chosen = found[-1]
+        if all(b.name != name for b in boat.builds) and Path(name).exists():
+            found.append((options.read(name), []))
+        else:
+            chosen.append(name)
+    return found

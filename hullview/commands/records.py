@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +12,7 @@ from hullview.afloat.equilibrium import Floating, as_json
 if TYPE_CHECKING:
     from hullview.answer.checks import Check, Condition
     from hullview.answer.compare import Compared
-    from hullview.study import Row, Verdict
+    from hullview.study import Row, Side, Verdict
     from hullview.weight.total import Weight, WeightLine
 
 Record = dict[str, Any]
@@ -144,35 +145,43 @@ def of_verdict(verdict: Verdict) -> Record:
     }
 
 
-def of_compared(compared: Compared, floating: list[Floating]) -> Record:
+def of_compared(compared: Compared, sides: Sequence[Side]) -> Record:
     """The object of `compare`."""
-    return {
-        "builds": [{**of_weight(w), "floating": as_json(f)} for w, f in zip(compared.weights, floating)],
-        "differences": [
-            {
-                "build": d.build,
-                "against": d.against,
-                "mass_kg": d.mass,
-                "mass_low_kg": d.low,
-                "mass_high_kg": d.high,
-                "centre_m": d.centre,
-                "resin_kg": d.resin,
-                "groups_kg": dict(d.groups),
-                "hours": d.hours,
-                "clear": d.clear,
-                **_floating_differences(floating[0], floating[i + 1]),
-            }
-            for i, d in enumerate(compared.differences)
-        ],
-        "unseen": {build: list(said) for build, said in compared.unseen},
-    }
+    builds = [
+        {
+            **of_weight(w),
+            "boat": side.craft.boat.name,
+            "floating": as_json(side.floating),
+            "peak_arm_m": side.peak_arm,
+            "heaviest_paddler_kg": side.heaviest.mass if side.heaviest else None,
+            "heaviest_paddler_limit": side.heaviest.limit if side.heaviest else None,
+        }
+        for w, side in zip(compared.weights, sides)
+    ]
+    differences = [
+        {
+            "build": d.build,
+            "against": d.against,
+            "mass_kg": d.mass,
+            "mass_low_kg": d.low,
+            "mass_high_kg": d.high,
+            "centre_m": d.centre,
+            "resin_kg": d.resin,
+            "groups_kg": dict(d.groups),
+            "hours": d.hours,
+            "clear": d.clear,
+            **_floating_differences(sides[0], side),
+        }
+        for d, side in zip(compared.differences, sides[1:])
+    ]
+    return {"builds": builds, "differences": differences, "unseen": {build: list(said) for build, said in compared.unseen}}
 
 
-def _floating_differences(first: Floating, other: Floating) -> Record:
-    pairs = {"draft_m": "draft", "gm_m": "gm", "freeboard_m": "freeboard", "trim_deg": "trim"}
-    found: Record = {}
-    for key, name in pairs.items():
-        a, b = getattr(first, name), getattr(other, name)
-        less = None if a is None or b is None else b - a
-        found[key] = _degrees(less) if key.endswith("_deg") else less
-    return found
+def _floating_differences(first: Side, other: Side) -> Record:
+    names = {"draft_m": "draft", "gm_m": "gm", "freeboard_m": "freeboard", "trim_deg": "trim"}
+    found = {key: _less(getattr(first.floating, name), getattr(other.floating, name)) for key, name in names.items()}
+    return {**found, "trim_deg": _degrees(found["trim_deg"]), "peak_arm_m": _less(first.peak_arm, other.peak_arm)}
+
+
+def _less(a: float | None, b: float | None) -> float | None:
+    return None if a is None or b is None else b - a

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import textwrap
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 WIDTH = 80
 """Columns of the page."""
@@ -69,6 +69,12 @@ def columns(
         if header and n == 0:
             lines.append(gap.join("-" * w for w in widths))
     return "\n".join((indent + line).rstrip() for line in lines)
+
+
+def fitting(table: Callable[[bool], str]) -> str:
+    """A table made with both kinds of unit, or where that is too wide with the builder's own alone."""
+    wide = table(True)
+    return wide if max(map(len, wide.splitlines())) <= WIDTH else table(False)
 
 
 def _row(row: Sequence[str], widths: Sequence[int], align: str) -> list[list[str]]:

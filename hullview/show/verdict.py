@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from hullview.answer.cautions import IN_ONE_LINE
 from hullview.answer.checks import Check, Condition
 from hullview.boat.model import Boat
 from hullview.show import words
 from hullview.show.floating import lies
-from hullview.show.tables import WIDTH, columns, joined, pairs, paragraph
+from hullview.show.tables import columns, fitting, joined, pairs, paragraph
 from hullview.study import Verdict
 
 ON_FLAT_WATER = "on flat water, by these limits"
@@ -80,12 +80,6 @@ def checks_text(checks: Sequence[Check], units: str) -> str:
     ends = dict.fromkeys(c.worst_end for c in checks if c.worst_end and c.worst_end != "likely")
     key = "; ".join(f"{letter[b]} {b}" for b in bases)
     return joined_lines(fitting(table), paragraph(f"basis: {key}. Bad end: the worst of {', '.join(ends)}." if ends else f"basis: {key}."))
-
-
-def fitting(table: Callable[[bool], str]) -> str:
-    """A table with both kinds of unit, or where that is too wide with the builder's own alone."""
-    wide = table(True)
-    return wide if max(map(len, wide.splitlines())) <= WIDTH else table(False)
 
 
 def _check_row(c: Check, units: str, letter: str, both: bool) -> tuple[str, ...]:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
-from hullview.afloat.equilibrium import Floating
-from hullview.answer.compare import Compared
 from hullview.boat.model import Boat
 from hullview.materials import Cloth, Coating, Material, Resin, Wood, library
 from hullview.show import words
@@ -60,76 +57,6 @@ def _usually_also(weight: Weight, units: str) -> str:
     lead = "usually also: such boats have these and this schedule lacks them. The answer of carry allows for them until boat.toml says without."
     with_all = f"with them: {words.mass(weight.expected.mass, units)} ({words.mass(weight.expected.low or 0.0, units, False)} to {words.mass(weight.expected.high or 0.0, units, False)})"
     return "\n".join([paragraph(lead), columns(("item", "kg", "low", "high"), rows, "lrrr", "  "), with_all])
-
-
-# ---------------------------------------------------------------- builds side by side
-
-
-def compare_rows(compared: Compared, floating: Sequence[Floating]) -> list[dict[str, Any]]:
-    """A record for each build, for CSV."""
-    return [
-        {
-            "build": w.build,
-            "mass_kg": w.mass,
-            "mass_low_kg": w.low,
-            "mass_high_kg": w.high,
-            "centre_m": w.centre,
-            "resin_kg": w.resin,
-            **{f"{group.replace(' ', '_')}_kg": mass for group, mass in w.groups.items()},
-            "state": f.state,
-            "draft_m": f.draft,
-            "freeboard_m": f.freeboard,
-            "height_to_flooding_m": f.height_to_flooding,
-            "gm_m": f.gm,
-            "trim_rad": f.trim,
-        }
-        for w, f in zip(compared.weights, floating)
-    ]
-
-
-def compare_text(boat: Boat, compared: Compared, floating: Sequence[Floating]) -> str:
-    """Builds side by side: weight by group, centre, resin, how each floats, and what no scale shows."""
-    units, weights = boat.units_shown, compared.weights
-    groups = list(dict.fromkeys(g for w in weights for g in w.groups))
-    who = words.people(boat)
-    rows = [
-        ("weight", *(words.mass(w.mass, units) for w in weights)),
-        ("8 builds of 10", *(f"{words.mass(w.low, units, False)} to {words.mass(w.high, units, False)}" for w in weights)),
-        *((f"  {g}", *(words.mass(w.groups.get(g, 0.0), units, False, 2) for w in weights)) for g in groups),
-        ("resin and glue", *(words.mass(w.resin, units, False, 2) for w in weights)),
-        ("centre aft", *(words.place(float(w.centre[0]), units) for w in weights)),
-        ("centre up", *(words.length(float(w.centre[2]), units, decimals=1) for w in weights)),
-        *_hours(boat, weights),
-        (f"with {who}:", *("" if f.state == "afloat" else f.state for f in floating)),
-        ("  draft", *(words.length(f.draft, units, decimals=1) for f in floating)),
-        ("  freeboard", *(words.length(f.freeboard, units, decimals=1) for f in floating)),
-        ("  trim", *(_trim(f, units) for f in floating)),
-        ("  GM", *(words.length(f.gm, units, decimals=1) for f in floating)),
-    ]
-    return joined(
-        f"{boat.name}: {', '.join(w.build for w in weights)}",
-        columns(("", *(w.build for w in weights)), rows, "l" + "r" * len(weights)),
-        "\n".join(paragraph(d.words) for d in compared.differences),
-        *(_unseen(build, said) for build, said in compared.unseen),
-    )
-
-
-def _hours(boat: Boat, weights: Sequence[Weight]) -> list[tuple[str, ...]]:
-    hours = [boat.build(w.build).hours for w in weights]
-    return [("hours, by the shop", *("-" if h is None else f"{h:g}" for h in hours))] if any(hours) else []
-
-
-def _trim(floating: Floating, units: str) -> str:
-    if floating.draft_aft is None or floating.draft_forward is None:
-        return words.NOTHING
-    return words.trim(floating.draft_aft - floating.draft_forward, units)
-
-
-def _unseen(build: str, said: Sequence[str]) -> str:
-    """What weight does not show of one build."""
-    if not said:
-        return ""
-    return "\n".join([f"{build}, what no scale shows:", *(paragraph(s, "- ", "  ") for s in said)])
 
 
 # ---------------------------------------------------------------- the library

@@ -19,10 +19,12 @@ def length(metres: float | None, units: str, both: bool = True, decimals: int = 
     return length_text(metres, units, decimals, both)
 
 
-def place(metres: float, units: str) -> str:
+def place(metres: float, units: str, both: bool = True) -> str:
     """A length along the boat: in metres or in feet and inches, the other beside."""
     first, second = f"{metres:.3f} m", feet_inches(metres)
-    return f"{second} ({first})" if units == "imperial" else f"{first} ({second})"
+    if units == "imperial":
+        first, second = second, first
+    return f"{first} ({second})" if both else first
 
 
 def mass(kilograms: float, units: str, both: bool = True, decimals: int = 1) -> str:
