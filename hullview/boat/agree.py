@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from hullview.boat.keys import LINES
-from hullview.boat.ledger import Ledger
+from hullview.boat.ledger import Box, Ledger
 from hullview.boat.model import End, HullForm, Opening, Planking, Table
 from hullview.boat.values import one_of
 from hullview.boat.where import Path
@@ -112,12 +112,32 @@ def twice(ledger: Ledger, entries: Sequence[tuple[Path, Planking]]) -> None:
 
 def opening(ledger: Ledger, path: Path, rim: Opening) -> None:
     """An opening lies between the ends."""
-    if ledger.span is None:
+    if ledger.box is None:
         return
-    low, high = ledger.span
+    low, high = ledger.box[0]
     if not (low < rim.centre - rim.length / 2 and rim.centre + rim.length / 2 < high):
         allowed = f"reaches past the boat, which runs from {low:.3g} m to {high:.3g} m aft of the datum"
         ledger.wrong(path, "", allowed, "Check its centre and length.")
+
+
+def box_of(hull: HullForm) -> Box | None:
+    """How far a hull reaches along, across and up, as far as its table and profiles or its mesh say."""
+    if hull.mesh is not None:
+        vertices = hull.mesh[0]
+        low, high = vertices.min(axis=0), vertices.max(axis=0)
+        return tuple((float(a), float(b)) for a, b in zip(low, high))  # type: ignore[return-value]
+    if hull.table is None:
+        return None
+    (x0, x1), (_, half), (z0, z1) = _table_box(hull.table)
+    points = [p for end in (hull.bow, hull.stern) for p in end.profile or ()]
+    along, up = [x0, x1, *(x for x, _ in points)], [z0, z1, *(z for _, z in points)]
+    return (min(along), max(along)), (-half, half), (min(up), max(up))
+
+
+def _table_box(table: Table) -> Box:
+    heights = [v for r in table.lines if r.measure == "height" for v in r.values if v is not None]
+    half = max(v for r in table.lines if r.name == "sheer" and r.measure == "half-breadth" for v in r.values if v is not None)
+    return (table.stations[0], table.stations[-1]), (-half, half), (min(heights), max(heights))
 
 
 def ends(ledger: Ledger, hull: HullForm) -> None:
@@ -163,9 +183,36 @@ def _end(ledger: Ledger, end: End, name: str, table: Table, line: str, missing: 
     if end.profile[0][1] <= end.profile[-1][1]:
         ledger.wrong(path, "", "must run from the sheer down to the keel line", "Turn the order of its points round.")
     _near(ledger, path, end, table, line)
+    _astray(ledger, path, end, table)
     reach = [x for x, _ in end.profile]
     for i, column in zip(missing, columns):
         x = table.stations[i]
         if not end.transom and (x > max(reach) if name == "bow" else x < min(reach)):
             allowed = f"the {line} has no height at station {column}, and the profile does not reach it"
             ledger.wrong(path, "", allowed, "Fill in the cell of the table, or lengthen the profile.")
+
+
+ASTRAY = 0.5
+"""No stem reaches further past the stations than this share of their span, nor over the sheer by this share of the depth."""
+APART = 0.010
+"""Where the profile begins at the end station, it begins at the sheer given there, but for this much [m]."""
+
+
+def _astray(ledger: Ledger, path: Path, end: End, table: Table) -> None:
+    """A profile lies near the ends of the table, and begins at the sheer where both say where that is."""
+    assert end.profile is not None
+    (x0, x1), _, (z0, z1) = _table_box(table)
+    for i, (x, z) in enumerate(end.profile):
+        spare_x, spare_z = ASTRAY * (x1 - x0), ASTRAY * (z1 - z0)
+        if not x0 - spare_x <= x <= x1 + spare_x:
+            allowed = f"lies {x:.4g} m aft of the datum; the stations run from {x0:.3g} m to {x1:.3g} m"
+            ledger.wrong((*path, i), "", allowed, "Check the unit.")
+        elif not z0 - spare_z <= z <= z1 + spare_z:
+            allowed = f"lies {z:.4g} m up; the table runs from {z0:.3g} m to {z1:.3g} m"
+            ledger.wrong((*path, i), "", allowed, "Check the unit.")
+    sheer = table.find("height", "sheer")
+    at = 0 if path[1] == "bow" else -1
+    (x, z), top = end.profile[0], sheer.values[at] if sheer else None
+    if not end.transom and top is not None and abs(x - table.stations[at]) < 1e-3 and abs(z - top) > APART:
+        allowed = f"begins {z * 1000:.0f} mm up; the sheer at station {table.column_names[at]} is {top * 1000:.0f} mm up"
+        ledger.wrong((*path, 0), "", allowed, "Make the two agree: the profile runs down from the sheer.")

@@ -102,6 +102,9 @@ def listed(sheet: Sheet) -> Reader:
     return Reader(read, f"a list of {sheet.what}")
 
 
+THIN = 1e-4
+"""Nothing that is planked, glued up or cut is thinner [m]; a smaller number is a slip of the unit."""
+
 # ---------------------------------------------------------------- the hull
 
 UNITS = ("mm", "cm", "m", "in", "ft", "ft-in-eighths")
@@ -178,7 +181,7 @@ BULKHEAD = Sheet(
         Key("wood", v.material("wood"), only=("wooden bulkhead",), needed=("wooden bulkhead",)),
         Key("cloth", v.material("cloth")),
         Key("layers", v.count(1, 50), only=("cloth bulkhead",)),
-        Key("thickness", v.length(high=0.2), only=("wooden bulkhead",), needed=("wooden bulkhead",)),
+        Key("thickness", v.length(THIN, 0.2), only=("wooden bulkhead",), needed=("wooden bulkhead",)),
         Key("watertight", v.flag()),
     ),
     _wall_kind,
@@ -207,7 +210,7 @@ APPENDAGE = Sheet(
     (
         Key("name", v.text(), needed=True),
         Key("outline", v.points(3), needed=True),
-        Key("thickness", v.length(high=0.5), needed=True),
+        Key("thickness", v.length(THIN, 0.5), needed=True),
         Key("wood", v.material("wood"), needed=True),
     ),
 )
@@ -289,8 +292,8 @@ PLANKING = Sheet(
         Key("band", v.row(("from girth below the sheer", "to"), ascending=True, low=0.0)),
         Key("kind", v.choice(*PLANKING_KINDS)),
         Key("wood", v.material("wood"), needed=True),
-        Key("thickness", v.length(high=0.2), needed=True),
-        Key("strip_width", v.length(high=1.0), only=(STRIP, LAPPED), needed=(LAPPED,)),
+        Key("thickness", v.length(THIN, 0.2), needed=True),
+        Key("strip_width", v.length(0.001, 1.0), only=(STRIP, LAPPED), needed=(LAPPED,)),
         Key("edge", v.choice("bead and cove", "square"), only=(STRIP,)),
         Key("lap", v.length(high=0.5), only=(LAPPED,)),
         Key("fairing_loss", inline(LOSS)),
@@ -339,11 +342,11 @@ RUN = Sheet(
         Key("cloth", v.material("cloth"), only=("tape",), needed=("tape",)),
         Key("resin", v.material("resin"), only=("lamination", "solid", "fillet", "tape", "glue line")),
         Key("plies", v.count(1, 100), only=("lamination",), needed=("lamination",)),
-        Key("ply_thickness", v.length(high=0.1), only=("lamination",), needed=("lamination",)),
-        Key("thickness", v.length(high=0.3), only=("solid", "glue line"), needed=("solid",)),
-        Key("depth", v.length(high=1.0), only=(*STICKS, "glue line"), needed=(*STICKS, "glue line")),
-        Key("radius", v.length(high=0.2), only=("fillet",), needed=("fillet",)),
-        Key("width", v.length(high=2.0), only=("tape",), needed=("tape",)),
+        Key("ply_thickness", v.length(THIN, 0.1), only=("lamination",), needed=("lamination",)),
+        Key("thickness", v.length(1e-5, 0.3), only=("solid", "glue line"), needed=("solid",)),
+        Key("depth", v.length(THIN, 1.0), only=(*STICKS, "glue line"), needed=(*STICKS, "glue line")),
+        Key("radius", v.length(THIN, 0.2), only=("fillet",), needed=("fillet",)),
+        Key("width", v.length(0.001, 2.0), only=("tape",), needed=("tape",)),
         Key("layers", v.count(1, 50), only=("tape",)),
         Key("side", v.choice("inside", "outside"), only=(*STICKS, "tape", "glue line", "cord")),
         Key("from", v.aft(), "start"),
@@ -403,7 +406,7 @@ MATERIAL = Sheet(
         Key("price", v.number(0, 1e9)),
         Key("price_per", v.text(50)),
         Key("currency", v.text(20)),
-        Key("roll_width", v.length(high=10.0), only=("cloth",)),
+        Key("roll_width", v.length(0.01, 10.0), only=("cloth",)),
         Key("packs", v.several(v.mass(1000), "masses"), only=("resin",)),
     ),
     _material_kind,
@@ -450,13 +453,13 @@ CONSUMABLE = Sheet(
 ORDER = Sheet(
     "order",
     (
-        Key("stock_length", v.length()),
+        Key("stock_length", v.length(0.1)),
         Key("joint", v.choice("scarf", "butt")),
-        Key("board_width", v.length(high=5.0)),
+        Key("board_width", v.length(0.01, 5.0)),
         Key("kerf", v.length(0.0, 0.02)),
         Key("strip_waste", v.share()),
         Key("cloth_overhang", v.length(0.0, 1.0)),
-        Key("roll_width", v.length(high=10.0)),
+        Key("roll_width", v.length(0.01, 10.0)),
         Key("resin_waste", v.share()),
         Key("resin_packs", v.several(v.mass(1000), "masses")),
     ),

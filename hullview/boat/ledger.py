@@ -15,12 +15,16 @@ MOST = 200
 """More mistakes than this help nobody; the rest are counted."""
 
 
+Box = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
+"""Least and greatest aft of the datum, to starboard and up [m]."""
+
+
 @dataclass
 class Ledger:
     """The mistakes and notices of one file, and which kind of unit its writer uses.
 
     lines: line of each key. bare: unit of bare numbers in lists of points, from `hull.units`; without_unit: such numbers
-    where it is not known. span: how far the hull reaches aft of the datum [m], None if that is not known.
+    where it is not known. box: how far the hull reaches along, across and up, None if that is not known.
     lacks: regions and lines that this boat has none of, with why. lines_known: names of all lines a run may follow.
     names: materials named so far, (path, kind, name), looked up once the shop's own are known.
     """
@@ -29,7 +33,7 @@ class Ledger:
     lines: Mapping[Path, int] = field(default_factory=dict)
     bare: str | None = None
     without_unit: list[str] = field(default_factory=list)
-    span: tuple[float, float] | None = None
+    box: Box | None = None
     lacks: Mapping[str, str] = field(default_factory=dict)
     lines_known: tuple[str, ...] = ()
     mistakes: list[Mistake] = field(default_factory=list)

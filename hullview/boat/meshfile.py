@@ -12,6 +12,8 @@ from hullview.errors import MeshError, UsageError, did_you_mean
 
 UNITS = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 KINDS = ("stl", "obj", "ply", "glb")
+SMALLEST, LARGEST, FAR = 1e-3, 1000.0, 1e4
+"""Sizes of anything called a hull [m], and how many times its own size it may lie from its datum."""
 MESH_LIMIT = 1_000_000_000
 """Bytes; some 20 million faces."""
 
@@ -28,20 +30,29 @@ def read_mesh(path: str | os.PathLike[str], units: str | None) -> tuple[np.ndarr
         raise MeshError(f"{file.name}: not a mesh file we read. Known: {', '.join(k.upper() for k in KINDS)}.")
     _readable(file)
     mesh = _load(file)
-    if not np.isfinite(mesh.vertices).all():
-        count = int((~np.isfinite(mesh.vertices)).any(axis=1).sum())
-        raise MeshError(f"{file.name}: {count} vertices are not numbers (nan or inf).")
+    _sound(file.name, np.asarray(mesh.vertices, float), np.asarray(mesh.faces), scale, units)
     mesh.merge_vertices(merge_tex=True, merge_norm=True)
-    vertices, faces = np.asarray(mesh.vertices, float), np.asarray(mesh.faces)
-    if len(faces) == 0 or len(vertices) == 0:
-        raise MeshError(f"{file.name}: is empty: it has no faces.")
-    if faces.min() < 0 or faces.max() >= len(vertices):
-        raise MeshError(f"{file.name}: a face names a vertex that is not there.")
-    vertices = vertices * scale
-    size = np.ptp(vertices, axis=0).max()
-    if not 1e-3 < size < 1000.0:
-        raise MeshError(f"{file.name}: is {size:.3g} m long in {units}. Check the units.")
+    vertices, faces = np.asarray(mesh.vertices, float) * scale, np.asarray(mesh.faces)
     return vertices, faces.astype(np.int64)
+
+
+def _sound(name: str, vertices: np.ndarray, faces: np.ndarray, scale: float, units: str | None) -> None:
+    """Refuse what is no mesh of a hull: nothing in it, faces of nothing, numbers that are none, a size that no hull has."""
+    if len(faces) == 0 or len(vertices) == 0:
+        raise MeshError(f"{name}: is empty: it has no faces.")
+    if faces.min() < 0 or faces.max() >= len(vertices):
+        raise MeshError(f"{name}: a face names a vertex that is not there.")
+    used = np.zeros(len(vertices), bool)
+    used[faces.ravel()] = True
+    corners = vertices[used]
+    wrong = int((~np.isfinite(corners)).any(axis=1).sum())
+    if wrong:
+        raise MeshError(f"{name}: {wrong} vertices are not numbers (nan or inf).")
+    size, far = float(np.ptp(corners, axis=0).max()) * scale, float(np.abs(corners).max()) * scale
+    if not SMALLEST < size < LARGEST:
+        raise MeshError(f"{name}: is {size:.3g} m long in {units}. Check the units.")
+    if far > FAR * size:
+        raise MeshError(f"{name}: is {size:.3g} m long and lies {far:.3g} m from its datum. Move it there: so far off its figures would be rough.")
 
 
 def _scale(units: str | None) -> float:

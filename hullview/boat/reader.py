@@ -182,7 +182,7 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
             ledger.unknown((name,), keys.TOP)
     plain = fill(ledger, (), {k: v for k, v in document.items() if k in _PLAIN.names}, _PLAIN)
     hull = _hull(document, table, folder, ledger)
-    ledger.span = _span(hull)
+    ledger.box = None if hull is None else agree.box_of(hull)
     has = [len(given) if isinstance(given := document.get(n), list) else 0 for n in ("opening", "hatch", "bulkhead")]
     agree.what_she_has(ledger, hull, *has)
     lists = {name: schedule.entries(ledger, (name,), document.get(name), sheet) for name, sheet in keys.LISTS.items()}
@@ -270,20 +270,6 @@ def _mesh_hull(found: dict[str, Any], mesh: str, unit: str, folder: FilePath, le
         ledger.wrong(("hull", "mesh"), shown(mesh), str(error).rstrip("."))
         return None
     return HullForm(mesh=shape, mesh_file=mesh, **found)
-
-
-def _span(hull: HullForm | None) -> tuple[float, float] | None:
-    """How far the hull reaches along, for the check of places on board [m]."""
-    if hull is None or (hull.table is None and hull.mesh is None):
-        return None
-    if hull.mesh is not None:
-        along = hull.mesh[0][:, 0]
-        return float(along.min()), float(along.max())
-    assert hull.table is not None
-    reach = [*hull.table.stations]
-    for end in (hull.bow, hull.stern):
-        reach += [x for x, _ in end.profile or ()]
-    return min(reach), max(reach)
 
 
 def _openings(ledger: Ledger, entries: schedule.Entries, hull: HullForm | None) -> tuple[Opening, ...]:

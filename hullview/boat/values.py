@@ -49,12 +49,12 @@ def quantity(kind: str, low: float | None = None, high: float | None = None, uni
 def _within(
     ledger: Ledger, path: Path, given: object, value: float, low: float | None, high: float | None, unit: str, mend: str
 ) -> float | None:
-    if low is None and value <= 0:
+    if (low is None or low > 0) and value <= 0:
         ledger.wrong(path, shown(given), "must be more than 0", mend)
         return None
     if low is not None and value < low:
-        least = "0 or more" if low == 0 else f"{low:g} {unit} or more".replace("  ", " ")
-        ledger.wrong(path, shown(given), f"must be {least}", mend)
+        least = "0" if low == 0 else f"{low * 1000:g} mm" if unit == "m" and low < 0.1 else f"{low:g} {unit}"
+        ledger.wrong(path, shown(given), f"must be {least} or more", mend or ("" if low == 0 else "Check the unit."))
         return None
     if high is not None and value > high:
         ledger.wrong(path, shown(given), f"must be at most {high:g} {unit}".rstrip(), mend or "Check the unit.")
@@ -72,8 +72,8 @@ def position() -> Reader:
     return quantity("length", -LONGEST, LONGEST, "m")
 
 
-ASIDE = 0.5
-"""A rudder or a bag may lie this far past the ends of the hull; further is a slip [m]."""
+ASIDE, ABOVE = 0.5, 2.0
+"""A rudder or a bag may lie this far past the ends or sides of the hull, or over it; further is a slip [m]."""
 
 
 def aft(aside: float = 0.0) -> Reader:
@@ -82,29 +82,32 @@ def aft(aside: float = 0.0) -> Reader:
 
     def read(ledger: Ledger, path: Path, given: object) -> float | None:
         value = place(ledger, path, given)
-        return value if value is not None and on_board(ledger, path, given, value, aside) else None
+        return value if value is not None and _on_board(ledger, path, given, value, 0, (aside, aside)) else None
 
     return Reader(read, place.says)
 
 
-def on_board(ledger: Ledger, path: Path, given: object, x: float, aside: float) -> bool:
-    """Whether a place aft of the datum lies on the boat, or little past her ends; else that is noted."""
-    if ledger.span is None or ledger.span[0] - aside <= x <= ledger.span[1] + aside:
+def _on_board(ledger: Ledger, path: Path, given: object, value: float, axis: int, aside: tuple[float, float]) -> bool:
+    """Whether a place lies on the boat along an axis, or little past her; else that is noted."""
+    if ledger.box is None or ledger.box[axis][0] - aside[0] <= value <= ledger.box[axis][1] + aside[1]:
         return True
-    low, high = ledger.span
-    ledger.wrong(path, shown(given), f"lies off the boat, which runs from {low:.3g} m to {high:.3g} m aft of the datum", "Check the unit.")
+    low, high = ledger.box[axis]
+    way = ("aft of the datum", "to starboard", "up from the base line")[axis]
+    ledger.wrong(path, shown(given), f"lies off the boat, which runs from {low:.3g} m to {high:.3g} m {way}", "Check the unit.")
     return False
 
 
 def spot(optional: int = 0) -> Reader:
     """A place on board: [aft of datum, starboard, up]."""
     parts = row(("aft of datum", "starboard", "up"), optional)
+    aside = ((ASIDE, ASIDE), (ASIDE, ASIDE), (ASIDE, ABOVE))
 
     def read(ledger: Ledger, path: Path, given: object) -> tuple[float, ...] | None:
         found = parts(ledger, path, given)
         if found is None or not isinstance(given, list):
             return None
-        return found if on_board(ledger, (*path, 0), given[0], found[0], ASIDE) else None
+        there = [_on_board(ledger, (*path, i), given[i], v, i, aside[i]) for i, v in enumerate(found)]
+        return found if all(there) else None
 
     return Reader(read, parts.says)
 
