@@ -181,6 +181,29 @@ def test_compare_gives_builds_in_the_order_asked_and_differences_that_turn_round
     assert ab["differences"][0]["mass_kg"] == pytest.approx(less, abs=1e-12)
 
 
+def test_compare_takes_other_boats_among_the_builds(run):
+    said = answer_of(run, "compare", KAYAK, "taped-seam", MODELS / "flat-skiff", MODELS / "pulling-dinghy")
+    assert [b["boat"] for b in said["builds"]] == ["Short kayak", "Flat skiff", "Pulling dinghy"]
+    assert said["builds"][0]["build"] == "Short kayak, taped-seam"
+    alone = answer_of(run, "carry", MODELS / "flat-skiff")
+    assert said["builds"][1]["heaviest_paddler_kg"] == alone["heaviest_paddler_kg"]
+    assert said["builds"][1]["peak_arm_m"] == answer_of(run, "righting", MODELS / "flat-skiff")["peak_arm_m"]
+
+
+@pytest.mark.parametrize(
+    "args", [("righting", KAYAK, "--plot"), ("compare", KAYAK, "--chart"), ("hydrostatics", KAYAK, "--plot")], ids=lambda a: a[0]
+)
+def test_a_drawing_is_the_same_bytes_twice_and_only_of_a_kind_we_draw(run, tmp_path, args):
+    files = [tmp_path / name for name in ("a.svg", "b.svg")]
+    for file in files:
+        status, out, err = run(*args, file)
+        assert status == 0 and out and f"{file}: written." in err
+    assert files[0].read_bytes() == files[1].read_bytes()
+    assert files[0].read_bytes().startswith(b"<?xml")
+    status, out, err = run(*args, tmp_path / "c.gif")
+    assert (status, out) == (2, "") and ".svg, .pdf or .png" in err and not (tmp_path / "c.gif").exists()
+
+
 def test_weigh_adds_up_in_json_and_csv(run):
     said = answer_of(run, "weigh", KAYAK)
     assert sum(line["mass_kg"] for line in said["lines"]) == pytest.approx(said["mass_kg"], rel=1e-12)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from hullview.commands import options
+from hullview.commands.drawing import charts, draw, drawing_option
 from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
 
 if TYPE_CHECKING:
@@ -18,13 +19,14 @@ if TYPE_CHECKING:
 @options.example_command(
     "compare",
     "hullview compare models/short-kayak clamped-sheer taped-seam\n"
-    "hullview compare models/flat-skiff models/pulling-dinghy",
+    "hullview compare models/flat-skiff models/pulling-dinghy --chart weights.svg",
 )
 @options.boat_argument
 @click.argument("builds", metavar="BUILD BUILD...", nargs=-1)
+@drawing_option("--chart", "Draw the weights as bars too, stacked by group with their ranges.")
 @options.json_option
 @options.csv_option
-def command(boat: str, builds: Any, as_json: bool, as_csv: bool) -> None:
+def command(boat: str, builds: Any, chart: str | None, as_json: bool, as_csv: bool) -> None:
     """Builds side by side: weight by group, centre, resin, how each floats; and what no scale shows, in words.
 
     Without names: all her builds. A folder among the names is another boat, and names after it are hers. Differences are worked out
@@ -42,6 +44,9 @@ def command(boat: str, builds: Any, as_json: bool, as_csv: bool) -> None:
         records_to_csv(compare_rows(compared, sides))
     else:
         to_stdout(compare_text(compared, sides), bold_first=True)
+    names = ", ".join(dict.fromkeys(side.craft.boat.name for side in sides))
+    units = sides[0].craft.boat.units_shown
+    draw(chart, lambda: charts().weight_chart(compared.weights, f"{names}: weight by group", units))
 
 
 def _boats(first: str, names: Sequence[str]) -> list[tuple[Boat, list[str]]]:

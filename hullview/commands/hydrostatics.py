@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from hullview.commands import options
+from hullview.commands.drawing import charts, draw, drawing_option
 from hullview.commands.output import one_format, records_to_csv, to_csv, to_json, to_stdout
 from hullview.errors import UsageError
 
@@ -30,12 +31,13 @@ MOST_ROWS = 1000
 @click.option("--trim", type=options.Quantity("angle"), default=0.0, help='By the stern: "1 deg"; by the bow with a minus.')
 @click.option("--cross-curves", is_flag=True, help="Arms KN by displacement and heel, as CSV.")
 @click.option("--bonjean", is_flag=True, help="Immersed area of each station to each height, as CSV.")
+@drawing_option("--plot", "Draw the curves too.")
 @options.water_option
 @options.json_option
 @options.csv_option
 def command(
     boat: str, first: str | None, last: str | None, step: str | None, by: str, trim: float, cross_curves: bool, bonjean: bool,
-    water: Any, as_json: bool, as_csv: bool,
+    plot: str | None, water: Any, as_json: bool, as_csv: bool,
 ) -> None:  # fmt: skip
     """The hydrostatics table, upright, by waterline height above the base line or by displacement.
 
@@ -61,6 +63,7 @@ def command(
         records_to_csv(records)
     else:
         to_stdout(hydrostatics_text(rows, read.name, density, read.units_shown), bold_first=True)
+    draw(plot, lambda: charts().hydrostatic_chart(rows, f"{read.name}: hydrostatic curves", read.units_shown))
 
 
 def _range(first: str | None, last: str | None, step: str | None, kind: str) -> np.ndarray | None:

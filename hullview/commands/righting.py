@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from hullview.commands import options
+from hullview.commands.drawing import charts, draw, drawing_option
 from hullview.commands.output import one_format, to_csv, to_json, to_stdout
 
 if TYPE_CHECKING:
@@ -15,24 +16,26 @@ if TYPE_CHECKING:
 POSTURES = {"rigid": ("rigid",), "upright": ("upright torso",), "both": ("rigid", "upright torso")}
 
 
-@options.example_command("righting", 'hullview righting models/short-kayak\nhullview righting models/short-kayak --against "70 kg" --csv')
+@options.example_command("righting", 'hullview righting models/short-kayak\nhullview righting models/short-kayak --against "70 kg" --plot curves.svg')
 @options.boat_argument
 @options.load_options
 @click.option("--to", "last", type=click.FloatRange(-180, 180), default=180.0, metavar="DEG", help="Last heel in degrees; to port with a minus.")
 @click.option("--step", type=click.FloatRange(0.25, 90), default=5.0, metavar="DEG", help="From one heel to the next, in degrees.")
 @click.option("--posture", type=click.Choice(list(POSTURES)), default="both", help="Rigid with the boat, or torso upright over the seat.")
 @click.option("--against", type=options.MASS, multiple=True, help="Another paddler on the same chart.")
+@drawing_option("--plot", "Draw the curves too.")
 @options.json_option
 @options.csv_option
 def command(
-    boat: str, build: str | None, last: float, step: float, posture: str, against: Any, as_json: bool, as_csv: bool, **load: Any
-) -> None:
+    boat: str, build: str | None, last: float, step: float, posture: str, against: Any, plot: str | None, as_json: bool, as_csv: bool,
+    **load: Any,
+) -> None:  # fmt: skip
     """The righting moment curve, displacement held and trim free: peak, vanishing angle, flooding, energy.
 
     A rigid paddler moves with the boat; an upright torso stays over the seat. Where the load hangs to one side, port is in --json too.
     """
     from hullview.afloat.righting import as_json as record_of
-    from hullview.show.stability import righting_text
+    from hullview.show.stability import holds_for, righting_text
 
     one_format(as_json, as_csv)
     loaded = options.read_loaded(boat, **load)
@@ -44,6 +47,7 @@ def command(
         to_csv(*_table(curves))
     else:
         to_stdout(righting_text(curves, loaded), bold_first=True)
+    draw(plot, lambda: charts().righting_chart(curves, f"{loaded.name}: righting curve", holds_for(loaded)))
 
 
 def _heels(last: float, step: float) -> list[float]:
