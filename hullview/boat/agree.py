@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from hullview.boat.keys import LINES
+from hullview.boat.build_keys import LINES
 from hullview.boat.ledger import Box, Ledger
 from hullview.boat.model import End, HullForm, Opening, Planking, Table
 from hullview.boat.values import one_of

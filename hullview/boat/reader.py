@@ -5,14 +5,12 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-import tomllib
 from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any
 
-from hullview.boat import agree, keys, schedule
+from hullview.boat import agree, hull_keys, keys, schedule, tomlfile
 from hullview.boat.files import Unreadable, inside, read_limited
-from hullview.boat.keys import Sheet, fill
 from hullview.boat.ledger import MOST, Ledger, TableReading, shown
 from hullview.boat.model import (
     AfloatEntry,
@@ -38,97 +36,29 @@ from hullview.boat.model import (
 )
 from hullview.boat.names import look_up, shop_materials
 from hullview.boat.offsets import read_offsets
+from hullview.boat.sheet import Sheet, fill
+from hullview.boat.tomlfile import Document
 from hullview.boat.values import one_of
-from hullview.boat.where import Path, lines_of
+from hullview.boat.where import Path
 from hullview.errors import BoatFileError, HullviewError, Mistake
 
 TOML_LIMIT, TABLE_LIMIT, MESH_LIMIT = 1_000_000, 8_000_000, 1_000_000_000
 """Sizes in bytes past which a file is not what it is said to be."""
 
-Document = dict[str, Any]
-
 
 def read_boat(path: str | os.PathLike[str]) -> Boat:
     """Read a boat's folder, or the boat.toml in it; `BoatFileError` lists every mistake with its place."""
-    folder, name = _find(path)
+    folder, name = tomlfile.find(path)
     ledger = Ledger(name)
-    raw = _bytes(folder, name, TOML_LIMIT)
-    document = _document(raw, ledger)
-    table_bytes, table = _table(folder, document, ledger)
-    boat = _boat(document, table, folder, ledger)
+    raw = tomlfile.bytes_of(folder, name, TOML_LIMIT)
+    written = tomlfile.parse(raw, ledger)
+    table_bytes, table = _table(folder, written, ledger)
+    boat = _boat(written, table, folder, ledger)
     mistakes = _in_order(ledger, table)
     if mistakes or boat is None:
         raise BoatFileError(mistakes)
     checksum = hashlib.sha256(raw + b"\0" + table_bytes).hexdigest()
     return _with_facts(boat, ledger, table, str(folder), checksum)
-
-
-def _find(path: str | os.PathLike[str]) -> tuple[FilePath, str]:
-    """The folder and the name of the file in it."""
-    given = FilePath(path)
-    text = "".join(c if c.isprintable() else "?" for c in str(path))  # whole: a path is there to be copied
-    try:
-        if given.is_dir():
-            if not (given / "boat.toml").exists():
-                raise BoatFileError([Mistake(text, "boat.toml", "", "is missing in this folder", "Make one: hullview new FOLDER.")])
-            return given, "boat.toml"
-        if not given.exists():
-            mend = "Give the boat's folder, or the boat.toml in it."
-            raise BoatFileError([Mistake(text, "boat folder", "", "does not exist", mend)])
-    except (OSError, ValueError) as error:
-        raise BoatFileError([Mistake(text, "boat folder", "", "cannot be read")]) from error
-    if given.suffix != ".toml":
-        mend = "A mesh file goes to hullview float, or into a boat.toml as hull.mesh."
-        raise BoatFileError([Mistake(text, "boat folder", "", "is neither a folder nor a .toml file", mend)])
-    return given.parent, given.name
-
-
-def _bytes(folder: FilePath, name: str, limit: int) -> bytes:
-    try:
-        return read_limited(inside(folder, name), limit)
-    except Unreadable as error:
-        raise BoatFileError([Mistake(name, "file", "", error.allowed, error.mend)]) from error
-
-
-def _document(raw: bytes, ledger: Ledger) -> Document:
-    """The TOML as a dict, with the line of each key noted in the ledger."""
-
-    def stop(line: int, allowed: str, mend: str = "") -> BoatFileError:
-        return BoatFileError([Mistake(f"{ledger.file}:{line}", "the file", "", allowed, mend)])
-
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        raise stop(line, "is not UTF-8 text", "Save it again as UTF-8.") from error
-    if not text.strip():
-        raise stop(1, "is empty", "Begin with a name and [hull]; hullview new FOLDER writes a file to fill in.")
-    try:
-        document = tomllib.loads(text)
-        ledger.lines = lines_of(text)
-    except tomllib.TOMLDecodeError as error:
-        match = re.fullmatch(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", str(error), re.DOTALL)
-        line = int(match[2]) if match and match[2] else text.count("\n") + 1
-        what = shown(match[1] if match else str(error))[1:-1]
-        column = f" (column {match[3]})" if match and match[3] else ""
-        raise stop(line, f"is not TOML: {what}{column}", _toml_hint(text, line, what)) from error
-    except (RecursionError, ValueError, OverflowError) as error:
-        raise stop(1, "is not a boat file: it nests too deep or holds an impossible number or date") from error
-    return document
-
-
-def _toml_hint(text: str, line: int, what: str) -> str:
-    """What the commonest slip of that line would be."""
-    if "overwrite" in what or "twice" in what:
-        return "This key or table stands in the file already; a list of tables is written [[name]] each time."
-    words = text.split("\n")[line - 1] if line <= text.count("\n") + 1 else ""
-    if re.search(r"=\s*[-.0-9/' ]+ *(?:mm|cm|m|in|ft|kg|lb|oz|g|deg)\b", words):
-        return 'A number with its unit stands in quotation marks: "19 mm".'
-    if re.search(r"=\s*[A-Za-z][^\"']*$", words) and not re.search(r"=\s*(?:true|false)\b", words):
-        return 'Text stands in quotation marks: "fresh".'
-    if words.count('"') > 2:
-        return "Inches inside quotation marks: write 6 in, or use '...' around it."
-    return ""
 
 
 def _table(folder: FilePath, document: Document, ledger: Ledger) -> tuple[bytes, TableReading]:
@@ -149,7 +79,7 @@ def _table(folder: FilePath, document: Document, ledger: Ledger) -> tuple[bytes,
     if key == "mesh":
         return raw, TableReading(name)
     unit = hull.get("units")
-    known = isinstance(unit, str) and unit in keys.UNITS
+    known = isinstance(unit, str) and unit in hull_keys.UNITS
     return raw, read_offsets(raw, unit if known else None, shown(name)[1:-1])
 
 
@@ -220,7 +150,7 @@ def _hull(document: Document, table: TableReading, folder: FilePath, ledger: Led
         return None
     given = document["hull"]
     unit = given.get("units") if isinstance(given, dict) else None
-    ledger.bare = unit if isinstance(unit, str) and unit in keys.UNITS else None
+    ledger.bare = unit if isinstance(unit, str) and unit in hull_keys.UNITS else None
     if isinstance(given, dict) and "mesh" in given and "offsets" in given:
         ledger.wrong(("hull", "mesh"), shown(given["mesh"]), "there are offsets too", "Give a table or a mesh, not both.")
         return None
@@ -249,7 +179,7 @@ def _units_missing(ledger: Ledger, table: TableReading) -> None:
     bare = [*table.bare, *ledger.without_unit]
     if bare and not any(m.key == "hull.units" for m in ledger.mistakes):
         numbers = "1 number has" if len(bare) == 1 else f"{len(bare)} numbers have"
-        mend = "Write units = " + one_of([f'"{u}"' for u in keys.UNITS]) + "."
+        mend = "Write units = " + one_of([f'"{u}"' for u in hull_keys.UNITS]) + "."
         ledger.wrong(("hull", "units"), "", f"is missing: {numbers} no unit, first {bare[0]}", mend)
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from hullview.boat import agree, keys
-from hullview.boat.keys import Key, Sheet, fill
 from hullview.boat.ledger import Ledger, shown
 from hullview.boat.model import Build, Piece, Planking, Run, Schedule, Skin
+from hullview.boat.sheet import Key, Sheet, fill
 from hullview.boat.values import Reader
 from hullview.boat.where import Path, show
 
