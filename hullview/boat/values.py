@@ -331,7 +331,9 @@ def _bare(ledger: Ledger, path: Path, given: object) -> float | None:
     if ledger.bare is None and isinstance(given, int | float) and not isinstance(given, bool):
         ledger.without_unit.append(f"{ledger.place(path)} {show(path)}")
         return None
-    return ledger.read(path, given, "length", ledger.bare)
+    # In quotation marks a length says itself what it is: 1-3-5 may stand in a file whose numbers are mm.
+    metric = ledger.bare in ("mm", "cm", "m")
+    return ledger.read(path, given, "length", None if metric and isinstance(given, str) else ledger.bare)
 
 
 def words(each: int = 200) -> Reader:
