@@ -97,10 +97,12 @@ def _without_crowding(knots: list[Array], marks: list[int], whole: list[int]) ->
 def _row(knots: Array, whole: list[int], columns: tuple[int, ...]) -> Array:
     """One row: spline by chord length through its knots (k, 3), sampled evenly between those that every row has."""
     t = chords(knots)
-    if t[-1] < 1e-9 or (np.diff(t) <= 0).any():
-        t = np.arange(len(knots), dtype=float)
-    bc = "not-a-knot" if len(knots) > 2 else "natural"
-    curve: Callable[[Array], Array] = CubicSpline(t, knots, bc_type=bc)
+    # A stem that joins the keel line at a station gives the same point twice: the columns between lie in it.
+    apart = np.concatenate([[True], np.diff(t) > 1e-9])
+    if apart.sum() < 2:
+        t, apart = np.arange(len(knots), dtype=float), np.ones(len(knots), bool)
+    bc = "not-a-knot" if apart.sum() > 2 else "natural"
+    curve: Callable[[Array], Array] = CubicSpline(t[apart], knots[apart], bc_type=bc)
     steps = [np.linspace(t[a], t[b], n, endpoint=False) for a, b, n in zip(whole[:-1], whole[1:], columns)]
     out = curve(np.concatenate([*steps, [t[-1]]]))
     out[:, 1] = np.maximum(out[:, 1], 0.0)
