@@ -35,6 +35,8 @@ from hullview.weight.total import weigh
 if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve
     from hullview.answer.compare import Compared
+    from hullview.shape.fairness import Finding
+    from hullview.weight.bend import BendReport
 
 
 @dataclass(frozen=True)
@@ -173,6 +175,16 @@ def _side(craft: Craft, label: str) -> Side:
     floating, loaded = afloat(craft), bool(craft.boat.load.paddlers)
     arm = righting(craft, np.radians(np.arange(0, 91, 5.0)))[0].peak_arm if floating.state == "afloat" else None
     return Side(craft, label, floating, arm, heaviest(Trial(craft).quick) if loaded else None)
+
+
+def looked_over(boat: Boat, build: str | None = None) -> tuple[tuple[Finding, ...], BendReport | None, tuple[str, ...]]:
+    """Her table's fairness, the bend of one build (None where nothing says how she is built), and what is odd about her size."""
+    from hullview.shape.fairness import fairness
+    from hullview.weight.bend import bend
+
+    hull, _ = shaped(boat)
+    with naming_the_file(boat):
+        return fairness(boat), bend(boat, hull, build) if boat.builds else None, (*hull.notes, *doubts(boat, hull))
 
 
 def aboard(boat: Boat) -> Boat:

@@ -260,6 +260,21 @@ def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_lo
     assert status == 0 and "rigid" in out and "upright torso" in out and "above the seat" in out
 
 
+def test_check_echoes_every_offset_and_finds_the_doubtful_ones_of_the_canoe(run):
+    said = answer_of(run, "check", MODELS / "cruising-canoe-1883")
+    table = (MODELS / "cruising-canoe-1883" / "offsets.csv").read_text().splitlines()
+    cells = sum(1 for row in table if row.startswith(("height", "half-breadth")) for cell in row.split(",")[3:] if cell.strip() not in ("", "-"))
+    assert len(said["offsets"]) == cells
+    doubtful = {(d["line"], d["station"]) for d in said["doubtful"]}
+    assert {("half-breadth sheer", "1"), ("height sheer", "4")} <= doubtful
+    assert all(d["fair_m"] is not None for d in said["doubtful"])
+    assert said["bend"]["light"] in ("dry", "wet or heat", "thinner")
+    assert answer_of(run, "check", KAYAK)["doubtful"] == []
+    assert answer_of(run, "check", MODELS / "wigley")["bend"] is None  # nothing says how she is built
+    _, out, _ = run("check", MODELS / "cruising-canoe-1883")
+    assert "0-2-7 (73 mm)" in out
+
+
 def test_a_mesh_floats_with_a_centre_that_starts_with_a_minus(run):
     mesh = MODELS / "wigley" / "wigley.stl"
     said = answer_of(run, "float", mesh, "--units", "mm", "--mass", "300 kg", "--centre", "-0.1,0,0.2", "--water", "salt")
@@ -293,6 +308,8 @@ TEXTS = [
     ("carry", KAYAK), ("float", KAYAK), ("hydrostatics", KAYAK), ("righting", KAYAK), ("weigh", KAYAK), ("materials",),
     ("compare", KAYAK, "clamped-sheer", "taped-seam"), ("righting", KAYAK, "--against", "60 kg"),
     ("hydrostatics", MODELS / "cruising-canoe-1883"), ("weigh", MODELS / "pulling-dinghy"), ("float", MODELS / "cruising-canoe-1883"),
+    ("check", KAYAK), ("check", MODELS / "cruising-canoe-1883"), ("check", MODELS / "wigley"),
+    ("compare", MODELS / "flat-skiff", MODELS / "pulling-dinghy", MODELS / "open-canoe"),
     ("carry", MODELS / "open-canoe", "--against", "90 kg"), ("carry", KAYAK, "--paddler", "400 kg"),
 ]  # fmt: skip
 

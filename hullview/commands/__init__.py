@@ -23,6 +23,7 @@ COMMANDS = {
     "righting": "the righting moment curve",
     "weigh": "the weight, line by line",
     "compare": "builds side by side",
+    "check": "is the table fair and complete, will the wood bend",
     "show": "her picture afloat, to turn and look at",
     "materials": "the material library",
     "new": "a new boat folder to fill in",

@@ -8,7 +8,7 @@ from typing import Any
 from hullview.afloat.equilibrium import Floating
 from hullview.answer.compare import Compared
 from hullview.show import words
-from hullview.show.tables import columns, fitting, joined, paragraph
+from hullview.show.tables import joined, paragraph, side_by_side
 from hullview.study import Side
 
 
@@ -42,7 +42,7 @@ def compare_text(compared: Compared, sides: Sequence[Side]) -> str:
     boats = list(dict.fromkeys(side.craft.boat.name for side in sides))
     return joined(
         paragraph(f"{boats[0]}: {', '.join(s.label for s in sides)}" if len(boats) == 1 else "; ".join(s.label for s in sides)),
-        fitting(lambda both: _table(compared, sides, both)),
+        _table(compared, sides, both=True),
         "\n".join(paragraph(d.words) for d in compared.differences),
         *(_unseen(build, said) for build, said in compared.unseen),
     )
@@ -70,7 +70,7 @@ def _table(compared: Compared, sides: Sequence[Side], both: bool) -> str:
         ("  greatest arm", *(words.length(s.peak_arm, units, both, 1) for s in sides)),
         ("heaviest paddler", *(_heaviest(s, units, both) for s in sides)),
     ]
-    return columns(("", *(s.label for s in sides)), rows, "l" + "r" * len(sides))
+    return side_by_side(("", *(s.label for s in sides)), rows)
 
 
 def _figure(floating: Floating, text: str) -> str:

@@ -77,6 +77,19 @@ def fitting(table: Callable[[bool], str]) -> str:
     return wide if max(map(len, wide.splitlines())) <= WIDTH else table(False)
 
 
+def side_by_side(header: Sequence[str], rows: Sequence[Sequence[str]], width: int = WIDTH) -> str:
+    """Figures to the right of their names, a column each; as many columns at a time as the page holds, the names again for the rest."""
+    for many in range(len(header) - 1, 0, -1):
+        spans = [range(at, min(at + many, len(header))) for at in range(1, len(header), many)]
+        parts = [
+            columns((header[0], *(header[i] for i in span)), [(row[0], *(row[i] for i in span)) for row in rows], "l" + "r" * len(span), width=width)
+            for span in spans
+        ]
+        if many == 1 or all(cells_wide(line) <= width for part in parts for line in part.splitlines()):
+            return joined(*parts)
+    return ""
+
+
 def _row(row: Sequence[str], widths: Sequence[int], align: str) -> list[list[str]]:
     """The lines of one row, cell by cell: more than one only where its wrapped column needs them."""
     parts = [wrapped(c, w) or [""] if a == "w" else [c] for c, w, a in zip(row, widths, align)]

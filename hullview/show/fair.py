@@ -1,0 +1,210 @@
+"""The table of offsets echoed with how far it is out of fair, and will the wood bend: the text of `check`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from hullview.boat.model import Boat, Table
+from hullview.boat.wording import eighths
+from hullview.shape.fairness import Finding, smallest_slip
+from hullview.show import words
+from hullview.show.tables import columns, joined, paragraph
+from hullview.weight.bend import BendReport, Bent, StickBend, StripsBend
+
+ACROSS = 8
+"""Stations side by side in the echo."""
+
+
+def check_text(boat: Boat, findings: Sequence[Finding], bend: BendReport | None, notes: Sequence[str] = ()) -> str:
+    """The whole of `check`: what is doubtful and what would be fair, the bend, and the table echoed."""
+    table = boat.hull.table
+    return joined(
+        headline(boat, findings),
+        "\n".join(paragraph(f"note: {note}", "", "  ") for note in (*boat.notices, *notes)),
+        doubtful_text(boat, findings),
+        "" if bend is None else bend_text(bend, boat),
+        "" if table is None else echo_text(table, findings),
+    )
+
+
+def headline(boat: Boat, findings: Sequence[Finding]) -> str:
+    """How many offsets, how many doubtful, and the smallest slip that would show."""
+    flagged = sum(f.flagged for f in findings)
+    if not findings:
+        return paragraph(f"{boat.name}: no table of offsets to look over, her shape is a mesh")
+    said = "none out of fair" if not flagged else f"{flagged} out of fair"
+    least = smallest_slip(tuple(findings))
+    slip = "" if least is None else f"; a slip of {words.length(least, boat.units_shown, decimals=1)} would show in any offset not next to an end of its line"
+    return paragraph(f"{boat.name}: {len(findings)} offsets, {said}{slip}")
+
+
+def doubtful_text(boat: Boat, findings: Sequence[Finding]) -> str:
+    """Each doubtful offset with the fair value beside it."""
+    table = boat.hull.table
+    rows = [
+        (f.line, f.station, _written(table, f.value), _signed(f.out), _written(table, f.fair))
+        for f in findings
+        if f.flagged and table is not None
+    ]
+    if not rows:
+        return ""
+    lead = "Doubtful. Take the fair value if the plan or the form agrees with it; nothing is changed here:"
+    return "\n".join([paragraph(lead), columns(("line", "station", "as written", "out, mm", "fair would be"), rows, "llrrr", "  ")])
+
+
+def _written(table: Table | None, metres: float | None) -> str:
+    """A value as the table writes it, mm beside."""
+    if metres is None or table is None:
+        return words.NOTHING
+    if table.unit == "ft-in-eighths":
+        return f"{eighths(metres)} ({metres * 1000:.0f} mm)"
+    return words.length(metres, "imperial" if table.unit in ("in", "ft") else "metric", decimals=1)
+
+
+def _signed(metres: float | None) -> str:
+    if metres is None:
+        return words.NOTHING
+    return f"{metres * 1000:+.1f}" if abs(metres) >= 5e-5 else "0.0"
+
+
+def echo_text(table: Table, findings: Sequence[Finding]) -> str:
+    """Each offset in mm, and under it how far it is out of fair; a star where it is doubtful."""
+    by_line: dict[str, dict[int, Finding]] = {}
+    for f in findings:
+        by_line.setdefault(f.line, {})[f.column] = f
+    names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
+    blocks = [paragraph("Offsets in mm, and under each how far it lies out of fair in mm; * doubtful, - cannot be told:")]
+    for start in range(0, len(names), ACROSS):
+        span = range(start, min(start + ACROSS, len(names)))
+        rows = []
+        for label, cells in by_line.items():
+            if any(j in cells for j in span):
+                rows.append((label, *(_value(cells.get(j)) for j in span)))
+                rows.append(("", *(_out(cells.get(j)) for j in span)))
+        if rows:
+            blocks.append(columns(("station", *(names[j] for j in span)), rows, "l" + "r" * len(span)))
+    return joined(*blocks)
+
+
+def _value(f: Finding | None) -> str:
+    return "" if f is None else f"{f.value * 1000:.1f}"
+
+
+def _out(f: Finding | None) -> str:
+    if f is None:
+        return ""
+    return _signed(f.out) + ("*" if f.flagged else "")
+
+
+# ---------------------------------------------------------------- bend
+
+
+def bend_text(report: BendReport, boat: Boat) -> str:
+    """Each lamination and the worst strips with their lights."""
+    units = boat.units_shown
+    sticks = [_stick_row(s, units) for s in report.sticks]
+    strips = [row for skin in report.strips for row in _strip_rows(skin, units)]
+    return joined(
+        paragraph(f"Will it bend, built {report.build}: {_light(report.light)}"),
+        columns(("lamination or stick", "tightest", "where", "ply dry up to", "light"), sticks, "wrrrl") if sticks else "",
+        columns(("strips", "worst", "where", "light"), strips, "wrrl") if strips else "",
+        paragraph(_springback(report.sticks, units)),
+        paragraph(report.MEASURED),
+    )
+
+
+def _light(light: str) -> str:
+    return {"dry": "all of it dry", "wet or heat": "some of it wet or with heat", "thinner": "some of it wants thinner plies or narrower strips"}[light]
+
+
+def _where(metres: float, units: str) -> str:
+    return f"{words.place(metres, units, both=False)} aft"
+
+
+def _radius(bent: Bent, units: str) -> str:
+    return "straight" if math.isinf(bent.radius) else f"R {words.length(bent.radius, units, both=False)}"
+
+
+def _stick_row(s: StickBend, units: str) -> tuple[str, ...]:
+    """The plane that is worse decides: across the plies, or edgewise, which more plies do not help."""
+    edgewise = s.edge.strain > s.flat.strain
+    tight = s.edge if edgewise else s.flat
+    plies = f"{s.item}, {s.plies} x {s.ply * 1000:.1f} mm {s.wood}{', edgewise' if edgewise else ''}"
+    dry = words.length(s.thickest_dry, units, both=False, decimals=1)
+    return plies, _radius(tight, units), _where(tight.where, units), f"{dry} ({s.plies_needed} plies)", s.light
+
+
+def _strip_rows(skin: StripsBend, units: str) -> list[tuple[str, ...]]:
+    """The worst twist, bend and edge-set of one skin, each naming its strip from the sheer."""
+    twist, bent, edge = skin.worst_twist, skin.worst_bend, skin.worst_edge_set
+    turn = f"{math.degrees(twist.twist):.0f} deg in 300 mm"
+    return [
+        (f"{skin.where}: twist, strip {twist.number} from the sheer", turn, _where(twist.twist_where, units), twist.twist_light),
+        (f"{skin.where}: bend, strip {bent.number}", _radius(bent.bend, units), _where(bent.bend.where, units), bent.bend.light),
+        (f"{skin.where}: edge-set, strip {edge.number}", _radius(edge.edge_set, units), _where(edge.edge_set.where, units), edge.edge_set.light),
+    ]
+
+
+def _springback(sticks: Sequence[StickBend], units: str) -> str:
+    """How much tighter a free form must be, by both rules."""
+    free = [s for s in sticks if s.free and s.plies > 1 and math.isfinite(s.flat.radius)]
+    if not free:
+        return ""
+    said = "; ".join(
+        f"{s.item} {s.springback_elastic * 100:.0f} % or {s.springback_rival * 100:.0f} %, form radius "
+        f"{words.length(s.form_radius[0], units, both=False)} or {words.length(s.form_radius[1], units, both=False)}"
+        for s in free
+    )
+    return f"Springback off a form, by elastic theory or by the rule of (n - 1)/n: {said}."
+
+
+# ---------------------------------------------------------------- records
+
+
+def finding_records(findings: Sequence[Finding], table: Table | None) -> list[dict[str, Any]]:
+    """A record for each offset, SI."""
+    cells = {} if table is None else {name: x for name, x in zip(table.column_names, table.stations)}
+    return [
+        {
+            "line": f.line, "station": f.station, "position_m": cells.get(f.station), "row": f.row, "value_m": f.value,
+            "out_of_fair_m": f.out, "along_m": f.along, "around_m": f.around, "fair_m": f.fair, "doubtful": f.flagged,
+            "smallest_slip_m": f.smallest,
+        }
+        for f in findings
+    ]  # fmt: skip
+
+
+def bend_record(report: BendReport) -> dict[str, Any]:
+    """The bend of one build."""
+    return {
+        "build": report.build,
+        "light": report.light,
+        "laminations": [
+            {
+                "item": s.item, "along": s.along, "wood": s.wood, "plies": s.plies, "ply_m": s.ply, "light": s.light,
+                "flat": _bent_record(s.flat), "edgewise": _bent_record(s.edge), "thickest_dry_m": s.thickest_dry,
+                "plies_needed": s.plies_needed, "springback_elastic": s.springback_elastic, "springback_rival": s.springback_rival,
+                "form_radius_m": s.form_radius,
+            }
+            for s in report.sticks
+        ],
+        "strips": [
+            {
+                "where": skin.where, "wood": skin.wood, "light": skin.light,
+                "strips": [
+                    {
+                        "number": s.number, "light": s.light, "bend": _bent_record(s.bend), "edge_set": _bent_record(s.edge_set),
+                        "twist_deg": math.degrees(s.twist), "twist_where_m": s.twist_where, "twist_light": s.twist_light,
+                    }
+                    for s in skin.strips
+                ],
+            }
+            for skin in report.strips
+        ],
+    }  # fmt: skip
+
+
+def _bent_record(b: Bent) -> dict[str, Any]:
+    return {"radius_m": b.radius, "where_m": b.where, "strain": b.strain, "light": b.light}
