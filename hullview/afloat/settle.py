@@ -10,7 +10,7 @@ that the nearest rest is found.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -54,15 +54,39 @@ class Settled:
     cuts: int
 
 
+@dataclass(frozen=True)
+class Loose:
+    """Water of a volume [m3] that lies loose in a space, its surface level."""
+
+    body: Body
+    volume: float
+
+
+@dataclass(frozen=True)
+class _Level:
+    """A volume held under a level plane: the cut as made, its centroid and the plane's offset as for the exact volume."""
+
+    offset: float
+    cut: Immersed
+    centroid: Array
+    rise: float
+
+
 class Passed(Exception):
     """The walk down went past where the caller wanted to follow it."""
 
 
 class Descent:
-    """The search for one load: body, volume [m3], centre (3,) [m]; `across` (3,) holds the heel: n stays square to it."""
+    """The search for one load: body, volume [m3], centre (3,) [m]; `across` (3,) holds the heel: n stays square to it.
 
-    def __init__(self, body: Body, volume: float, centre: Array, across: Array | None = None):
-        self.body, self.volume, self.centre, self.across = body, volume, centre, across
+    inside: water in her spaces. She carries its weight where it lies, and its own water planes come off hers.
+    """
+
+    def __init__(self, body: Body, volume: float, centre: Array, across: Array | None = None, inside: Sequence[Loose] = ()):
+        self.body, self.centre, self.across = body, centre, across
+        self.load, self.volume = volume, volume + sum(loose.volume for loose in inside)
+        self.inside = tuple(inside)
+        self.pools: list[_Level | None] = [None] * len(self.inside)
         self.cuts = 0
 
     def run(self, n: Array, offset: float | None, stop: Callable[[Array], bool] | None = None) -> Settled:
@@ -104,7 +128,7 @@ class Descent:
 
     def offset_at(self, n: Array) -> float:
         """The offset [m] of the plane square to n that cuts off the volume, to rounding."""
-        return self._held(n, None, 1e-13)[0]
+        return self._held(self.body, self.volume, n, None, 1e-13)[0]
 
     def _solved(self, spot: Spot) -> bool:
         size = self.body.size
@@ -114,22 +138,43 @@ class Descent:
 
     def _look(self, n: Array, guess: float | None, near: float) -> Spot:
         """Cut at n with the volume held to the share `near`, and carry what is left over to first order."""
-        offset, cut = self._held(n, guess, near)
-        volume, missing = self.volume, self.volume - cut.volume
-        buoyancy, rise = cut.centroid, 0.0
-        if cut.plane_area > 0:
-            rise = missing / cut.plane_area
-            buoyancy = (cut.volume * buoyancy + missing * (cut.plane_centroid + n * (rise / 2))) / volume
-        arm = self.centre - buoyancy
+        sea = self._level(self.body, self.volume, n, guess, near)
+        cut, centre, spread = sea.cut, self.centre, sea.cut.plane_second_moments
+        if self.inside:
+            moment = self.load * self.centre
+            for k, loose in enumerate(self.inside):
+                pool = self._pool(k, loose, n, near)
+                moment = moment + loose.volume * pool.centroid
+                spread = spread - pool.cut.plane_second_moments
+            centre = moment / self.volume
+        arm = centre - sea.centroid
         energy = float(arm @ n)
         tangent = plane_basis(n) if self.across is None else np.cross(self.across, n)[None]
-        stiffness = tangent @ cut.plane_second_moments @ tangent.T / volume
+        stiffness = tangent @ spread @ tangent.T / self.volume
         stiffness.flat[:: len(tangent) + 1] -= energy
-        return Spot(n, offset, cut, tangent, missing / volume, energy, tangent @ arm, stiffness, offset + rise)
+        short = (self.volume - cut.volume) / self.volume
+        return Spot(n, sea.offset, cut, tangent, short, energy, tangent @ arm, stiffness, sea.offset + sea.rise)
 
-    def _held(self, n: Array, guess: float | None, near: float) -> tuple[float, Immersed]:
-        """The offset at which the volume is held: Newton, kept between bounds. The plane's area is the slope."""
-        body, volume = self.body, self.volume
+    def _pool(self, k: int, loose: Loose, n: Array, near: float) -> _Level:
+        """Where the water in a space lies, looked for from where it lay before; a full space holds it fast."""
+        if loose.volume >= loose.body.volume * (1 - 1e-12):
+            full = loose.body.immersed(n, loose.body.extent(n)[1] + loose.body.size)
+            return _Level(loose.body.extent(n)[1], full, loose.body.centroid, 0.0)
+        before = self.pools[k]
+        guess = float(n @ before.cut.plane_centroid) + before.rise if before is not None and before.cut.plane_area > 0 else None
+        pool = self.pools[k] = self._level(loose.body, loose.volume, n, guess, min(near, 1e-6))
+        return pool
+
+    def _level(self, body: Body, volume: float, n: Array, guess: float | None, near: float) -> _Level:
+        offset, cut = self._held(body, volume, n, guess, near)
+        if cut.plane_area <= 0:
+            return _Level(offset, cut, cut.centroid, 0.0)
+        missing = volume - cut.volume
+        rise = missing / cut.plane_area
+        return _Level(offset, cut, (cut.volume * cut.centroid + missing * (cut.plane_centroid + n * (rise / 2))) / volume, rise)
+
+    def _held(self, body: Body, volume: float, n: Array, guess: float | None, near: float) -> tuple[float, Immersed]:
+        """The offset at which a volume is held: Newton, kept between bounds. The plane's area is the slope."""
         low, high = (-math.inf, math.inf) if guess is not None else body.extent(n)
         offset = guess if guess is not None else low + (high - low) * (volume / body.volume) ** 0.6
         was = math.inf
