@@ -141,12 +141,15 @@ def station_points(table: Table, lines: NamedLines, j: int, keel: Array | None =
     return StationPoints(table.stations[j], side, chines, deck, table.keel_shape[j], table.deck_shape[j])
 
 
+def in_order(yz: Array, sheer: Array) -> Array:
+    """Order (k,) of the points of a section between its keel line and its sheer, by their angle from the centre line at the sheer's height."""
+    return np.lexsort((yz[:, 1], np.arctan2(yz[:, 0], np.maximum(sheer[1] - yz[:, 1], 0.0))))
+
+
 def _ordered(kinds: list[tuple[float, float, str]], sheer: Array, foot: Array) -> tuple[Array, list[str]]:
     """Order points by their angle seen from the centre line at the height of the sheer, and drop those that say a thing twice."""
     yz = np.array([k[:2] for k in kinds])
-    angle = np.arctan2(yz[:, 0], np.maximum(sheer[1] - yz[:, 1], 0.0))
-    angle[0], angle[1] = -1.0, 10.0
-    order = np.lexsort((yz[:, 1], angle))
+    order = np.concatenate([[0], 2 + in_order(yz[2:], sheer), [1]])
     yz, names = yz[order], [kinds[i][2] for i in order]
     girth = float(np.linalg.norm(np.diff(yz, axis=0), axis=1).sum())
     keep = [0]
