@@ -185,11 +185,13 @@ class _Sheet:
         self.now[i, j] += slip
         self._look_along(i)
         self._look_around(j)
+        self._scales()
         known: list[tuple[int, int]] = []
         while len(known) < 6 and (found := self.worst(known)) is not None and found != (i, j):
             self.put_right(*found)
             known.append(found)
         self.now, self.along, self.section = kept
+        self._scales()
         return found == (i, j)
 
     def findings(self, doubtful: dict[tuple[int, int], float]) -> tuple[Finding, ...]:
