@@ -34,7 +34,7 @@ class Finding:
 
     row: line of the file; column: index of the station. along, around: distance from a batten along the line and around the
     section [m], None where it cannot be told. out: both together [m]; fair: the value that would be fair [m]. next_to_end: of its line, or
-    at it, where less can be told.
+    at it, where less can be told. smallest: about how large a slip here must be to stand out, whichever way it goes [m].
     """
 
     line: str
@@ -48,6 +48,7 @@ class Finding:
     fair: float | None
     flagged: bool
     next_to_end: bool
+    smallest: float | None
 
 
 def fairness(boat: Boat | Table) -> tuple[Finding, ...]:
@@ -195,7 +196,7 @@ class _Sheet:
         return found == (i, j)
 
     def findings(self, doubtful: dict[tuple[int, int], float]) -> tuple[Finding, ...]:
-        out, _ = self.weighed()
+        out, spread = self.weighed()
         b = self.around()
         names = self.table.column_names or tuple(str(j) for j in range(self.given.shape[1]))
         found = []
@@ -203,11 +204,12 @@ class _Sheet:
             for j in np.flatnonzero(~np.isnan(self.given[i])):
                 moved = doubtful.get((i, int(j)), 0.0)
                 off = out[i, j] + moved
+                slip = np.nan if np.isnan(self.along[i, j]) else self.least * spread[i, j] + abs(out[i, j])
                 found.append(
                     Finding(
                         row.label, names[j], row.row, int(j), float(self.given[i, j]),
                         _known(self.along[i, j] + moved), _known(b[i, j] + moved), _known(off),
-                        _known(self.given[i, j] - off), (i, int(j)) in doubtful, bool(self.rank[i, j] < 2),
+                        _known(self.given[i, j] - off), (i, int(j)) in doubtful, bool(self.rank[i, j] < 2), _known(slip),
                     )
                 )  # fmt: skip
         return tuple(found)

@@ -35,7 +35,7 @@ def headline(boat: Boat, findings: Sequence[Finding]) -> str:
     if not findings:
         return paragraph(f"{boat.name}: no table of offsets to look over, her shape is a mesh")
     said = "none out of fair" if not flagged else f"{flagged} out of fair"
-    least = smallest_slip(tuple(findings))
+    least = smallest_slip(boat)
     slip = "" if least is None else f"; a slip of {words.length(least, boat.units_shown, decimals=1)} would show in any offset not next to an end of its line"
     return paragraph(f"{boat.name}: {len(findings)} offsets, {said}{slip}")
 
