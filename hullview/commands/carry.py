@@ -27,15 +27,17 @@ def command(ctx: click.Context, boat: str, build: str | None, against: Any, stri
     aboard together, in the seats of the file.
     """
     from hullview import study
-    from hullview.commands.records import of_verdict
-    from hullview.show.verdict import against_text, verdict_text
 
     loaded = options.read_loaded(boat, **load)
     verdict = study.carry(loaded, build)
     others = [study.carry(options.with_load(loaded, [mass]), build) for mass in against]
     if as_json:
+        from hullview.commands.records import of_verdict
+
         to_json(of_verdict(verdict) | ({"against": [of_verdict(v) for v in others]} if others else {}))
     else:
+        from hullview.show.verdict import against_text, verdict_text
+
         to_stdout(verdict_text(verdict) + "".join("\n\n" + against_text(verdict, v) for v in others), bold_first=True)
     if strict and verdict.answer != "carries":
         ctx.exit(NOT_CARRIED)
