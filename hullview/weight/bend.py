@@ -1,0 +1,326 @@
+"""Will it bend: curvature of laminations along their true curve, and bend, edge-set and twist of strips, against what the wood takes.
+
+Strain of a stick of thickness t bent to radius R is t / (2 R). A dry stick breaks near strength over stiffness (MOR / MOE); boards differ,
+so the lights stand well apart and there is no pass or fail: bend a scrap first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from hullview.boat.model import Boat, Build, Planking, Run
+from hullview.materials import Library, Wood, library
+from hullview.shape.hull import Hull, NamedLine
+from hullview.weight.areas import Places, places_of, strip_face
+from hullview.weight.lengths import STICKS, frame_of, lines_along, offset_of, section_size
+from hullview.weight.strips import Along, StripLine, along, strip_lines
+
+Array = np.ndarray
+
+DRY, WET, THINNER = "dry", "wet or heat", "thinner"
+LIGHTS = (DRY, WET, THINNER)
+DRY_SHARE = 0.7
+"""Share of MOR / MOE that a dry stick takes in 19 boards of 20: pieces of one species differ by 16 % in strength and 22 % in stiffness
+(coefficients of variation, FPL Wood Handbook, from memory). Spruce and cedar: R / t of 107 or more; evidence runs from 20 to over 128."""
+WET_SHARE = 2.0
+"""Wet or hot wood gives about twice that before it breaks or buckles (common practice, no source); beyond: thinner plies."""
+DRY_TWIST, WET_TWIST = np.radians(90) / 0.762 * 0.6, np.radians(90) / 0.762
+"""Twist of a 1/4 by 3/4 in strip [rad/m]: 90 deg in under 30 in broke one, so that is the red light and 0.6 of it the green one
+(common practice, no source). Thinner and narrower strips take more in proportion: 90 deg in 18 in was managed with narrower ones."""
+TWIST_THICKNESS, TWIST_WIDTH = 0.00635, 0.019
+TWIST_SPAN = 0.3
+"""Length over which a strip's twist is told [m]."""
+WINDOW = 0.03
+"""Half the length of a ring over which its curvature is read, because its points lie unevenly on the deck's facets [m]."""
+FREE_LINES = ("bow stem", "stern stem", "coaming", "hatch")
+"""Laminations glued up on a form of their own and let go; a clamp or gunwale is held by the hull it is glued to."""
+
+
+def light(strain: float, wood: Wood) -> str:
+    """Which light a bending strain gets in this wood."""
+    return DRY if strain <= DRY_SHARE * wood.breaking_strain else WET if strain <= WET_SHARE * wood.breaking_strain else THINNER
+
+
+def worst(lights: Sequence[str]) -> str:
+    """The worst of several lights."""
+    return max(lights, key=LIGHTS.index, default=DRY)
+
+
+@dataclass(frozen=True)
+class Bent:
+    """The tightest place in one plane: radius [m] (inf: straight), where [m aft of the datum], strain, light."""
+
+    radius: float
+    where: float
+    strain: float
+    light: str
+
+
+@dataclass(frozen=True)
+class StickBend:
+    """A lamination or solid along its own curve. flat: across its plies; edge: across its depth, which more plies do not help.
+
+    plies, ply [m] as asked; thickest_dry: thickest ply that takes the flat bend dry [m]; plies_needed of at most that for the same thickness.
+    springback_elastic, springback_rival: share of the curvature lost when let go: 1/n^2, and 1/n, where the form must be tighter by as
+    much; free: glued up on a form of its own, so that it matters. form_radius: for the tightest place, by both rules [m].
+    """
+
+    item: str
+    along: str
+    wood: str
+    plies: int
+    ply: float
+    depth: float
+    flat: Bent
+    edge: Bent
+    thickest_dry: float
+    plies_needed: int
+    free: bool
+    springback_elastic: float
+    springback_rival: float
+    form_radius: tuple[float, float]
+
+    @property
+    def light(self) -> str:
+        return worst((self.flat.light, self.edge.light))
+
+
+@dataclass(frozen=True)
+class StripBend:
+    """One strip from the sheer: its worst bend, edge-set and twist, and where each is.
+
+    twist: greatest turn within 300 mm [rad], and where that stretch begins [m aft of the datum].
+    """
+
+    number: int
+    bend: Bent
+    edge_set: Bent
+    twist: float
+    twist_where: float
+    twist_light: str
+    points: Array = field(repr=False, compare=False)
+    severity: Array = field(repr=False, compare=False)
+    """At each point, how near the worst of the three is to its limits: up to 1 dry, up to 2 wet or heat, beyond thinner."""
+
+    @property
+    def light(self) -> str:
+        return worst((self.bend.light, self.edge_set.light, self.twist_light))
+
+
+@dataclass(frozen=True)
+class StripsBend:
+    """All strips of one skin ("hull" or "deck"), laid from the sheer."""
+
+    where: str
+    wood: str
+    thickness: float
+    width: float
+    strips: tuple[StripBend, ...]
+
+    @property
+    def light(self) -> str:
+        return worst([s.light for s in self.strips])
+
+    @property
+    def worst_twist(self) -> StripBend:
+        return max(self.strips, key=lambda s: s.twist)
+
+    @property
+    def worst_bend(self) -> StripBend:
+        return max(self.strips, key=lambda s: s.bend.strain)
+
+    @property
+    def worst_edge_set(self) -> StripBend:
+        return max(self.strips, key=lambda s: s.edge_set.strain)
+
+
+@dataclass(frozen=True)
+class BendReport:
+    """Everything that must bend in one build."""
+
+    build: str
+    sticks: tuple[StickBend, ...]
+    strips: tuple[StripsBend, ...]
+
+    MEASURED = (
+        "Measured on strips laid at equal girth from the sheer, as stand-ins for the real ones, and on each lamination along its own "
+        "curve in space. Boards differ: bend a scrap of the same board first, to the tightest place named here."
+    )
+
+    @property
+    def light(self) -> str:
+        return worst([*(s.light for s in self.sticks), *(s.light for s in self.strips)])
+
+
+# ---------------------------------------------------------------- laminations
+
+
+def curvature(points: Array, closed: bool) -> Array:
+    """Curvature vector (k, 3) [1/m] at each point of a curve: cubic spline, or for a ring a parabola fitted over 60 mm about each point."""
+    if closed:
+        return _ring_curvature(points)
+    from scipy.interpolate import CubicSpline
+
+    step = np.sqrt((np.diff(points, axis=0) ** 2).sum(axis=1))
+    step = np.where(step > 1e-9, step, 1e-9)
+    s = np.concatenate([[0.0], np.cumsum(step)])
+    curve = CubicSpline(s, points, axis=0)
+    first, second = curve(s, 1), curve(s, 2)
+    square = (first**2).sum(axis=1)[:, None]
+    return (second - (second * first).sum(axis=1)[:, None] * first / square) / square
+
+
+def _ring_curvature(points: Array) -> Array:
+    n = len(points)
+    step = np.sqrt((np.diff(points, axis=0, append=points[:1]) ** 2).sum(axis=1))
+    s, whole = np.concatenate([[0.0], np.cumsum(step)[:-1]]), step.sum()
+    reach = max(WINDOW, 2.5 * whole / n)
+    found = np.zeros((n, 3))
+    for i in range(n):
+        away = (s - s[i] + whole / 2) % whole - whole / 2
+        near = np.abs(away) <= reach
+        a = away[near]
+        fit = np.linalg.lstsq(np.column_stack([np.ones_like(a), a, a * a]), points[near], rcond=None)[0]
+        first, second = fit[1], 2 * fit[2]
+        square = first @ first
+        found[i] = (second - (second @ first) * first / square) / square
+    return found
+
+
+def _bent(curve: Array, size: float, points: Array, wood: Wood) -> Bent:
+    """The tightest place of a signed or absolute curvature (k,) [1/m] for a stick `size` thick in that plane [m]."""
+    k = np.abs(curve)
+    i = int(np.argmax(k))
+    strain = float(size / 2 * k[i])
+    return Bent(float(1 / k[i]) if k[i] > 1e-6 else float("inf"), float(points[i, 0]), strain, light(strain, wood))
+
+
+def _stick(run: Run, line: NamedLine, places: Places, wood: Wood) -> StickBend:
+    thick, depth = section_size(run)
+    plies = run.plies if run.kind == "lamination" else 1
+    ply = thick / plies
+    points, f = line.points + offset_of(run, line, places), frame_of(line)
+    inside = np.ones(len(points), dtype=bool)
+    if run.start is not None:
+        inside &= points[:, 0] >= run.start
+    if run.end is not None:
+        inside &= points[:, 0] <= run.end
+    k = curvature(points, line.closed)
+    flat_of, edge_of = (k * f.out).sum(axis=1), (k * f.down).sum(axis=1)
+    if inside.any():
+        flat_of, edge_of, points = flat_of[inside], edge_of[inside], points[inside]
+    flat, edge = _bent(flat_of, ply, points, wood), _bent(edge_of, depth, points, wood)
+    thickest = 2 * flat.radius * DRY_SHARE * wood.breaking_strain
+    needed = 1 if np.isinf(thickest) else max(1, int(np.ceil(thick / thickest - 1e-9)))
+    forms = form_radii(flat.radius, plies)
+    label = f"{run.name or run.kind}, {line.name}"
+    free = line.name.startswith(FREE_LINES)
+    return StickBend(label, line.name, wood.name, plies, ply, depth, flat, edge, thickest, needed, free, 1 / plies**2, 1 / plies, forms)
+
+
+def form_radii(radius: float, plies: int) -> tuple[float, float]:
+    """Radius of the form for a free lamination that must come out at `radius` [m]: elastic, R (1 - 1/n^2), and the rival rule, R (n - 1)/n.
+
+    Elastic theory, 1/n^2 of the curvature lost by n equal plies glued while bent; beech tests in Forests 2020, 11(7), 725 lie in that
+    range. One ply alone springs all the way: 0.
+
+    >>> [round(r, 4) for r in form_radii(0.3, 4)]
+    [0.2813, 0.225]
+    """
+    return radius * (1 - 1 / plies**2), radius * (plies - 1) / plies
+
+
+def stick_bends(build: Build, hull: Hull, lib: Library) -> tuple[StickBend, ...]:
+    """Every lamination and solid of a build, along its own curve."""
+    places, found = places_of(hull, build.schedule), []
+    for run in build.schedule.runs:
+        if run.kind in STICKS and run.wood:
+            wood = lib.wood(run.wood)
+            found += [_stick(run, line, places, wood) for line in lines_along(hull, run.along)]
+    return tuple(found)
+
+
+# ---------------------------------------------------------------- strips
+
+
+def turn_within(a: Along, span: float = TWIST_SPAN) -> tuple[float, int]:
+    """Greatest turn about its own length of a strip within a span [m], and the index where that stretch begins."""
+    turned = np.concatenate([[0.0], np.cumsum((a.twist[1:] + a.twist[:-1]) / 2 * np.diff(a.distance))])
+    end = np.interp(np.minimum(a.distance + span, a.distance[-1]), a.distance, turned)
+    # near the end of a short strip the stretch is what is left of it, so begin it earlier
+    start = np.maximum(np.minimum(a.distance, a.distance[-1] - span), 0.0)
+    begun = np.interp(start, a.distance, turned)
+    turn = np.abs(end - begun)
+    i = int(np.argmax(turn))
+    return float(turn[i]), i
+
+
+def twist_limits(thickness: float, width: float) -> tuple[float, float]:
+    """Green and red light for the twist of a strip of this thickness and width [rad/m]."""
+    scale = TWIST_THICKNESS / thickness * TWIST_WIDTH / width
+    return DRY_TWIST * scale, WET_TWIST * scale
+
+
+def _strip(line: StripLine, p: Planking, wood: Wood) -> StripBend:
+    points, a = _without_ends(line, along(line.points, line.normals), p.strip_width)
+    bend = _bent(a.bend, p.thickness, points, wood)
+    edge = _bent(a.edge_set, p.strip_width, points, wood)
+    turn, i = turn_within(a)
+    dry, wet = twist_limits(p.thickness, p.strip_width)
+    rate = turn / min(TWIST_SPAN, max(a.distance[-1], 1e-9))
+    shade = DRY if rate <= dry else WET if rate <= wet else THINNER
+    limit = wood.breaking_strain
+    strain = np.maximum(np.abs(a.bend) * p.thickness, np.abs(a.edge_set) * p.strip_width) / 2
+    severity = np.maximum(
+        _severity(strain, DRY_SHARE * limit, WET_SHARE * limit), _severity(np.abs(a.twist), dry, wet)
+    )  # fmt: skip
+    return StripBend(line.number, bend, edge, turn, float(points[i, 0]), shade, points, severity)
+
+
+def _without_ends(line: StripLine, a: Along, width: float) -> tuple[Array, Along]:
+    """Leave out two widths of the strip at each end, where it is cut to the stem or the keel and the line is least sure."""
+    inner = (a.distance >= 2 * width) & (a.distance <= a.distance[-1] - 2 * width)
+    if inner.sum() < 3:
+        inner = np.ones(len(a.distance), dtype=bool)
+    return line.points[inner], Along(a.distance[inner] - a.distance[inner][0], a.bend[inner], a.edge_set[inner], a.twist[inner])
+
+
+def _severity(value: Array, dry: float, wet: float) -> Array:
+    """0 to 1 up to the first limit, 1 to 2 up to the second, then on at the same slope."""
+    return np.where(value <= dry, value / dry, 1 + (value - dry) / (wet - dry))
+
+
+def strips_bends(build: Build, hull: Hull, lib: Library) -> tuple[StripsBend, ...]:
+    """The strips of hull and deck, where they are planked with strips and the hull came from a table."""
+    found = []
+    for p in build.schedule.planking:
+        grid, sheer_row = {"hull": (hull.side, -1), "deck": (hull.deck, 0)}.get(p.where, (None, -1))
+        if p.kind != "strip" or p.band is not None or grid is None:
+            continue
+        wood = lib.wood(p.wood)
+        made = tuple(_strip(line, p, wood) for line in strip_lines(grid, strip_face(p), sheer_row))
+        if made:
+            found.append(StripsBend(p.where, wood.name, p.thickness, p.strip_width, made))
+    return tuple(found)
+
+
+def bend(boat: Boat, hull: Hull, build: str | None = None) -> BendReport:
+    """Lights for all that must bend in one build."""
+    chosen, lib = boat.build(build), library(boat.materials)
+    return BendReport(chosen.name, stick_bends(chosen, hull, lib), strips_bends(chosen, hull, lib))
+
+
+def severity_at(report: BendReport, points: Array, where: str = "hull") -> Array:
+    """How near the strips are to their limits at points (n, 3) of a skin, for colours: that of the nearest strip; nan without strips."""
+    from scipy.spatial import cKDTree
+
+    skin = next((s for s in report.strips if s.where == where), None)
+    if skin is None:
+        return np.full(len(points), np.nan)
+    at = np.concatenate([s.points for s in skin.strips])
+    value = np.concatenate([s.severity for s in skin.strips])
+    _, nearest = cKDTree(at).query(np.column_stack([points[:, 0], np.abs(points[:, 1]), points[:, 2]]))
+    return value[nearest]
