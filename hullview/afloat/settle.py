@@ -155,6 +155,10 @@ class Descent:
         short = (self.volume - cut.volume) / self.volume
         return Spot(n, sea.offset, cut, tangent, short, energy, tangent @ arm, stiffness, sea.offset + sea.rise)
 
+    def pool(self, k: int, n: Array) -> _Level:
+        """Where the water in the k-th space lies with n up, to rounding."""
+        return self._pool(k, self.inside[k], n, 1e-12)
+
     def _pool(self, k: int, loose: Loose, n: Array, near: float) -> _Level:
         """Where the water in a space lies, looked for from where it lay before; a full space holds it fast."""
         if loose.volume >= loose.body.volume * (1 - 1e-12):

@@ -1,0 +1,119 @@
+"""Getting in, somebody at the rim, and getting back in from deep water: how far she heels, what is left, does she ship water."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from hullview.afloat.equilibrium import rest
+from hullview.afloat.settle import Passed
+from hullview.afloat.water import GRAVITY
+from hullview.answer.conditions import LIKELY, Craft
+from hullview.weight.mass import Mass, total
+
+Array = np.ndarray
+
+HIP = 0.200
+"""One hip this far off the centre line [m]: sitting down on one side first."""
+HAND = 250.0
+"""Pull of a hand at the rim [N] (common practice, no source)."""
+LYING = 0.10
+"""Centre of a body lying across the deck, above what it lies on [m] (from memory)."""
+
+
+@dataclass(frozen=True)
+class Boarding:
+    """One way of coming aboard. state "afloat", "ships water" (a rim is under where she would come to rest), "goes over" (she
+    heels on past 90 degrees) or "sinks". mass: the load of this case [kg] at `at` (3,) [m]. heel, trim [rad] and height left to
+    the lowest rim [m] where she stays afloat; height None where nothing lets water in."""
+
+    name: str
+    state: str
+    mass: float
+    at: Array
+    heel: float | None = None
+    trim: float | None = None
+    height: float | None = None
+
+    @property
+    def ships_water(self) -> bool:
+        """Before she comes to rest; one that goes over does so on the way."""
+        return self.state != "afloat"
+
+
+def boarding(craft: Craft) -> tuple[Boarding, ...]:
+    """One hip 200 mm off the centre line; a hand's 250 N at the rim, paddlers aboard and not; the first paddler across the rim
+    with nobody seated. All covers are off: nobody climbs in through one."""
+    boat = craft.boat
+    paddlers = boat.load.paddlers
+    if not paddlers:
+        return ()
+    first, others = paddlers[0], paddlers[1:]
+    empty, aboard = craft.load((), LIKELY), craft.load(paddlers, LIKELY)
+    seated = craft.load((first,), LIKELY)
+    seat = (seated.mass * seated.centre - empty.mass * empty.centre) / (seated.mass - empty.mass)
+    rest_of_them = craft.load(others, LIKELY) if others else empty
+    rim = rim_beside(craft, float(seat[0]))
+    hand = HAND / GRAVITY
+    return (
+        _case(craft, "sitting down on one hip", rest_of_them, first.mass, seat + np.array([0.0, HIP, 0.0])),
+        _case(craft, "a hand at the rim, paddler aboard", aboard, hand, rim),
+        _case(craft, "a hand at the rim, nobody aboard", empty, hand, rim),
+        _case(craft, "back in from deep water", empty, first.mass, rim + np.array([0.0, 0.0, LYING])),
+    )
+
+
+def rim_beside(craft: Craft, x: float) -> Array:
+    """The rim of the opening at a seat, or the sheer of an open boat, to starboard (3,) [m]."""
+    lines = [line.points for line in craft.hull.flooding if line.points[:, 0].min() <= x <= line.points[:, 0].max()]
+    points = np.concatenate(lines) if lines else craft.hull.sheer
+    starboard = points[points[:, 1] >= 0]
+    near = starboard[np.abs(starboard[:, 0] - x) <= np.abs(starboard[:, 0] - x).min() + 0.05]
+    found: Array = near[near[:, 1].argmax()]
+    return found
+
+
+def _case(craft: Craft, name: str, base: Mass, mass: float, at: Array) -> Boarding:
+    load = total((base, Mass(mass, at)))
+
+    def over(n: Array) -> bool:
+        return bool(n[2] < 0)
+
+    try:
+        lying = rest(craft.body, load.mass, load.centre, craft.density, judge_upright=False, stop=over)
+    except Passed:
+        return Boarding(name, "goes over", mass, at)
+    if lying.normal is None or lying.offset is None:
+        return Boarding(name, "sinks", mass, at)
+    height = _height(craft, lying.normal, lying.offset)
+    if height is not None and height <= 0:
+        return Boarding(name, "ships water", mass, at)
+    if lying.heel is None or abs(lying.heel) > math.pi / 2:
+        return Boarding(name, "goes over", mass, at)
+    return Boarding(name, "afloat", mass, at, lying.heel, lying.trim, height)
+
+
+def _height(craft: Craft, normal: Array, offset: float) -> float | None:
+    """To the lowest rim, covers off: nobody climbs through a spray deck."""
+    points = [line.points for line in craft.hull.flooding]
+    return min((float((p @ normal).min()) - offset for p in points), default=None)
+
+
+def as_json(cases: tuple[Boarding, ...]) -> list[dict[str, Any]]:
+    """SI, angles in degrees, None where a state leaves no figure."""
+    return [
+        {
+            "name": case.name,
+            "state": case.state,
+            "mass_kg": case.mass,
+            "at_m": case.at.tolist(),
+            "heel_deg": None if case.heel is None else math.degrees(case.heel),
+            "trim_deg": None if case.trim is None else math.degrees(case.trim),
+            "height_to_flooding_m": case.height,
+            "ships_water": case.ships_water,
+        }
+        for case in cases
+    ]

@@ -1,0 +1,147 @@
+"""Swamped and boarded, on the models and on a box."""
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from hullview import study
+from hullview.answer.boarding import HAND, boarding, rim_beside
+from hullview.answer.boarding import as_json as boarding_json
+from hullview.answer.swamped import SHARES, solid_volume, swamped
+from hullview.answer.swamped import as_json as swamped_json
+from hullview.boat.model import Flotation, Tank
+from hullview.boat.reader import read_boat
+
+MODELS = Path(__file__).parents[1] / "models"
+
+
+@pytest.fixture(scope="module")
+def canoe():
+    return replace(read_boat(MODELS / "open-canoe"), tanks=(), flotation=())
+
+
+@pytest.fixture(scope="module")
+def in_the_canoe(canoe):
+    craft = study.launch(canoe)
+    return craft, swamped(craft)
+
+
+def test_solids_of_a_cedar_boat(in_the_canoe):
+    """Lighter than water as a whole, and about her weight over a density between cedar and glass."""
+    craft, _ = in_the_canoe
+    solid = solid_volume(craft.weight, craft.boat)
+    assert 350 < craft.weight.mass / solid < 900
+
+
+def test_an_open_boat_without_flotation_is_told_what_happens(in_the_canoe):
+    craft, found = in_the_canoe
+    empty = craft.weight.expected.mass + sum(g.mass for g in craft.boat.load.gear)
+    assert found.bears_full == pytest.approx(craft.density * found.solids - empty, abs=0.02)
+    assert found.sealed == 0
+    assert [(case.share, case.paddlers) for case in found.cases] == [(s, p) for p in (False, True) for s in SHARES]
+    full = next(case for case in found.cases if case.paddlers and case.share == 1)
+    assert full.state == "sinks" and full.bears < 0 and full.heel is None
+
+
+def test_more_water_is_less_freeboard(in_the_canoe):
+    _, found = in_the_canoe
+    out = [case for case in found.cases if not case.paddlers and case.state == "afloat"]
+    assert len(out) >= 2
+    assert all(a.freeboard > b.freeboard for a, b in zip(out, out[1:]))
+    assert out[0].water == pytest.approx(0.25 * found.holds, rel=1e-6)
+
+
+def test_tanks_and_foam_bear_what_they_hold(canoe, in_the_canoe):
+    _, bare = in_the_canoe
+    foam = Flotation(0.03, (2.0, 0.0, 0.12), "foam")
+    tank = Tank(0.0, 0.9, name="bow tank")
+    helped = swamped(study.launch(replace(canoe, tanks=(tank,), flotation=(foam,))))
+    density = 999.1026
+    assert helped.sealed > 0.03
+    assert helped.bears_full - bare.bears_full == pytest.approx(density * helped.sealed, abs=0.05)
+    assert helped.holds < bare.holds
+    bow = next(case for case in helped.let_in if case.name == "bow tank")
+    assert bow.state == "afloat" and bow.water > 0
+
+
+def test_a_flooded_end_takes_her_down_by_that_end(canoe):
+    craft = study.launch(replace(canoe, tanks=(Tank(0.0, 0.9, name="bow tank"), Tank(3.7, 4.6, name="stern tank"))))
+    lying = {case.name: case for case in swamped(craft).let_in}
+    dry = study.afloat(craft)
+    assert lying["bow tank"].trim < dry.trim < lying["stern tank"].trim
+    assert max(lying["bow tank"].freeboard, lying["stern tank"].freeboard) < dry.freeboard + 0.02
+
+
+def test_a_bulkhead_keeps_an_end_dry():
+    found = swamped(study.launch(read_boat(MODELS / "short-kayak")))
+    assert [case.name for case in found.let_in] == ["after compartment"]
+    assert found.sealed == pytest.approx(found.let_in[0].water / 999.1 * 1.9, rel=0.6)  # about half of it lies under water
+    assert found.bears_full > 30
+    out = {case.share: case for case in found.cases if not case.paddlers}
+    assert out[1.0].trim < out[0.25].trim < 0.01, "she lies on the end that fills"
+
+
+def test_json_has_no_nan_and_units_in_its_keys(in_the_canoe):
+    out = swamped_json(in_the_canoe[1])
+    assert {"solids_m3", "holds_kg", "sealed_m3", "bears_full_kg", "cases", "let_in"} == set(out)
+    assert {"share", "paddlers", "state", "water_kg", "heel_deg", "trim_deg", "freeboard_m"} <= set(out["cases"][0])
+    values = [v for case in out["cases"] for v in case.values() if isinstance(v, float)]
+    assert all(math.isfinite(v) for v in values)
+
+
+# ---------------------------------------------------------------- boarding
+
+
+@pytest.fixture(scope="module")
+def skiff():
+    return study.launch(read_boat(MODELS / "flat-skiff"))
+
+
+def test_the_four_ways_of_coming_aboard(skiff):
+    cases = {case.name: case for case in boarding(skiff)}
+    assert len(cases) == 4
+    hip = cases["sitting down on one hip"]
+    assert hip.at[1] == pytest.approx(0.2, abs=1e-9) and hip.mass == skiff.boat.load.paddlers[0].mass
+    assert hip.state == "afloat" and hip.heel > 0 and hip.height > 0 and not hip.ships_water
+    hand = cases["a hand at the rim, nobody aboard"]
+    assert hand.mass * 9.80665 == pytest.approx(HAND)
+    assert hand.at[1] > 0.5
+    assert cases["back in from deep water"].state in ("goes over", "ships water")
+
+
+def test_heels_are_those_of_the_load_as_it_is(skiff):
+    from hullview.afloat.equilibrium import rest
+    from hullview.answer.conditions import LIKELY
+
+    hand = next(case for case in boarding(skiff) if case.name == "a hand at the rim, nobody aboard")
+    empty = skiff.load((), LIKELY)
+    mass = empty.mass + hand.mass
+    centre = (empty.mass * empty.centre + hand.mass * hand.at) / mass
+    lying = rest(skiff.body, mass, centre, skiff.density)
+    assert hand.heel == pytest.approx(lying.heel, abs=1e-9)
+    rims = np.concatenate([line.points for line in skiff.hull.flooding])
+    assert hand.height == pytest.approx(float((rims @ lying.normal).min()) - lying.offset, abs=1e-9)
+
+
+def test_a_narrow_kayak_goes_over_and_says_so():
+    cases = {case.name: case for case in boarding(study.launch(read_boat(MODELS / "short-kayak")))}
+    assert cases["back in from deep water"].ships_water
+    assert cases["back in from deep water"].heel is None
+
+
+def test_the_rim_beside_the_seat(skiff):
+    rim = rim_beside(skiff, 1.5)
+    assert abs(rim[0] - 1.5) < 0.2
+    assert rim[1] == pytest.approx(np.interp(rim[0], *skiff.hull.sheer[:, :2].T), abs=0.01)
+
+
+def test_nobody_to_board(skiff):
+    assert boarding(replace(skiff, boat=replace(skiff.boat, load=replace(skiff.boat.load, paddlers=())))) == ()
+
+
+def test_boarding_json(skiff):
+    out = boarding_json(boarding(skiff))
+    assert {"name", "state", "mass_kg", "heel_deg", "height_to_flooding_m", "ships_water"} <= set(out[0])
