@@ -8,10 +8,10 @@ import numpy as np
 
 from hullview.boat.model import Boat, Table
 from hullview.errors import ShapeError
-from hullview.shape.deck import cut_faces, loop, outline_of, raise_coaming
+from hullview.shape.deck import cut_openings, flooding_lines, rim_line
 from hullview.shape.ends import EndCurve, make_end
-from hullview.shape.hull import FloodingLine, Hull, NamedLine, SurfaceGrid
-from hullview.shape.mesh import Numbering, Patches, close, number
+from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
+from hullview.shape.mesh import Numbering, close, number
 from hullview.shape.offset import deck_outward, side_outward
 from hullview.shape.overhang import with_overhangs_filled
 from hullview.shape.sections import Section, chine_shares, make_section, named_lines, plainly_veed, station_points
@@ -153,12 +153,12 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
     numbers = number(side, deck)
     ends = ["transom" if e.transom else f"{w} stem" for e, w in ((boat.hull.bow, "bow"), (boat.hull.stern, "stern"))]
     patches = close(numbers, *ends)
-    vertices, rims = _openings(boat, numbers.vertices, patches)
+    vertices, rims = cut_openings(boat, numbers.vertices, patches)
     faces, region, regions = patches.joined()
     used, faces = np.unique(faces, return_inverse=True)
     faces = faces.reshape(-1, 3)
     lines = _lines(fair_side, before, after, corners, lofted, numbers, deck_normal, ends)
-    lines.update({name: _rim_line(name, points) for name, (points, _, _) in rims.items()})
+    lines.update({name: rim_line(name, points) for name, (points, _, _) in rims.items()})
     girth = _girths(side, numbers, len(vertices))[:, used]
     return Hull(
         vertices[used],
@@ -166,7 +166,7 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
         region,
         regions,
         lines,
-        _flooding(boat, lines, rims),
+        flooding_lines(boat, lines["sheer"].points, rims),
         girth[1],
         girth[0],
         SurfaceGrid(fair_side, after, corners),
@@ -221,43 +221,6 @@ def _off_centre_deck(deck: Array) -> Array:
     return deck
 
 
-def _openings(boat: Boat, vertices: Array, patches: Patches) -> tuple[Array, dict[str, tuple[Array, Array, bool]]]:
-    """Cut cockpits and hatches into the deck; returns vertices and, by rim, its (line on the deck, line where water enters, shut)."""
-    rims: dict[str, tuple[Array, Array, bool]] = {}
-    for k, opening in enumerate(boat.openings, 1):
-        name = f"coaming {k}"
-        cut = _cut_deck(vertices, patches, outline_of(opening), name)
-        vertices, wall, lid, ring, top = raise_coaming(cut, opening, f"opening {k}")
-        patches.add(name, wall)
-        patches.add(f"lid {k}", lid)
-        rims[name] = (vertices[ring], vertices[top], opening.cover == "spray deck")
-    for k, hatch in enumerate(boat.hatches, 1):
-        name = f"hatch {k}"
-        cut = _cut_deck(vertices, patches, outline_of(hatch), name)
-        vertices = cut.vertices
-        patches.add(name, cut.inside)
-        ring = loop(cut.rim, name)
-        rims[name] = (vertices[ring], vertices[ring], hatch.cover == "sealed")
-    return vertices, rims
-
-
-def _cut_deck(vertices: Array, patches: Patches, outline, name: str):
-    """Cut the deck's faces along an outline, leaving what lies outside it in place."""
-    where = [i for i, n in enumerate(patches.names) if n == "deck"]
-    if not where:
-        raise ShapeError(f"{name}: an open boat has no deck to cut it in. Leave it out, or give the deck rows in the table.")
-    faces = np.concatenate([patches.faces[i] for i in where])
-    cut = cut_faces(vertices, faces, outline)
-    edge = np.sort(np.concatenate([cut.inside[:, [0, 1]], cut.inside[:, [1, 2]], cut.inside[:, [2, 0]]]), axis=1)
-    _, count = np.unique(edge, axis=0, return_counts=True)
-    if (count == 1).sum() != len(cut.rim):
-        raise ShapeError(f"{name}: reaches past the edge of the deck. Make it narrower or shorter, or move it.")
-    for i in reversed(where):
-        del patches.names[i], patches.faces[i]
-    patches.add("deck", cut.outside)
-    return cut
-
-
 def _lines(side, before, after, corners, lofted: Lofted, numbers: Numbering, deck_normal, ends) -> dict[str, NamedLine]:
     """The named lines on the outside of the hull."""
     flat = np.array([1.0, 0.0, 1.0])
@@ -276,27 +239,6 @@ def _lines(side, before, after, corners, lofted: Lofted, numbers: Numbering, dec
         else:
             lines[name] = NamedLine(name, edge * flat, False, False, n, n * MIRROR)
     return lines
-
-
-def _rim_line(name: str, points: Array) -> NamedLine:
-    out = points - points.mean(axis=0)
-    out[:, 2] = 0
-    out /= np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-12)
-    return NamedLine(name, points, False, True, out, np.tile([0.0, 0.0, 1.0], (len(points), 1)))
-
-
-def _flooding(boat: Boat, lines, rims) -> tuple[FloodingLine, ...]:
-    found = []
-    if boat.hull.type == "open":
-        sheer = lines["sheer"].points
-        found.append(FloodingLine("sheer", np.concatenate([sheer, sheer[::-1] * MIRROR])))
-    for name, (_, top, shut) in rims.items():
-        if name.startswith("coaming"):
-            found.append(FloodingLine(name, top, shut))
-        elif not shut:
-            found.append(FloodingLine(name, top))
-    found += [FloodingLine(p.name, np.array([p.at])) for p in boat.flooding]
-    return tuple(found)
 
 
 def _girths(side: Array, numbers: Numbering, n: int) -> Array:

@@ -7,12 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hullview.boat.model import Hatch, Opening
+from hullview.boat.model import Boat, Hatch, Opening
 from hullview.errors import ShapeError
+from hullview.shape.hull import FloodingLine, NamedLine
+from hullview.shape.mesh import Patches
 
 Array = np.ndarray
 Outline = Callable[[Array], Array]
 """Takes points (n, 3) or (n, 2), gives a number (n,) that is negative inside the outline in plan, positive outside."""
+Rims = dict[str, tuple[Array, Array, bool]]
+"""By name: the line on the deck (k, 3), the line where water enters (k, 3), and whether it is held shut."""
 
 
 def outline_of(part: Opening | Hatch) -> Outline:
@@ -132,3 +136,62 @@ def raise_coaming(cut: Cut, opening: Opening, name: str) -> tuple[Array, Array, 
     i, j = cut.rim.T
     wall = np.concatenate([np.column_stack([i, j, renumber[j]]), np.column_stack([i, renumber[j], renumber[i]])])
     return np.concatenate([cut.vertices, lifted]), wall, renumber[cut.inside], ring, renumber[ring]
+
+
+def cut_openings(boat: Boat, vertices: Array, patches: Patches) -> tuple[Array, Rims]:
+    """Cut cockpits and hatches into the deck; returns vertices and the rims."""
+    rims: Rims = {}
+    for k, opening in enumerate(boat.openings, 1):
+        name = f"coaming {k}"
+        cut = _cut_deck(vertices, patches, outline_of(opening), name)
+        vertices, wall, lid, ring, top = raise_coaming(cut, opening, f"opening {k}")
+        patches.add(name, wall)
+        patches.add(f"lid {k}", lid)
+        rims[name] = (vertices[ring], vertices[top], opening.cover == "spray deck")
+    for k, hatch in enumerate(boat.hatches, 1):
+        name = f"hatch {k}"
+        cut = _cut_deck(vertices, patches, outline_of(hatch), name)
+        vertices = cut.vertices
+        patches.add(name, cut.inside)
+        ring = loop(cut.rim, name)
+        rims[name] = (vertices[ring], vertices[ring], hatch.cover == "sealed")
+    return vertices, rims
+
+
+def _cut_deck(vertices: Array, patches: Patches, outline: Outline, name: str) -> Cut:
+    """Cut the deck's faces along an outline, leaving what lies outside it in place."""
+    where = [i for i, n in enumerate(patches.names) if n == "deck"]
+    if not where:
+        raise ShapeError(f"{name}: an open boat has no deck to cut it in. Leave it out, or give the deck rows in the table.")
+    faces = np.concatenate([patches.faces[i] for i in where])
+    cut = cut_faces(vertices, faces, outline)
+    edge = np.sort(np.concatenate([cut.inside[:, [0, 1]], cut.inside[:, [1, 2]], cut.inside[:, [2, 0]]]), axis=1)
+    _, count = np.unique(edge, axis=0, return_counts=True)
+    if (count == 1).sum() != len(cut.rim):
+        raise ShapeError(f"{name}: reaches past the edge of the deck. Make it narrower or shorter, or move it.")
+    for i in reversed(where):
+        del patches.names[i], patches.faces[i]
+    patches.add("deck", cut.outside)
+    return cut
+
+
+def rim_line(name: str, points: Array) -> NamedLine:
+    """The line once round a rim, its normals outward in plan and up."""
+    out = points - points.mean(axis=0)
+    out[:, 2] = 0
+    out /= np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-12)
+    return NamedLine(name, points, False, True, out, np.tile([0.0, 0.0, 1.0], (len(points), 1)))
+
+
+def flooding_lines(boat: Boat, sheer: Array, rims: Rims) -> tuple[FloodingLine, ...]:
+    """Where water comes in: an open boat's sheer (k, 3) on both sides, coaming rims, loose hatches, the builder's own points."""
+    found = []
+    if boat.hull.type == "open":
+        found.append(FloodingLine("sheer", np.concatenate([sheer, sheer[::-1] * np.array([1.0, -1.0, 1.0])])))
+    for name, (_, top, shut) in rims.items():
+        if name.startswith("coaming"):
+            found.append(FloodingLine(name, top, shut))
+        elif not shut:
+            found.append(FloodingLine(name, top))
+    found += [FloodingLine(p.name, np.array([p.at])) for p in boat.flooding]
+    return tuple(found)
