@@ -252,7 +252,7 @@ def canoe():
 
 
 def test_a_fair_canoe(canoe):
-    hull, report = canoe
+    _, report = canoe
     skin = report.strips[0]
     assert skin.where == "hull" and 25 < len(skin.strips) < 45
     upper = skin.strips[:15]

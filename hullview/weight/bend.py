@@ -228,7 +228,7 @@ def form_radii(radius: float, plies: int) -> tuple[float, float]:
     range. One ply alone springs all the way: 0.
 
     >>> [round(r, 4) for r in form_radii(0.3, 4)]
-    [0.2813, 0.225]
+    [0.2812, 0.225]
     """
     return radius * (1 - 1 / plies**2), radius * (plies - 1) / plies
 
