@@ -21,7 +21,7 @@ class Condition:
     end: "likely", or in words which bad end of build weight, centre height and seat it is. state: "afloat", "floods", "sinks";
     when not afloat all that follows is None. Lengths [m], angles [rad], mass [kg].
     trim_length: draft aft less draft forward. reserve: of buoyancy, over the displaced volume. lean_heel and lean_height: heel
-    and least height to flooding with everyone aboard leaning to one side; None where she heels on until the water comes in.
+    and least height to flooding with everyone aboard leaning to one side; None where she heels on until water comes in, or over.
     sealed: nothing lets water in, so heights to flooding and the flooding heel are None. heeled: the last three were asked for.
     """
 

@@ -173,10 +173,12 @@ def to_heel(loaded: Sequence[Loaded]) -> list[int]:
 
 
 def _leaned(craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None) -> Rest | None:
-    """Where she comes to rest in the lean; None where she heels on until the water comes in, and is followed no further."""
+    """Where she comes to rest in the lean; None where she heels on till water comes in, or past her side: followed no further."""
+    farthest = math.pi / 2 if wet is None else abs(wet.heel)
+    side = math.copysign(1.0, leaning.centre[1])
 
     def past(normal: Array) -> bool:
-        return wet is not None and math.atan2(-normal[1], normal[2]) * math.copysign(1.0, wet.heel) > abs(wet.heel) + STRIDE
+        return math.atan2(-normal[1], normal[2]) * side > farthest + STRIDE
 
     try:
         return rest(craft.body, leaning.mass, leaning.centre, craft.density, start=at, judge_upright=False, stop=past)

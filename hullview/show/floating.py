@@ -15,11 +15,16 @@ STATES = {
 }
 
 
+def state_of(floating: Floating) -> str:
+    """That she floods or sinks, in a sentence."""
+    return STATES[floating.state].format(where=floating.flooding_at or "a rim")
+
+
 def lies(floating: Floating, units: str) -> list[tuple[str, str]]:
     """Names and figures of a hull at rest, a line each."""
     f = floating
     if f.state != "afloat":
-        return [("state", STATES[f.state].format(where=f.flooding_at or "a rim"))]
+        return [("state", state_of(f))]
     lines = [
         ("draft", _draft(f, units)),
         ("heel, trim", f"{_heel(f)}, {_trim(f, units)}"),

@@ -8,7 +8,7 @@ from hullview.answer.cautions import IN_ONE_LINE
 from hullview.answer.checks import Check, Condition
 from hullview.boat.model import Boat
 from hullview.show import words
-from hullview.show.floating import lies
+from hullview.show.floating import lies, state_of
 from hullview.show.tables import columns, fitting, joined, pairs, paragraph
 from hullview.study import Verdict
 
@@ -22,8 +22,7 @@ def verdict_text(verdict: Verdict) -> str:
     return joined(
         joined_lines(headline(verdict), because(verdict)),
         joined_lines(header(verdict), doubts_text(verdict)),
-        checks_text(verdict.checks, verdict.craft.boat.units_shown),
-        pairs([*lies(verdict.floating, verdict.craft.boat.units_shown), *trims(verdict)]),
+        *_as_she_lies(verdict),
         pairs(who_and_where(verdict)),
         paddlers_text(verdict),
         paragraph(assumptions(verdict.craft.boat)),
@@ -35,6 +34,14 @@ def joined_lines(*lines: str) -> str:
     return "\n".join(line for line in lines if line)
 
 
+def _as_she_lies(verdict: Verdict) -> tuple[str, ...]:
+    """The checks and how she lies; where she floods or sinks there are no figures to give."""
+    if verdict.floating.state != "afloat":
+        return ()
+    units = verdict.craft.boat.units_shown
+    return checks_text(verdict.checks, units), pairs([*lies(verdict.floating, units), *trims(verdict)])
+
+
 def headline(verdict: Verdict) -> str:
     """The first line: the answer, for whom, and what it holds for."""
     who = words.people(verdict.craft.boat)
@@ -44,6 +51,8 @@ def headline(verdict: Verdict) -> str:
 
 def because(verdict: Verdict) -> str:
     """What stands in the way, by name; nothing where she carries."""
+    if verdict.floating.state != "afloat":
+        return paragraph(state_of(verdict.floating))
     fails = [c.name for c in verdict.checks if c.result == "fail"]
     warns = [c.name for c in verdict.checks if c.result == "warn"]
     parts = [f"fails: {', '.join(fails)}"] if fails else []
@@ -89,16 +98,21 @@ def _check_row(c: Check, units: str, letter: str, both: bool) -> tuple[str, ...]
     return (
         c.result,
         c.name,
-        "floods" if c.value is None else words.value(c.value, c.unit, units, both),
+        _gone(c) if c.value is None else words.value(c.value, c.unit, units, both),
         f"{bound} {letter}",
         words.value(least, c.unit, units, both=False),
         _worst(c, units),
     )
 
 
+def _gone(c: Check) -> str:
+    """What a check says where there is no figure: she floods, or with her cockpit covered goes over."""
+    return "over" if c.key == "lean_heel" and c.limit == 90.0 else "floods"
+
+
 def _worst(c: Check, units: str) -> str:
     if c.worst is None:
-        return "" if c.worst_end == "likely" else "floods"
+        return "" if c.worst_end == "likely" else _gone(c)
     return words.value(c.worst, c.unit, units, both=False)
 
 
