@@ -119,7 +119,7 @@ def judge(craft: Craft) -> Verdict:
     over = to_heel(loaded)
     ends = tuple(heeled(craft, one) if i in over else one.found for i, one in enumerate(loaded))
     made = checks(boat, ends, trial.rules)
-    table = tuple(Row(mass, trial.loaded(mass)[0].found, answer(trial.quick(mass), warned)) for mass in SCAN)
+    table = tuple(Row(mass, trial.level(mass).found, answer(trial.quick(mass), warned)) for mass in SCAN)
     floating = describe(craft.hull, craft.body, loaded[0].lying)
     return Verdict(
         craft, answer(made, warned), made, ends, warned, floating, heaviest(trial.quick), level_trim(craft, paddlers), table

@@ -10,49 +10,58 @@ from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, Loaded, heeled, 
 from hullview.answer.plausible import sizes
 
 
+ENDS = (LIKELY, *BAD_ENDS)
+
+
 class Trial:
     """One craft, tried with paddlers of many masses; each is worked out once. rules: the checks that apply to her."""
 
     def __init__(self, craft: Craft):
         self.craft = craft
         self.rules = rules_for(craft.boat, sizes(craft.hull)["length over beam"])
-        self._loaded: dict[float, tuple[Loaded, ...]] = {}
+        self._level: dict[tuple[float, int], Loaded] = {}
         self._quick: dict[float, tuple[Check, ...]] = {}
-        self._last: Sequence[Loaded | None] = [None] * (1 + len(BAD_ENDS))
+        self._last: dict[int, Loaded] = {}
 
-    def loaded(self, mass: float) -> tuple[Loaded, ...]:
-        """How she lies with a first paddler of that mass [kg]: at likely figures, then at the bad ends."""
-        if mass not in self._loaded:
+    def level(self, mass: float, end: int = 0) -> Loaded:
+        """How she lies with a first paddler of that mass [kg] at one of ENDS; 0 is likely."""
+        if (mass, end) not in self._level:
             first, *others = self.craft.boat.load.paddlers
-            aboard = (replace(first, mass=mass), *others)
-            self._last = self._loaded[mass] = tuple(
-                level(self.craft, aboard, end, start=None if before is None or _lolls(before) else before.lying)
-                for end, before in zip((LIKELY, *BAD_ENDS), self._last)
-            )
-        return self._loaded[mass]
+            before = self._last.get(end)
+            start = None if before is None or _lolls(before) else before.lying
+            self._last[end] = self._level[mass, end] = level(self.craft, (replace(first, mass=mass), *others), ENDS[end], start=start)
+        return self._level[mass, end]
+
+    def loaded(self, mass: float) -> list[Loaded]:
+        """The same at all of ENDS."""
+        return [self.level(mass, end) for end in range(len(ENDS))]
 
     def quick(self, mass: float) -> tuple[Check, ...]:
-        """Checks enough to know the answer: she is heeled only as long as nothing stands in the way yet."""
+        """Checks enough to know the answer: the bad ends, and heeling her, only as long as nothing stands in the way yet."""
         if mass not in self._quick:
-            self._quick[mass] = self._judged(self.loaded(mass))
+            self._quick[mass] = self._judged(mass)
         return self._quick[mass]
 
-    def _judged(self, loaded: Sequence[Loaded]) -> tuple[Check, ...]:
-        boat = self.craft.boat
-        made = checks(boat, [one.found for one in loaded], self._rules(False))
+    def _judged(self, mass: float) -> tuple[Check, ...]:
+        likely = self.level(mass)
+        made = self._checks([likely.found], heeled=False)
         if any(c.result == "fail" for c in made):
             return made
-        found: list[Condition] = []
-        over: tuple[Check, ...] = ()
-        for i in to_heel(loaded):
-            found.append(heeled(self.craft, loaded[i]))
-            over = checks(boat, found, self._rules(True))
+        found = [heeled(self.craft, likely)]
+        over = self._checks(found, heeled=True)
+        if binding((*made, *over)) is not None:
+            return (*made, *over)
+        loaded = self.loaded(mass)
+        made = self._checks([one.found for one in loaded], heeled=False)
+        for i in to_heel(loaded)[1:]:
             if binding((*made, *over)) is not None:
                 break
+            found.append(heeled(self.craft, loaded[i]))
+            over = self._checks(found, heeled=True)
         return (*made, *over)
 
-    def _rules(self, with_heel: bool) -> tuple[Rule, ...]:
-        return tuple(rule for rule in self.rules if rule.heeled == with_heel)
+    def _checks(self, found: Sequence[Condition], heeled: bool) -> tuple[Check, ...]:
+        return checks(self.craft.boat, found, [rule for rule in self.rules if rule.heeled == heeled])
 
 
 def _lolls(loaded: Loaded) -> bool:
