@@ -74,7 +74,7 @@ NAMES = (
 def test_carry_has_every_key_of_the_interface(run):
     said = answer_of(run, "carry", KAYAK, "--paddler", "82 kg")
     assert said["answer"] in ("carries", "marginal", "does not carry")
-    assert all(CHECK_KEYS <= set(c) for c in said["checks"])
+    assert all(set(c) >= CHECK_KEYS for c in said["checks"])
     assert tuple(c["name"] for c in said["checks"]) == NAMES
     assert {c["result"] for c in said["checks"]} <= {"pass", "warn", "fail"}
     assert isinstance(said["heaviest_paddler_kg"], int) or said["heaviest_paddler_kg"] is None
@@ -132,7 +132,7 @@ def test_two_paddlers_are_aboard_together_in_the_seats_of_the_file(run):
     assert both["paddlers"][0]["seat_back_m"] != both["paddlers"][1]["seat_back_m"]
     status, _, err = run("carry", KAYAK, "--paddler", "75 kg", "--paddler", "60 kg")
     assert status == 2 and "--seat-back" in err
-    assert answer_of(run, "carry", KAYAK, *"--paddler 50kg --paddler 30kg --seat-back 1.8m --seat-back 1.2m".split())["paddlers"][1]["seat_back_m"] == 1.2
+    assert answer_of(run, "carry", KAYAK, *["--paddler", "50kg", "--paddler", "30kg", "--seat-back", "1.8m", "--seat-back", "1.2m"])["paddlers"][1]["seat_back_m"] == 1.2
 
 
 def test_against_sets_another_paddler_beside_the_first(run):
@@ -354,7 +354,7 @@ def test_a_wrong_length_stops_before_any_figure(run, tmp_path):
     shutil.copytree(MODELS / "short-kayak", tmp_path / "boat")
     text = (tmp_path / "boat" / "boat.toml").read_text()
     (tmp_path / "boat" / "boat.toml").write_text(text.replace('units = "mm"', 'units = "in"'))
-    status, out, err = run("carry", tmp_path / "boat")
+    status, out, _err = run("carry", tmp_path / "boat")
     assert (status, out) == (3, "")
 
 
@@ -452,7 +452,7 @@ LINES = [line for line in dict.fromkeys([*TOUR, *examples()]) if not opens_a_win
 
 @pytest.mark.parametrize("line", [pytest.param(line, marks=needs(line)) for line in LINES], ids=lambda line: line[9:60])
 def test_every_line_of_the_readme_and_of_the_help_runs(run, bench, line):
-    status, out, err = run(*shlex.split(line)[1:])
+    status, _out, err = run(*shlex.split(line)[1:])
     assert status == 0, err
 
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from hullview.answer.checks import Check, Condition, Rule, binding, checks, rules_for
+from hullview.answer.checks import Check, Condition, binding, checks, rules_for
 from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, Loaded, heeled, level, to_heel
 from hullview.answer.plausible import sizes
-
 
 ENDS = (LIKELY, *BAD_ENDS)
 

@@ -165,7 +165,7 @@ def _springback(sticks: Sequence[StickBend], units: str) -> str:
 
 def finding_records(findings: Sequence[Finding], table: Table | None) -> list[dict[str, Any]]:
     """A record for each offset, SI."""
-    cells = {} if table is None else {name: x for name, x in zip(table.column_names, table.stations)}
+    cells = {} if table is None else dict(zip(table.column_names, table.stations))
     return [
         {
             "line": f.line, "station": f.station, "position_m": cells.get(f.station), "row": f.row, "value_m": f.value,

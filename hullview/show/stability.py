@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -113,7 +114,7 @@ def plot(curves: Sequence[RightingCurve], width: int = 62) -> str:
 
 def _at(xs: Sequence[float], ys: Sequence[float], x: float) -> float:
     """Straight between two points; xs may run down."""
-    for (a, b), (p, q) in zip(zip(xs, xs[1:]), zip(ys, ys[1:])):
+    for (a, b), (p, q) in zip(itertools.pairwise(xs), itertools.pairwise(ys)):
         if min(a, b) <= x <= max(a, b):
             return p + (q - p) * (x - a) / (b - a)
     return ys[-1]
