@@ -169,7 +169,7 @@ def planking(schedule: Schedule, places: Places, lib: Library) -> Iterator[Draft
             yield _edge_glue(p, mid, lib)
 
 
-def _label(p: Planking) -> str:
+def label_of(p: Planking) -> str:
     if p.band is None:
         return p.where
     return f"hull, {p.band[0] * 1000:.0f} to {p.band[1] * 1000:.0f} mm below the sheer"
@@ -198,7 +198,7 @@ def _planked(p: Planking, wood: Wood, out: Spread, mid: Spread, inner: Spread) -
         if loss > 0:
             lost = Quantity(SAND_HANDS, *(loss * f for f in FAIRING_SPREAD))
             terms.append(Term(-area, (rho, lost), "faired", "planking"))
-    yield Draft(f"{p.kind} planking, {wood.name}", _label(p), "area", mid.size, "m2", "planking", mid, tuple(terms))
+    yield Draft(f"{p.kind} planking, {wood.name}", label_of(p), "area", mid.size, "m2", "planking", mid, tuple(terms), material=wood.name)
 
 
 def strip_face(p: Planking) -> float:
@@ -212,7 +212,7 @@ def _edge_glue(p: Planking, mid: Spread, lib: Library) -> Draft:
     seams = mid.size / strip_face(p)
     gap, rho = Quantity.of("glue between strips", glue.glue_line), Quantity.of("glue between strips", glue.glue_density)
     term = Term(seams * p.finished, (gap, rho), "hull stripped", "edge glue")
-    return Draft("glue between strips", _label(p), "area", mid.size, "m2", "glue", mid, (term,))
+    return Draft("glue between strips", label_of(p), "area", mid.size, "m2", "glue", mid, (term,), material=glue.name)
 
 
 # ---------------------------------------------------------------- skins
@@ -309,7 +309,7 @@ def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Itera
             coats = max(s.coats, 1)
             terms = (Term(covered.size * coats, (per_coat,), "fitted", "coating"),)
             label = f"{c.name}, {coats} coat{'s' if coats > 1 else ''}"
-            yield Draft(label, _where(s), "area", covered.size, "m2", "coating", covered, terms)
+            yield Draft(label, _where(s), "area", covered.size, "m2", "coating", covered, terms, material=c.name)
         else:
             yield from _laminate(s, covered, lib)
 
@@ -324,8 +324,8 @@ def _laminate(s: Skin, covered: Spread, lib: Library) -> Iterator[Draft]:
     r = lib.resin(s.resin)
     area, stage = covered.size, _stage(s)
 
-    def line(item: str, group: str, *terms: Term) -> Draft:
-        return Draft(item, _where(s), "area", area, "m2", group, covered, terms)
+    def line(item: str, group: str, *terms: Term, material: str = r.name) -> Draft:
+        return Draft(item, _where(s), "area", area, "m2", group, covered, terms, material=material)
 
     if s.seal_coat:
         yield line(f"{r.name}, seal coat", "resin", Term(area, (LAPS, Quantity.of(RESIN_HANDS, r.seal)), stage, "seal"))
@@ -334,7 +334,7 @@ def _laminate(s: Skin, covered: Spread, lib: Library) -> Iterator[Draft]:
         areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
         ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
         count = f", {s.layers} layers" if s.layers > 1 else ""
-        yield line(cloth.name + count, "cloth", Term(area * s.layers, (LAPS, areal), stage, "cloth"))
+        yield line(cloth.name + count, "cloth", Term(area * s.layers, (LAPS, areal), stage, "cloth"), material=cloth.name)
         yield line(f"{r.name}, wet-out", "resin", Term(area * s.layers, (LAPS, areal, ratio), stage, "wet-out"))
     if s.fill_coats > 0:
         coat, sanded = Quantity.of(RESIN_HANDS, r.fill), Quantity.of(SAND_HANDS, r.fill_sanded)

@@ -184,12 +184,12 @@ def _need(run: Run, *names: str) -> tuple[float, ...]:
     return tuple(values)
 
 
-def _line(run: Run, label: str, group: str, spread: Spread, length: float, *terms: Term) -> Draft:
+def _line(run: Run, label: str, group: str, spread: Spread, length: float, *terms: Term, material: str = "") -> Draft:
     paired = run.along.startswith(("sheer", "chine"))
     where = f"{run.along}, {run.side}" + (", both sides" if paired else "")
     item = f"{run.name}: {label}" if run.name else label
     names = (run.name,) if run.name else ()
-    return Draft(item, where, "length", length, "m", group, spread, terms, names)
+    return Draft(item, where, "length", length, "m", group, spread, terms, names, material)
 
 
 def _wood(run: Run, places: Places, lib: Library, section: float, label: str) -> Draft:
@@ -198,7 +198,7 @@ def _wood(run: Run, places: Places, lib: Library, section: float, label: str) ->
     wood = lib.wood(run.wood)
     spread = spread_along(run, places)
     term = Term(section * run.solid_share * spread.size, (density_of(wood), SAWN), _stage(run), run.kind)
-    return _line(run, f"{label}, {wood.name}", "other wood", spread, spread.size, term)
+    return _line(run, f"{label}, {wood.name}", "other wood", spread, spread.size, term, material=wood.name)
 
 
 def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int) -> Draft:
@@ -207,7 +207,7 @@ def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int) -> 
     gap, rho = Quantity.of(GLUE, r.glue_line), Quantity.of(GLUE, r.glue_density)
     term = Term(spread.size * width * count, (gap, rho), _stage(run), "glue line")
     label = f"glue line{'s' if count > 1 else ''} ({count}), {r.name}"
-    return _line(run, label, "glue", spread, spread.size, term)
+    return _line(run, label, "glue", spread, spread.size, term, material=r.name)
 
 
 def lamination(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
@@ -236,7 +236,7 @@ def fillet(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     length = spread_along(run, places).size
     rho = Quantity.of(GLUE, lib.resin(run.resin).glue_density)
     term = Term(volume.size, (FILLET_TOOL, rho), _stage(run), "fillet")
-    yield _line(run, f"fillet {radius * 1000:.3g} mm, {lib.resin(run.resin).name}", "glue", volume, length, term)
+    yield _line(run, f"fillet {radius * 1000:.3g} mm, {lib.resin(run.resin).name}", "glue", volume, length, term, material=lib.resin(run.resin).name)
 
 
 def tape(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
@@ -249,8 +249,9 @@ def tape(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
     ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
     label = f"tape {width * 1000:.3g} mm x {run.layers}, {cloth.name}"
-    yield _line(run, label, "cloth", spread, spread.size, Term(area, (LAPS, areal), _stage(run), "tape"))
-    yield _line(run, f"{r.name}, wet-out of tape", "resin", spread, spread.size, Term(area, (LAPS, areal, ratio), _stage(run), "seam"))
+    yield _line(run, label, "cloth", spread, spread.size, Term(area, (LAPS, areal), _stage(run), "tape"), material=cloth.name)
+    wet = Term(area, (LAPS, areal, ratio), _stage(run), "seam")
+    yield _line(run, f"{r.name}, wet-out of tape", "resin", spread, spread.size, wet, material=r.name)
 
 
 def glue_line(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
@@ -259,7 +260,7 @@ def glue_line(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     r, spread = lib.resin(run.resin), spread_along(run, places)
     gap = around(run.thickness, 0.3) if run.thickness else r.glue_line
     term = Term(spread.size * depth, (Quantity.of(GLUE, gap), Quantity.of(GLUE, r.glue_density)), _stage(run), "glue line")
-    yield _line(run, f"glue line, {r.name}", "glue", spread, spread.size, term)
+    yield _line(run, f"glue line, {r.name}", "glue", spread, spread.size, term, material=r.name)
 
 
 def cord(run: Run, places: Places, lib: Library) -> Iterator[Draft]:

@@ -19,6 +19,7 @@ class Draft:
 
     basis: "area", "length", "piece". quantity in `unit` ("m2", "m", "pieces"). group: "planking", "other wood", "cloth",
     "resin", "glue", "coating", "fittings". names: further names under which it can be said to be aboard.
+    material: its name in the library, where it is made of one.
     """
 
     item: str
@@ -30,3 +31,4 @@ class Draft:
     spread: Spread
     terms: tuple[Term, ...]
     names: tuple[str, ...] = ()
+    material: str = ""

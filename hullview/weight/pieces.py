@@ -42,7 +42,7 @@ def _piece(p: Piece, lib: Library) -> Draft:
         raise ScheduleError(f"piece {p.name!r}: needs a mass, or a wood and a size.")
     spread = box_spread(p.at, p.size, p.count)
     item = p.name + (f" ({p.count})" if p.count > 1 else "")
-    return Draft(item, _at(p.at), "piece", float(p.count), "pieces", group, spread, (term,), (p.name,))
+    return Draft(item, _at(p.at), "piece", float(p.count), "pieces", group, spread, (term,), (p.name,), p.wood or "")
 
 
 def _at(at: tuple[float, float, float]) -> str:
@@ -57,15 +57,15 @@ def bulkheads(boat: Boat, places: Places, lib: Library) -> Iterator[Draft]:
         if b.wood:
             wood = lib.wood(b.wood)
             term = Term(face.size * b.thickness, (density_of(wood),), "joined", "solid")
-            yield Draft(f"bulkhead, {wood.name}", where, "area", face.size, "m2", "other wood", face, (term,))
+            yield Draft(f"bulkhead, {wood.name}", where, "area", face.size, "m2", "other wood", face, (term,), material=wood.name)
         if b.cloth and not b.wood:
             cloth = lib.cloth(b.cloth)
             areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
             ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
             put = Term(face.size * b.layers, (LAPS, areal), "joined", "cloth")
-            yield Draft(f"bulkhead, {cloth.name}", where, "area", face.size, "m2", "cloth", face, (put,))
+            yield Draft(f"bulkhead, {cloth.name}", where, "area", face.size, "m2", "cloth", face, (put,), material=cloth.name)
             wet = Term(face.size * b.layers, (LAPS, areal, ratio), "joined", "wet-out")
-            yield Draft("bulkhead, wet-out", where, "area", face.size, "m2", "resin", face, (wet,))
+            yield Draft("bulkhead, wet-out", where, "area", face.size, "m2", "resin", face, (wet,), material="epoxy")
 
 
 def appendage_spread(a: Appendage) -> Spread:
@@ -91,6 +91,6 @@ def appendages(boat: Boat, lib: Library) -> Iterator[Draft]:
     for a in boat.appendages:
         wood, face = lib.wood(a.wood), appendage_spread(a)
         term = Term(face.size * a.thickness, (density_of(wood),), "joined", "solid")
-        yield Draft(f"{a.name}, {wood.name}", "centre line", "area", face.size, "m2", "other wood", face, (term,), (a.name,))
+        yield Draft(f"{a.name}, {wood.name}", "centre line", "area", face.size, "m2", "other wood", face, (term,), (a.name,), wood.name)
 
 

@@ -26,7 +26,8 @@ from hullview.weight.pieces import appendages, bulkheads, pieces
 @dataclass(frozen=True)
 class WeightLine:
     """One line of the weight. basis "area", "length" or "piece"; quantity in `unit` ("m2", "m", "pieces"); mass, low, high [kg];
-    centre (3,) [m]; second (3, 3): mean of p p^T over it [m2]; causes that move it; names by which it can be said to be aboard."""
+    centre (3,) [m]; second (3, 3): mean of p p^T over it [m2]; causes that move it; names by which it can be said to be aboard;
+    material: its name in the library, where it is made of one."""
 
     item: str
     where: str
@@ -42,6 +43,7 @@ class WeightLine:
     causes: tuple[str, ...]
     terms: tuple[Term, ...] = field(repr=False)
     names: tuple[str, ...] = ()
+    material: str = ""
 
 
 @dataclass(frozen=True)
@@ -215,7 +217,7 @@ def _finished(d: Draft, mass: float, ends: Array) -> WeightLine:
     causes = tuple(dict.fromkeys(q.cause for t in d.terms for q in t.factors))
     return WeightLine(
         d.item, d.where, d.basis, d.quantity, d.unit, float(mass), float(ends[0]), float(ends[1]), d.spread.centre,
-        d.spread.second, d.group, causes, d.terms, d.names,
+        d.spread.second, d.group, causes, d.terms, d.names, d.material,
     )  # fmt: skip
 
 
