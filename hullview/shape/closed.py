@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -11,6 +13,9 @@ Array = np.ndarray
 
 _THIN = 1e-12
 """A body that fills less than this share of its box encloses nothing."""
+
+_PROBES = 12
+"""Points of each part tried against the others."""
 
 _FAR = 1e6
 """No boat reaches this far [m]; products of coordinates stay finite below it."""
@@ -141,17 +146,35 @@ def _parts(faces: Array, count: int) -> Array:
 
 
 def _refuse_wrong_parts(vertices: Array, faces: Array, parts: Array, flux: Array) -> None:
-    """Each part must be solid and outside the others, or a hollow turned inward inside one of them."""
+    """Each part must be solid and outside the others, or a hollow turned inward inside one of them; none may cross another."""
+    count = int(parts.max()) + 1
     volumes = np.bincount(parts, weights=flux) / 6
-    for part in range(int(parts.max()) + 1):
-        own = parts == part
-        inside = round(_winding(vertices, faces[~own], vertices[faces[own][0]].mean(axis=0)))
-        x, y, z = vertices[faces[own].ravel()].mean(axis=0)
+    order = np.argsort(parts, kind="stable")
+    starts = np.searchsorted(parts[order], np.arange(count + 1))
+    groups = [faces[order[i:j]] for i, j in pairwise(starts)]
+    boxes = [vertices[np.unique(group)] for group in groups]
+    low, high = np.array([b.min(axis=0) for b in boxes]), np.array([b.max(axis=0) for b in boxes])
+    for part, group in enumerate(groups):
+        some = group[np.linspace(0, len(group) - 1, min(len(group), _PROBES)).astype(int)]
+        points = np.concatenate([vertices[some].mean(axis=1), vertices[some[:, 0]]])
+        turns = [_around(vertices, point, part, groups, low, high) for point in points]
+        inside = {round(t) for t in turns if abs(t - round(t)) < 0.1} or {0}  # between: where the two touch
+        x, y, z = vertices[group.ravel()].mean(axis=0)
         what = f"the part around x {x:.4g}, y {y:.4g}, z {z:.4g} m"
-        if volumes[part] < 0 and inside < 1:
+        if len(inside) > 1:
+            raise MeshError(f"{what} crosses another: the water of both would count twice. Join them into one, or move them apart.")
+        if volumes[part] < 0 and max(inside) < 1:
             raise MeshError(f"{what} is inside out ({volumes[part]:.4g} m3): turn its faces round.")
-        if volumes[part] > 0 and inside > 0:
+        if volumes[part] > 0 and max(inside) > 0:
             raise MeshError(f"{what} lies inside another: its water would count twice. Remove it, or turn it inward if it is hollow.")
+    if volumes.sum() <= 0:
+        raise MeshError(f"the mesh encloses no volume: its parts come to {volumes.sum():.3g} m3. Turn those that are inside out.")
+
+
+def _around(vertices: Array, point: Array, part: int, groups: list[Array], low: Array, high: Array) -> float:
+    """How many times the other parts go round a point; only those whose box holds it can."""
+    near = np.flatnonzero(((low <= point) & (point <= high)).all(axis=1))
+    return sum(_winding(vertices, groups[i], point) for i in near if i != part)
 
 
 def _winding(vertices: Array, faces: Array, point: Array) -> float:
@@ -160,4 +183,6 @@ def _winding(vertices: Array, faces: Array, point: Array) -> float:
     la, lb, lc = (np.sqrt((v * v).sum(axis=1)) for v in (a, b, c))
     triple = (a * np.cross(b, c)).sum(axis=1)
     below = la * lb * lc + (a * b).sum(axis=1) * lc + (b * c).sum(axis=1) * la + (c * a).sum(axis=1) * lb
-    return float(np.arctan2(triple, below).sum()) / (2 * np.pi)
+    turn = np.arctan2(triple, below)
+    turn[np.abs(triple) <= 1e-12 * la * lb * lc] = 0.0  # seen edgewise; or the point lies on the face, which is half a turn short
+    return float(turn.sum()) / (2 * np.pi)

@@ -18,6 +18,8 @@ FAN = 16
 """Faces a leaf and children a block."""
 _FEW = 2048
 """The topmost level is looked at whole; more blocks than this get one more level over them."""
+_AT_ONCE = FAN * 2**14
+"""Faces summed at once, so that a great mesh is not held twice over while it is indexed."""
 _SLACK = 1e-13
 """A block nearer to the plane than this share of the body's size is opened, so that rounding of a box never disagrees
 with rounding of a corner."""
@@ -46,13 +48,22 @@ def _morton(points: Array) -> Array:
     return np.argsort(cell[:, 0] | (cell[:, 1] << 1) | (cell[:, 2] << 2))
 
 
-def _padded(corners: Array) -> Array:
+def _padded(faces: Array) -> Array:
     """Faces of no size at the end, so that every block of every level is full."""
     full = FAN
-    while len(corners) / full > _FEW:
+    while len(faces) / full > _FEW:
         full *= FAN
-    missing = -len(corners) % full
-    return np.concatenate([corners, np.broadcast_to(corners[-1:, :1], (missing, 3, 3))])
+    missing = -len(faces) % full
+    return np.concatenate([faces, np.broadcast_to(faces[-1:, :1], (missing, 3))])
+
+
+def _sums(rows: Array) -> Array:
+    """What a leaf carries (leaves, 16): sums over its faces of n, area, x . n times centre, and centre times n."""
+    each = np.empty((len(rows), 16))
+    each[:, :4] = rows[:, :4]
+    each[:, 4:7] = rows[:, 4:5] * rows[:, 5:]
+    each[:, 7:] = (rows[:, 5:, None] * rows[:, None, :3]).reshape(-1, 9)
+    return each.reshape(-1, FAN, 16).sum(axis=1)
 
 
 @dataclass(frozen=True)
@@ -90,9 +101,9 @@ class Tree:
         low, high = vertices.min(axis=0), vertices.max(axis=0)
         self.origin = (low + high) / 2
         self.size = float((high - low).max())
-        corners = (vertices - self.origin)[faces]  # (n, 3 corners, 3 axes)
-        order = _morton(corners.sum(axis=1))
-        corners = _padded(corners[order])
+        points = vertices - self.origin
+        order = _morton(points[faces[:, 0]] + points[faces[:, 1]] + points[faces[:, 2]])
+        corners = points[_padded(faces[order])]  # (n, 3 corners, 3 axes)
         a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
         area_vector = np.cross(b - a, c - a) / 2
         # n, area, x . n, centre: a face in eight numbers
@@ -110,13 +121,9 @@ class Tree:
         self.totals = self._levels[-1].sums.sum(axis=0)
 
     def _built(self) -> tuple[_Level, ...]:
-        rows = self._rows
-        each = np.empty((len(rows), 16))
-        each[:, :4] = rows[:, :4]
-        each[:, 4:7] = rows[:, 4:5] * rows[:, 5:]
-        each[:, 7:] = (rows[:, 5:, None] * rows[:, None, :3]).reshape(-1, 9)
         points = self._leaves.reshape(-1, 3, 3 * FAN)
-        low, high, sums = points.min(axis=2), points.max(axis=2), each.reshape(-1, FAN, 16).sum(axis=1)
+        low, high = points.min(axis=2), points.max(axis=2)
+        sums = np.concatenate([_sums(self._rows[i : i + _AT_ONCE]) for i in range(0, len(self._rows), _AT_ONCE)])
         levels = []
         while True:
             levels.append(_Level(np.hstack([(low + high) / 2, (high - low) / 2]), sums))
