@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import random
 from pathlib import Path
 
+import meshes
 import pytest
 
+from hullview.boat.meshfile import read_mesh
 from hullview.boat.reader import read_boat
-from hullview.errors import BoatFileError, ShapeError
+from hullview.errors import BoatFileError, MeshError, ShapeError
+from hullview.shape.body import Body
 from hullview.study import carry
 
 MODELS = Path(__file__).parents[1] / "models"
@@ -57,3 +61,51 @@ def test_a_refusal_after_reading_names_the_file_too(tmp_path):
     folder = spoilt(tmp_path, "short-kayak", ('width = "0.46 m"', 'width = "1.2 m"'))
     with pytest.raises(ShapeError, match=r"^boat\.toml: coaming 1: reaches past the edge of the deck"):
         carry(read_boat(folder))
+
+
+BOX_FACES = "\n".join(f"f {a} {b} {c}" for a, b, c in (
+    (1, 2, 4), (1, 4, 3), (5, 7, 8), (5, 8, 6), (1, 5, 6), (1, 6, 2), (3, 4, 8), (3, 8, 7), (1, 3, 7), (1, 7, 5), (2, 6, 8), (2, 8, 4),
+))  # fmt: skip
+
+
+def box_obj(more: str = "", long: float = 2.0, thick: float = 0.5, at: float = 0.0) -> str:
+    corners = [f"v {x + at} {y} {z}" for x in (0, long) for y in (0, 1) for z in (0, thick)]
+    return "\n".join(corners) + f"\n{more}\n{BOX_FACES}\n"
+
+
+@pytest.mark.parametrize(
+    "text, says",
+    [
+        ("v 1\nv 2\nv 3\nf 1 2 3\n", "three coordinates"),
+        ("v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 9\n", "hull.obj"),
+        (box_obj(thick=2e-6), "it is flat"),
+        (box_obj(at=1e6), "from its datum"),
+    ],
+)
+def test_meshes_of_nothing_flat_or_far_away_are_refused_in_words(tmp_path, text, says):
+    # Each ended in a traceback of the library that reads meshes, or in a search for a rest that has none.
+    (tmp_path / "hull.obj").write_text(text)
+    with pytest.raises(MeshError, match=says):
+        read_mesh(tmp_path / "hull.obj", "m")
+
+
+def test_a_vertex_that_no_face_uses_says_nothing_of_the_size(tmp_path):
+    (tmp_path / "hull.obj").write_text(box_obj("v 1e15 0 0"))
+    vertices, _ = read_mesh(tmp_path / "hull.obj", "m")
+    assert len(vertices) == 8 and vertices.max() == 2.0
+
+
+def test_a_binary_stl_is_the_same_mesh_as_its_text(tmp_path):
+    rng = random.Random(3)
+    mesh = meshes.whole(rng, 9)
+    (tmp_path / "a.stl").write_bytes(meshes.as_stl(mesh))
+    (tmp_path / "b.stl").write_bytes(meshes.as_stl_text(mesh))
+    a, b = (Body(*read_mesh(tmp_path / name, "m")) for name in ("a.stl", "b.stl"))
+    assert len(a.vertices) == len(mesh[0]) and abs(a.volume / b.volume - 1) < 1e-6
+
+
+def test_a_broken_mesh_file_prints_nothing_of_its_own(tmp_path, capfd):
+    (tmp_path / "hull.stl").write_bytes(b"solid hull\nfacet normal 0 0 zero\n" * 20)
+    with pytest.raises(MeshError):
+        read_mesh(tmp_path / "hull.stl", "m")
+    assert capfd.readouterr() == ("", "")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import folders
+import meshes
 import pytest
 
 
@@ -17,3 +18,9 @@ def test_spoilt_folders_go_through_carry_to_an_answer_or_a_refusal(tmp_path):
     tally = folders.run(60, 7, tmp_path, carry=True)
     assert not tally.faults, tally.report()
     assert sum(tally.outcomes[a] for a in ("carries", "marginal", "does not carry")) > 10
+
+
+def test_spoilt_meshes_float_or_are_refused(tmp_path):
+    tally = meshes.run(600, 7, tmp_path)
+    assert not tally.faults, tally.report()
+    assert tally.outcomes["afloat"] > 60 and tally.outcomes["MeshError"] > 300

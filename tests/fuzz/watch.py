@@ -52,7 +52,9 @@ def peak_bytes() -> int:
 
 @dataclass
 class Tally:
-    """What came of many tries. faults: what must not happen, with the number of its input."""
+    """What came of many tries. faults: what must not happen, with the number of its input; needs_place: a refusal names its file."""
+
+    needs_place: bool = True
 
     outcomes: Counter[str] = field(default_factory=Counter)
     words: Counter[str] = field(default_factory=Counter)
@@ -60,15 +62,15 @@ class Tally:
     worst: tuple[float, int] = (0.0, -1)
     grew: tuple[int, int] = (0, -1)
 
-    def attempt(self, number: int, work: Callable[[], str]) -> None:
+    def attempt(self, number: int, work: Callable[[], str], seconds: float = LIMIT_SECONDS) -> None:
         """Run one try; `work` gives the name of its outcome."""
         before, start = peak_bytes(), time.perf_counter()
         try:
-            with limited():
+            with limited(seconds):
                 outcome = work()
         except HullviewError as error:
             outcome = type(error).__name__
-            fault = unhelpful(error)
+            fault = unhelpful(error, self.needs_place)
             if fault:
                 self.faults.append((number, f"{outcome}: {fault}"))
             self.words[f"{outcome}: {_gist(error)}"] += 1
@@ -97,7 +99,7 @@ class Tally:
         return "\n".join(lines)
 
 
-def unhelpful(error: HullviewError) -> str:
+def unhelpful(error: HullviewError, needs_place: bool = True) -> str:
     """What a refusal lacks: words, a place, or decency towards a terminal; '' where it is good."""
     text = str(error)
     if not text.strip():
@@ -115,7 +117,7 @@ def unhelpful(error: HullviewError) -> str:
         for mistake in error.mistakes:
             if not _PLACE.fullmatch(mistake.place) or not mistake.allowed:
                 return f"has no place or no reason: {mistake}"
-    elif not re.search(r"boat\.toml|\.csv", text):
+    elif needs_place and not re.search(r"boat\.toml|\.csv", text):
         return f"names no file: {text[:200]}"
     return ""
 
