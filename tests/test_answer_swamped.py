@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -50,7 +51,7 @@ def test_more_water_is_less_freeboard(in_the_canoe):
     _, found = in_the_canoe
     out = [case for case in found.cases if not case.paddlers and case.state == "afloat"]
     assert len(out) >= 2
-    assert all(a.freeboard > b.freeboard for a, b in zip(out, out[1:]))
+    assert all(a.freeboard > b.freeboard for a, b in pairwise(out))
     assert out[0].water == pytest.approx(0.25 * found.holds, rel=1e-6)
 
 

@@ -126,7 +126,7 @@ def flooding_heel(hull: Hull, body: Body, mass: float, centre: ArrayLike, densit
     covered: with the spray decks the boat has; without, every rim is open.
     """
     found = _flooding(hull, body, upright(body, mass, centre, density), side, covered)
-    return None if found is None else found.heel
+    return None if found is None else float(found.heel)
 
 
 def as_json(curve: RightingCurve) -> dict[str, Any]:
@@ -347,7 +347,7 @@ def _flooding(hull: Hull, body: Body, even: Rest, side: int, covered: bool) -> F
 
 def _with_flooding(made: RightingCurve, curve: _Arc, hull: Hull, even: Rest) -> RightingCurve:
     closed, open_ = (_flooding(hull, curve.body, even, curve.side, covered) for covered in (True, False))
-    heel = None if closed is None else closed.heel
+    heel = None if closed is None else float(closed.heel)
     ends = [h for h in (heel, made.vanishing_heel) if h is not None]
     usable = min(ends, key=abs) if ends else None
     energy = None
@@ -358,8 +358,8 @@ def _with_flooding(made: RightingCurve, curve: _Arc, hull: Hull, even: Rest) -> 
     return replace(
         made,
         flooding_heel=heel,
-        flooding_trim=None if closed is None else closed.trim,
-        open_flooding_heel=None if open_ is None else open_.heel,
+        flooding_trim=None if closed is None else float(closed.trim),
+        open_flooding_heel=None if open_ is None else float(open_.heel),
         usable_range_ends=usable,
         energy_to_flooding=energy,
     )

@@ -1,0 +1,110 @@
+"""How far a figure may be off because the hull is made of flat triangles: the same figure from a mesh twice as coarse.
+
+The gap between the two is given. Most errors fall as the square of the size of a facet: the coarse figure is then four times as
+far off and the fine one a third of the gap. Some, of ends and edges, fall only in proportion: then the gap is all of it. It says
+nothing of the table of offsets or of the fairing through it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from hullview.afloat import hydrostatics as table
+from hullview.afloat import righting
+from hullview.afloat.equilibrium import Floating, as_json, describe, rest
+from hullview.boat.model import Appendage
+from hullview.shape.appendages import body_of
+from hullview.shape.hull import Hull
+
+BESIDE = (1.0, 0.97, 1.03)
+"""Loads and drafts at which the gap is taken, as shares of the one in question: where the water's edge stands on the facets
+makes a gap wide or narrow by chance, so the widest of three counts."""
+_HEIGHTS = ("draft_m", "draft_forward_m", "draft_aft_m", "greatest_draft_m", "freeboard_m", "height_to_flooding_m")
+_GIVEN = ("mass_kg", "centre_m", "density_kg_m3", "waterline_height_m")
+"""What is put in has no mesh error."""
+
+
+def floating_error(hull: Hull, floating: Floating, appendages: Sequence[Appendage] = ()) -> dict[str, Any] | None:
+    """Estimated mesh error of each figure of `equilibrium.as_json`, by the same keys; None where there is no coarser mesh
+    or she is not afloat."""
+    if hull.coarse is None or floating.state != "afloat":
+        return None
+    bodies = body_of(hull, appendages), body_of(hull.coarse, appendages)
+
+    def figures(share: float, which: int) -> dict[str, Any]:
+        mesh = hull if which == 0 or hull.coarse is None else hull.coarse
+        lying = rest(bodies[which], floating.mass * share, floating.centre, floating.density, start=floating.rest, judge_upright=False)
+        return as_json(describe(mesh, bodies[which], lying))
+
+    # what the coarser mesh lacks of volume sinks it that much deeper, which a gap between drafts may hide by chance
+    missing = bodies[1].immersed(floating.normal, floating.offset or 0.0).volume - (floating.displaced_volume or 0.0)  # type: ignore[arg-type]
+    sunk = abs(missing) / (floating.waterplane_area or math.inf)
+    found = _widest(gap(figures(share, 0), figures(share, 1)) for share in BESIDE)
+    return found | {key: max(found[key], sunk) for key in _HEIGHTS if key in found}
+
+
+def righting_error(hull: Hull, curve: righting.RightingCurve, appendages: Sequence[Appendage] = ()) -> dict[str, Any] | None:
+    """The same for a righting curve's figures; `arm_m` is the widest along the curve."""
+    if hull.coarse is None:
+        return None
+    meshes = hull, hull.coarse
+    bodies = [body_of(mesh, appendages) for mesh in meshes]
+
+    def gaps(share: float) -> dict[str, Any]:
+        one, other = (
+            righting.righting_curve(body, curve.mass * share, curve.centre, curve.density, curve.heel, hull=mesh)
+            for mesh, body in zip(meshes, bodies)
+        )
+        arm = float(np.abs(one.arm - other.arm).max())
+        return gap(righting.as_json(one), righting.as_json(other)) | {"arm_m": arm}
+
+    return _widest(gaps(share) for share in BESIDE)
+
+
+def hydrostatics_error(
+    hull: Hull, rows: Sequence[table.HydrostaticRow], density: float, appendages: Sequence[Appendage] = ()
+) -> list[dict[str, Any]] | None:
+    """The same for each row of the table, at the row's own height and trim and a little beside it."""
+    if hull.coarse is None:
+        return None
+    bodies = body_of(hull, appendages), body_of(hull.coarse, appendages)
+    top = min(body.extent((0.0, 0.0, 1.0))[1] for body in bodies)
+
+    def gaps(row: table.HydrostaticRow, share: float) -> dict[str, Any]:
+        height = min(row.waterline_height + (share - 1) * row.draft, top)
+        one, other = (table.as_json(table.hydrostatics(body, density, [height], trim=row.trim)[0]) for body in bodies)
+        return gap(one, other)
+
+    return [_widest(gaps(row, share) for share in BESIDE) for row in rows]
+
+
+def _widest(gaps: Iterable[dict[str, Any]]) -> dict[str, Any]:
+    """The widest gap of each figure."""
+    out: dict[str, Any] = {}
+    for found in gaps:
+        for key, value in found.items():
+            before = out.get(key)
+            out[key] = value if before is None else [max(p) for p in zip(before, value)] if isinstance(value, list) else max(before, value)
+    return out
+
+
+def gap(fine: Mapping[str, Any], coarse: Mapping[str, Any]) -> dict[str, Any]:
+    """The gap of every number that both have, by its key.
+
+    >>> gap({"draft_m": 0.110, "state": "afloat"}, {"draft_m": 0.112, "state": "afloat"})
+    {'draft_m': 0.002}
+    """
+    out: dict[str, Any] = {}
+    for key, value in fine.items():
+        other = coarse.get(key)
+        if key in _GIVEN:
+            continue
+        if isinstance(value, float) and isinstance(other, float):
+            out[key] = round(abs(value - other), 15)
+        elif isinstance(value, list) and isinstance(other, list) and value and isinstance(value[0], float):
+            out[key] = [abs(a - b) for a, b in zip(value, other)]
+    return out

@@ -1,0 +1,74 @@
+"""A righting curve in numbers that a customer can feel: what it takes to lean her, how far a reach leans her, where help stops."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from hullview.afloat.equilibrium import rest
+from hullview.afloat.righting import RightingCurve
+from hullview.afloat.water import GRAVITY
+from hullview.answer.conditions import Craft
+from hullview.boat.model import Paddler
+
+REACH = 0.300
+"""A reach over the side [m]."""
+ARM_SHARE, TORSO_SHARE = 0.05, 0.63
+"""Shares of a body's mass in one arm, and in trunk, head and the other arm (data/people.csv: from memory)."""
+TORSO_FOLLOWS = 0.2
+"""How far the torso's centre goes along with the hand, as a share of the reach (from memory)."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """moment_per_degree [N m]: near upright. mass_per_degree [kg]: laid on the rim, heels her about one degree.
+
+    reach_shift [m]: sideways shift of the first paddler's whole-body centre in a reach of `REACH`; reach_heel [rad]: how far
+    that leans her, None where she does not come to rest short of 90 degrees. steepest_help, help_ends [rad]: heels where she
+    pushes back hardest and where she no longer does; peak_moment [N m]; floods_first: water comes in before that.
+    """
+
+    moment_per_degree: float
+    mass_per_degree: float
+    reach_shift: float
+    reach_heel: float | None
+    peak_moment: float | None
+    steepest_help: float | None
+    help_ends: float | None
+    floods_first: bool
+
+
+def reading(craft: Craft, curve: RightingCurve) -> Reading:
+    """Plain numbers for a curve of this craft, the load of her file aboard."""
+    weight = curve.mass * GRAVITY
+    per_degree = weight * curve.gm * math.radians(1)
+    half_beam = float(np.abs(craft.hull.sheer[:, 1]).max())
+    paddlers = craft.boat.load.paddlers
+    shift = reach_shift(paddlers[0]) if paddlers else 0.0
+    heel = None
+    if paddlers:
+        over = np.array([0.0, shift * paddlers[0].mass / curve.mass, 0.0])
+        lying = rest(craft.body, curve.mass, np.asarray(curve.centre) + over, curve.density, judge_upright=False)
+        heel = lying.heel if lying.heel is not None and abs(lying.heel) < math.pi / 2 else None
+    floods, vanishes = curve.flooding_heel, curve.vanishing_heel
+    return Reading(
+        moment_per_degree=per_degree,
+        mass_per_degree=per_degree / (GRAVITY * half_beam),
+        reach_shift=shift,
+        reach_heel=heel,
+        peak_moment=None if curve.peak_arm is None else weight * curve.peak_arm,
+        steepest_help=curve.peak_heel,
+        help_ends=curve.usable_range_ends,
+        floods_first=floods is not None and (vanishes is None or abs(floods) < abs(vanishes)),
+    )
+
+
+def reach_shift(paddler: Paddler, reach: float = REACH) -> float:
+    """How far a reach over the side shifts the whole body's centre [m]: the arm goes all the way, the torso follows a fifth of it.
+
+    >>> round(reach_shift(Paddler(80.0, 1.8)), 4)
+    0.0528
+    """
+    return reach * (ARM_SHARE + TORSO_FOLLOWS * TORSO_SHARE)

@@ -1,0 +1,62 @@
+"""The plain numbers of a righting curve."""
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from hullview import study
+from hullview.afloat.equilibrium import rest
+from hullview.answer.reading import reach_shift, reading
+from hullview.boat.model import Paddler
+from hullview.boat.reader import read_boat
+
+MODELS = Path(__file__).parents[1] / "models"
+
+
+@pytest.fixture(scope="module")
+def kayak():
+    craft = study.launch(read_boat(MODELS / "short-kayak"))
+    return craft, study.righting(craft)[0]
+
+
+def test_reach_is_the_arm_and_a_fifth_of_the_torso():
+    """0.3 m: 5 % of the mass all the way, 63 % by 60 mm."""
+    assert reach_shift(Paddler(82.0, 1.8)) == pytest.approx(0.05 * 0.3 + 0.63 * 0.06, rel=1e-12)
+    assert reach_shift(Paddler(82.0, 1.8), 0.15) == pytest.approx(reach_shift(Paddler(40.0, 1.8)) / 2, rel=1e-12)
+
+
+def test_numbers_near_upright(kayak):
+    craft, curve = kayak
+    found = reading(craft, curve)
+    assert found.moment_per_degree == pytest.approx(curve.mass * 9.80665 * curve.gm * math.pi / 180, rel=1e-12)
+    # a mass on the rim heels her a degree: worked as the moment it makes there
+    half_beam = craft.hull.sheer[:, 1].max()
+    assert found.mass_per_degree * 9.80665 * half_beam == pytest.approx(found.moment_per_degree, rel=1e-12)
+    heeled = rest(craft.body, curve.mass, curve.centre + np.array([0, found.mass_per_degree * half_beam / curve.mass, 0]), curve.density)
+    assert math.degrees(heeled.heel) == pytest.approx(1, rel=0.03)
+
+
+def test_reach_leans_her_as_the_curve_says(kayak):
+    """At the heel of the reach the righting arm balances the shift of the whole load's centre: arm = shift cos(heel)."""
+    craft, curve = kayak
+    found = reading(craft, curve)
+    shift = found.reach_shift * craft.boat.load.paddlers[0].mass / curve.mass
+    at_heel = np.interp(found.reach_heel, curve.heel, curve.arm)
+    assert at_heel == pytest.approx(shift * math.cos(found.reach_heel), rel=0.02)
+
+
+def test_where_help_stops(kayak):
+    craft, curve = kayak
+    found = reading(craft, curve)
+    assert found.help_ends == curve.usable_range_ends
+    assert found.floods_first == (curve.flooding_heel < curve.vanishing_heel)
+    assert found.peak_moment == pytest.approx(curve.peak_arm * curve.mass * 9.80665)
+
+
+def test_a_reach_that_takes_her_over(kayak):
+    craft, curve = kayak
+    heavy = replace(craft.boat, load=replace(craft.boat.load, paddlers=(replace(craft.boat.load.paddlers[0], mass=400.0),)))
+    assert reading(replace(craft, boat=heavy), curve).reach_heel is None
