@@ -25,6 +25,7 @@ COMMANDS = {
     "compare": "builds side by side",
     "check": "is the table fair and complete, will the wood bend",
     "show": "her picture afloat, to turn and look at",
+    "report": "the whole study in one page to mail or print",
     "materials": "the material library",
     "new": "a new boat folder to fill in",
 }

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
     from hullview.afloat.hydrostatics import HydrostaticRow
     from hullview.afloat.righting import RightingCurve
+    from hullview.boat.model import Table
+    from hullview.shape.fairness import Finding
     from hullview.weight.total import Weight
 
 Array = np.ndarray
@@ -200,3 +202,29 @@ def _groups(weight: Weight) -> dict[str, float]:
 def _range(weight: Weight) -> tuple[float, float]:
     whole = weight.expected
     return (weight.low, weight.high) if whole.low is None or whole.high is None else (whole.low, whole.high)
+
+
+# ---------------------------------------------------------------- the table
+
+
+@inked
+def fairness_chart(findings: Sequence[Finding], table: Table, title: str) -> Figure:
+    """The table as a field of dots: as large as an offset lies out of fair, full where it is doubtful, its millimetres beside it."""
+    labels = list(dict.fromkeys(f.line for f in findings))
+    names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
+    figure, ((axes,),) = panels(WIDE, 22.0 + 6.2 * len(labels))
+    for f in findings:
+        if f.out is None:
+            continue
+        x, y, out = f.column, labels.index(f.line), f.out * 1000
+        colour = colours.WEIGHT if f.flagged else colours.BUOYANCY
+        axes.scatter(x, y, s=max(abs(out), 0.15) * 9, facecolors=colour if f.flagged else "none", edgecolors=colour, linewidths=0.9)
+        if f.flagged:
+            axes.annotate(f"{out:+.0f} mm", (x, y), (6, 4), textcoords="offset points", fontsize=LEAST_TEXT + 1, color=colour, fontweight="bold")
+    axes.set_xticks(range(len(names)), [plain(n) for n in names])
+    axes.set_yticks(range(len(labels)), [plain(n) for n in labels])
+    axes.set_xlim(-0.6, len(names) - 0.2)
+    axes.set_ylim(len(labels) - 0.3, -0.7)
+    axes.set_xlabel("station;  ring: fair, its size how far out (the largest rings a few mm);  full dot: doubtful, out by the figure beside it")
+    axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
+    return figure

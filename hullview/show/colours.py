@@ -50,7 +50,7 @@ NEUTRAL = "#b9a98a"
 SEAT, PADDLER = "#5d7480", "#f0a04b"
 WET, DRY = "#2a6f97", "#f1dcae"
 
-LIGHTS = {"dry": "#3d8fc4", "wet or heat": "#f2bd3a", "thinner or narrower": "#8f1d14"}
+LIGHTS = {"dry": "#3d8fc4", "wet or heat": "#f2bd3a", "thinner": "#8f1d14"}
 """The three lights of bending, in the order of lightness blue, pale amber, dark red."""
 
 VERDICTS = {"carries": "#1f6f8b", "marginal": "#8a5a00", "does not carry": "#9b1c1c"}

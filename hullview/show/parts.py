@@ -10,6 +10,7 @@ import numpy as np
 from hullview.boat.model import Build, Bulkhead, Planking
 from hullview.shape.hull import Hull
 from hullview.show import colours
+from hullview.weight.bend import LIGHTS, BendReport
 
 Array = np.ndarray
 
@@ -173,6 +174,23 @@ def by_value(hull: Hull, words_of_face: Array, palette: dict[str, str]) -> tuple
         for word, colour in {**palette, NOT_MEASURED: colours.NEUTRAL}.items()
         if (words == word).any()
     )
+
+
+def by_bend(hull: Hull, report: BendReport) -> tuple[Part, ...]:
+    """One part for each light of bending: each face of a planked skin as the nearest place of the nearest strip has it."""
+    from scipy.spatial import cKDTree
+
+    words = np.full(len(hull.faces), NOT_MEASURED, dtype=object)
+    middles = hull.vertices[hull.faces].mean(axis=1)
+    middles[:, 1] = np.abs(middles[:, 1])
+    for skin in report.strips:
+        own = np.flatnonzero(hull.region == skin.where)
+        if not len(own) or not skin.strips:
+            continue
+        _, nearest = cKDTree(np.concatenate([s.points for s in skin.strips])).query(middles[own])
+        severity = np.concatenate([s.severity for s in skin.strips])[nearest]
+        words[own] = np.array(LIGHTS, dtype=object)[(severity > 1).astype(int) + (severity > 2)]
+    return by_value(hull, words.astype(str), colours.LIGHTS)
 
 
 def _seen(hull: Hull) -> Sheet:

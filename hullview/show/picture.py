@@ -15,6 +15,7 @@ from hullview.show import parts as skin
 from hullview.show.captions import main_figures
 from hullview.show.parts import Part
 from hullview.show.solids import seats, solids
+from hullview.weight.bend import bend
 
 if TYPE_CHECKING:
     import pyvista
@@ -64,7 +65,7 @@ def coloured(craft: Craft, floating: Floating, colour: str) -> tuple[Part, ...]:
             raise UsageError(f"{boat.name} sinks as loaded, so nothing of her is dry.")
         return skin.by_wetness(hull, normal, offset)
     if colour == "bend":
-        raise UsageError("--colour bend: how far strips bend is not measured yet. Use materials, regions, wet or thickness.")
+        return skin.by_bend(hull, bend(boat, hull, build.name))
     return skin.by_region(hull)
 
 

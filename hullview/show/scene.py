@@ -91,6 +91,17 @@ def png(plotter: pyvista.Plotter) -> bytes:
     return held.getvalue()
 
 
+def webp(plotter: pyvista.Plotter) -> bytes:
+    """The scene as it stands, as a small picture for a page; the plotter is closed."""
+    from PIL import Image
+
+    shot = Image.fromarray(np.asarray(plotter.screenshot(None, return_img=True)))
+    plotter.close()
+    held = io.BytesIO()
+    shot.save(held, "WEBP", quality=90, method=6)
+    return held.getvalue()
+
+
 def signs(line: Array, centre: Array | None, buoyancy: Array | None) -> tuple[tuple[str, str], ...]:
     """(words, colour) of what is drawn over her."""
     drawn = (

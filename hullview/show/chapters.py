@@ -1,0 +1,292 @@
+"""The tables of the page, as plain text in rows: each from one result, in the builder's own kind of unit with the other beside."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from hullview.afloat.equilibrium import Floating
+from hullview.afloat.hydrostatics import HydrostaticRow
+from hullview.afloat.righting import RightingCurve
+from hullview.answer.checks import Check
+from hullview.answer.compare import Compared
+from hullview.boat.model import Boat, Build
+from hullview.boat.model import Table as Offsets
+from hullview.boat.wording import INCH, eighths
+from hullview.materials import Cloth, Coating, Library, Resin, Wood
+from hullview.show import words
+from hullview.show.floating import lies
+from hullview.show.verdict import trims, who_and_where
+from hullview.study import Side, Verdict
+from hullview.weight.bend import BendReport, Bent, StickBend, StripsBend
+from hullview.weight.total import Weight, WeightLine
+
+
+@dataclass(frozen=True)
+class Table:
+    """caption, header, rows of text; the first cell of a row is its name. align: a letter a column, "l" or "r".
+
+    marks: a word for each row that its colour goes with ("pass", "warn", "fail"), or nothing. note: a line under it.
+    """
+
+    caption: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    align: str
+    marks: tuple[str, ...] = ()
+    note: str = ""
+
+
+def checks_table(verdict: Verdict) -> Table:
+    """Each check: its result in a word, value, limit, margin, the bad end, and the basis of the limit."""
+    units, checks = verdict.craft.boat.units_shown, verdict.checks
+    ends = dict.fromkeys(c.worst_end for c in checks if c.worst_end and c.worst_end != "likely")
+    return Table(
+        "Checks: likely figures, and the worst of the bad ends",
+        ("check", "result", "likely", "limit", "margin", "at the bad end", "basis of the limit"),
+        tuple(_check(c, units) for c in checks),
+        "llrrrrl",
+        tuple(c.result for c in checks),
+        f"Bad end: the worst of {', '.join(ends)}." if ends else "",
+    )
+
+
+def _check(c: Check, units: str) -> tuple[str, ...]:
+    bound = words.NOTHING if c.limit is None else f"{c.sense} {words.value(c.limit, c.unit, units, both=False)}"
+    worst = "floods" if c.worst is None and c.worst_end != "likely" else words.value(c.worst, c.unit, units, both=False)
+    return (
+        c.name,
+        c.result,
+        "floods" if c.value is None else words.value(c.value, c.unit, units),
+        bound,
+        words.value(c.margin, c.unit, units, both=False),
+        worst if c.worst_end != "likely" else words.NOTHING,
+        c.basis,
+    )
+
+
+def afloat_table(verdict: Verdict) -> Table:
+    """How she lies, the heaviest paddler and the seat."""
+    units = verdict.craft.boat.units_shown
+    rows = [*lies(verdict.floating, units), *trims(verdict), *who_and_where(verdict)]
+    return Table("How she lies with this load", ("figure", "value"), tuple(rows), "ll")
+
+
+def paddlers_table(verdict: Verdict) -> Table:
+    """Other paddlers in the same seat."""
+    units = verdict.craft.boat.units_shown
+    rows = []
+    for r in verdict.table:
+        c = r.condition
+        figures = (
+            (words.length(c.draft, units), words.length(c.freeboard, units), words.trim(c.trim_length, units), words.length(c.gm, units))
+            if c.state == "afloat"
+            else (c.state, *[words.NOTHING] * 3)
+        )
+        rows.append((words.mass(float(r.mass), units, decimals=0), *figures, r.answer))
+    marks = tuple({"carries": "pass", "marginal": "warn", "does not carry": "fail"}[r[-1]] for r in rows)
+    return Table("Other paddlers in this seat", ("paddler", "draft", "least freeboard", "trim", "GM", "answer"), tuple(rows), "rrrrrl", marks)
+
+
+def hydrostatics_table(rows: Sequence[HydrostaticRow], units: str) -> Table:
+    """What each waterline offers."""
+    made = tuple(
+        (
+            words.length(r.waterline_height, units), words.mass(r.displacement, units, False), f"{r.lcb:.3f} m",
+            words.length(r.kb, units, False), words.length(r.km, units, False), f"{r.waterplane_area:.3f} m²", f"{r.wetted_area:.3f} m²",
+            words.mass(r.immersion, units, False), f"{r.prismatic_coefficient:.3f}",
+        )
+        for r in rows
+    )  # fmt: skip
+    header = ("waterline above base", "displacement", "LCB", "KB", "KM", "water plane", "wetted", "to sink 1 cm", "prismatic coefficient")
+    return Table("Hydrostatics, upright and level", header, made, "rrrrrrrrr", note="LCB: centre of buoyancy aft of the bow datum.")
+
+
+def righting_table(curves: Sequence[RightingCurve], units: str) -> Table:
+    """What is read off each righting curve."""
+
+    def degrees(value: float | None) -> str:
+        return words.NOTHING if value is None else f"{abs(math.degrees(value)):.1f}°"
+
+    def joules(value: float | None) -> str:
+        return words.NOTHING if value is None else f"{value:.1f} J"
+
+    rows = (
+        ("GM", *(words.length(c.gm, units) for c in curves)),
+        ("greatest arm", *(words.length(c.peak_arm, units) for c in curves)),
+        ("at a heel of", *(degrees(c.peak_heel) for c in curves)),
+        ("arm gone at", *(degrees(c.vanishing_heel) for c in curves)),
+        ("water comes in at", *(degrees(c.flooding_heel) for c in curves)),
+        ("of use up to", *(degrees(c.usable_range_ends) for c in curves)),
+        ("energy to flooding", *(joules(c.energy_to_flooding) for c in curves)),
+    )
+    return Table("Read off the curves", ("", *(c.label or c.posture for c in curves)), rows, "l" + "r" * len(curves))
+
+
+# ---------------------------------------------------------------- weight
+
+
+def weight_table(weight: Weight) -> Table:
+    """The weight line by line, with its range."""
+    lines = [(f"{_where(line)}{line.item}", _quantity(line), *_kilograms(line.mass, line.low, line.high)) for line in weight.lines]
+    lines += [(f"{line.item}, not written down", _quantity(line), *_kilograms(line.mass, line.low, line.high)) for line in weight.usually_also]
+    whole = weight.expected
+    lines.append(("in all", "", *_kilograms(whole.mass, whole.low or whole.mass, whole.high or whole.mass)))
+    causes = ", ".join(f"{c.cause} ({abs(c.swing):.2f} kg either way)" for c in weight.top_causes)
+    note = "Low and high: 8 such builds of 10 fall between." + (f" The range comes most of all from {causes}." if causes else "")
+    return Table(f"Weight of {weight.build}, line by line", ("where and what", "quantity", "kg", "low", "high"), tuple(lines), "lrrrr", note=note)
+
+
+def _where(line: WeightLine) -> str:
+    return f"{line.where}: " if line.where else ""
+
+
+def _quantity(line: WeightLine) -> str:
+    return f"{line.quantity:.0f} {line.unit}" if line.unit == "pieces" else f"{line.quantity:.2f} {line.unit}"
+
+
+def _kilograms(*masses: float) -> tuple[str, ...]:
+    return tuple(f"{m:.2f}" for m in masses)
+
+
+def compare_table(compared: Compared, sides: Sequence[Side], units: str) -> Table:
+    """Builds side by side."""
+    weights, floating = compared.weights, [side.floating for side in sides]
+    groups = list(dict.fromkeys(g for w in weights for g in w.groups))
+    rows = (
+        ("weight", *(words.mass(w.mass, units) for w in weights)),
+        ("8 builds of 10", *(f"{words.mass(w.low, units, False)} to {words.mass(w.high, units, False)}" for w in weights)),
+        *((g, *(words.mass(w.groups.get(g, 0.0), units, False, 2) for w in weights)) for g in groups),
+        ("resin and glue", *(words.mass(w.resin, units, False, 2) for w in weights)),
+        ("centre above the base line", *(words.length(float(w.centre[2]), units, decimals=1) for w in weights)),
+        ("draft", *(words.length(f.draft, units, decimals=1) if f.state == "afloat" else f.state for f in floating)),
+        ("GM", *(words.length(f.gm, units, decimals=1) for f in floating)),
+        ("greatest righting arm", *(words.length(s.peak_arm, units, decimals=1) for s in sides)),
+        ("heaviest paddler", *(_heaviest(s, units) for s in sides)),
+    )
+    note = " ".join(d.words for d in compared.differences)
+    return Table("Ways of building her", ("", *(s.label for s in sides)), rows, "l" + "r" * len(weights), note=note)
+
+
+def _heaviest(side: Side, units: str) -> str:
+    most = side.heaviest
+    return words.NOTHING if most is None or most.mass is None else words.mass(float(most.mass), units, False)
+
+
+def bend_tables(report: BendReport, units: str) -> tuple[Table, ...]:
+    """Sticks at their tightest, and of each skin the strips that are asked the most."""
+    sticks = tuple(_stick(s, units) for s in report.sticks)
+    strips = tuple(row for skin in report.strips for row in _strips(skin, units))
+    return (
+        Table("Laminations and sticks", ("what", "tightest", "where", "thickest ply that bends dry", "light"), sticks, "lrrrl"),
+        Table("Strips", ("what", "worst", "where", "light"), strips, "lrrl", note=report.MEASURED),
+    )
+
+
+def _stick(s: StickBend, units: str) -> tuple[str, ...]:
+    tight, way = (s.edge, ", edgewise") if s.edge.strain > s.flat.strain else (s.flat, "")
+    dry = f"{words.length(s.thickest_dry, units, False, 1)} ({s.plies_needed} plies)"
+    return f"{s.item}, {s.plies} x {s.ply * 1000:.1f} mm {s.wood}{way}", _radius(tight, units), _aft(tight.where, units), dry, s.light
+
+
+def _strips(skin: StripsBend, units: str) -> tuple[tuple[str, ...], ...]:
+    twist, bent, edge = skin.worst_twist, skin.worst_bend, skin.worst_edge_set
+    turn = f"{math.degrees(twist.twist):.0f}° in 300 mm"
+    return (
+        (f"{skin.where}: twist, strip {twist.number} from the sheer", turn, _aft(twist.twist_where, units), twist.twist_light),
+        (f"{skin.where}: bend, strip {bent.number}", _radius(bent.bend, units), _aft(bent.bend.where, units), bent.bend.light),
+        (f"{skin.where}: edge-set, strip {edge.number}", _radius(edge.edge_set, units), _aft(edge.edge_set.where, units), edge.edge_set.light),
+    )
+
+
+def _radius(bent: Bent, units: str) -> str:
+    return "straight" if math.isinf(bent.radius) else f"radius {words.length(bent.radius, units, False)}"
+
+
+def _aft(metres: float, units: str) -> str:
+    return f"{words.place(metres, units)} aft"
+
+
+# ---------------------------------------------------------------- what it rests on
+
+
+def offsets_table(table: Offsets) -> Table:
+    """The table of offsets as read: in the builder's unit, and in mm where that is another."""
+    names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
+    rows = [("position", *(_cell(x, table.unit) for x in table.stations))]
+    rows += [(line.label, *(_cell(v, table.unit) for v in line.values)) for line in table.lines]
+    also = "" if table.unit == "mm" else f"; in brackets mm, in front of them {table.unit}"
+    return Table(f"Table of offsets, as read from {table.file}, in mm{also}", ("line", *names), tuple(rows), "l" + "r" * len(names))
+
+
+def _cell(metres: float | None, unit: str) -> str:
+    if metres is None:
+        return ""
+    in_mm = f"{metres * 1000:.1f}".removesuffix(".0")
+    if unit == "mm":
+        return in_mm
+    own = {"ft-in-eighths": eighths(metres), "in": f"{metres / INCH:.3g}", "ft": f"{metres / INCH / 12:.4g}", "cm": f"{metres * 100:g}", "m": f"{metres:g}"}
+    return f"{own.get(unit, in_mm)} ({in_mm})"
+
+
+def sources_table(build: Build, library: Library) -> Table:
+    """What she is made of, the figure taken for each, and where it comes from."""
+    rows = [(m.name, _figure(m), m.source, m.note) for m in materials_of(build, library)]
+    return Table("Materials: the figures taken and their sources", ("material", "figure", "source", "note"), tuple(rows), "llll")
+
+
+def materials_of(build: Build, library: Library) -> list[Wood | Cloth | Resin | Coating]:
+    """Every material of a build once, woods first."""
+    plan = build.schedule
+    named: tuple[tuple[object, Iterable[str | None]], ...] = (
+        (library.wood, (*(p.wood for p in plan.planking), *(r.wood for r in plan.runs), *(p.wood for p in plan.pieces))),
+        (library.cloth, (*(s.cloth for s in plan.skins), *(r.cloth for r in plan.runs))),
+        (library.resin, (*(s.resin for s in plan.skins if s.cloth), *(r.resin for r in plan.runs))),
+        (library.coating, (s.coating for s in plan.skins)),
+    )
+    found = {}
+    for find, names in named:
+        for name in dict.fromkeys(n for n in names if n):
+            material = find(name)  # type: ignore[operator]
+            found[(type(material), material.name)] = material
+    return list(found.values())
+
+
+def _figure(m: Wood | Cloth | Resin | Coating) -> str:
+    if isinstance(m, Wood):
+        return f"{m.density[1]:.0f} kg/m³ ({m.density[0]:.0f} to {m.density[2]:.0f})"
+    if isinstance(m, Cloth):
+        return f"{m.areal[1] * 1000:.0f} g/m²"
+    if isinstance(m, Resin):
+        return f"{m.cured_density[1]:.0f} kg/m³ cured"
+    return f"{m.dry[1] * 1000:.0f} g/m² a coat, dry"
+
+
+def forms_table(craft_stations: Sequence[tuple[str, float]], floating: Floating, sheer: Sequence[float], keel: Sequence[float], units: str) -> Table:
+    """The loaded waterline on each form: its height above the base line, above the keel, and under the sheer."""
+    if floating.normal is None or floating.offset is None:
+        return Table("The loaded waterline on the forms", ("station",), (), "l", note="As loaded she does not float, so there is none to mark.")
+    n = floating.normal
+    rows = []
+    for (name, x), top, low in zip(craft_stations, sheer, keel):
+        height = (floating.offset - n[0] * x) / n[2]
+        there = low < height < top
+        rows.append((name, words.length(x, units), words.length(height, units), words.length(height - low, units) if there else "dry", words.length(top - height, units)))
+    header = ("station", "aft of the bow datum", "height above base line", "over the keel", "under the sheer")
+    return Table("The loaded waterline on the forms, on the centre line", header, tuple(rows), "lrrrr")
+
+
+def stages_table(weight: Weight, units: str) -> Table:
+    """What the scale should say at each stage, with room to write what it did say."""
+    rows = tuple(
+        (s.stage, words.mass(s.predicted[1], units), f"{words.mass(s.predicted[0], units, False)} to {words.mass(s.predicted[2], units, False)}",
+         "" if s.weighed is None else words.mass(s.weighed, units))
+        for s in weight.stages
+    )  # fmt: skip
+    return Table("Weight by stage, to check on the scale", ("stage", "likely", "8 of 10 builds", "weighed"), rows, "lrrr")
+
+
+def boat_rows(boat: Boat) -> tuple[tuple[str, str], ...]:
+    """Who she is, from the free text of her file."""
+    return tuple((k, v) for k, v in (("builder", boat.builder), ("source", boat.source), ("notes", boat.notes)) if v)

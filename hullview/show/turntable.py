@@ -1,0 +1,115 @@
+"""The 3D view of the page: a plotly scene as JSON, made without plotly's Python, and the script that draws it."""
+
+from __future__ import annotations
+
+import base64
+import json
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from hullview.show import colours, stage
+from hullview.show.parts import Part
+from hullview.show.pose import move
+
+Array = np.ndarray
+
+CAMERA = {"eye": {"x": -0.84, "y": 1.12, "z": 0.58}, "up": {"x": 0, "y": 0, "z": 1}, "center": {"x": 0, "y": 0, "z": -0.05}}
+LIGHT = {"ambient": 0.72, "diffuse": 0.36, "specular": 0.04, "roughness": 0.9, "fresnel": 0.05}
+
+
+def turntable(
+    parts: Sequence[Part], solids: Sequence[Part], motion: Array, centre: Array | None, buoyancy: Array | None, water: bool
+) -> dict[str, Any]:
+    """A plotly figure (data, layout, config): parts by material to switch on and off, the water, the waterline, the centres."""
+    shown: set[str] = set()
+    data = [_mesh(part, motion, shown) for part in (*parts, *solids)]
+    if water:
+        skins = [(move(motion, p.vertices), p.faces) for p in parts]
+        line, outward, _ = stage.waterline(skins)
+        points = np.concatenate([s[0] for s in skins])
+        data += [_line(line + 0.002 * outward), _water(points.min(axis=0), points.max(axis=0), line)]
+    for letter, words, place, colour in (
+        ("G", "centre of gravity", centre, colours.WEIGHT),
+        ("B", "centre of buoyancy", buoyancy, colours.BUOYANCY),
+    ):
+        if place is not None:
+            data.append(_point(letter, words, move(motion, place), colour))
+    return {"data": data, "layout": _layout(), "config": {"displaylogo": False, "responsive": True, "modeBarButtons": [["resetCameraDefault3d"]]}}
+
+
+def _packed(values: Array, kind: str) -> dict[str, str]:
+    """An array as plotly takes it in little: base64 of typed values."""
+    return {"dtype": kind, "bdata": base64.b64encode(np.ascontiguousarray(values).astype(f"<{kind}").tobytes()).decode()}
+
+
+def _mesh(part: Part, motion: Array, shown: set[str]) -> dict[str, Any]:
+    """One part; parts of the same words are switched together, and stand in the legend once."""
+    points = move(motion, part.vertices)
+    first = part.words not in shown
+    shown.add(part.words)
+    kind = "u2" if len(points) < 65536 else "u4"
+    corners = {axis: _packed(points[:, i], "f4") for i, axis in enumerate("xyz")}
+    ends = {name: _packed(part.faces[:, i], kind) for i, name in enumerate("ijk")}
+    return {
+        "type": "mesh3d", **corners, **ends, "color": part.colour, "name": part.words, "legendgroup": part.words,
+        "showlegend": first, "hoverinfo": "name", "flatshading": False, "lighting": LIGHT,
+        "lightposition": {"x": -400, "y": 900, "z": 700},
+    }  # fmt: skip
+
+
+def _line(segments: Array) -> dict[str, Any]:
+    """Separate segments as one trace, a gap after each."""
+    gaps = np.full((len(segments), 1, 3), np.nan)
+    points = np.concatenate([segments, gaps], axis=1).reshape(-1, 3)
+    return {
+        "type": "scatter3d", "mode": "lines", **{axis: _packed(points[:, i], "f4") for i, axis in enumerate("xyz")},
+        "line": {"color": colours.WATERLINE, "width": 5}, "name": "loaded waterline", "hoverinfo": "name", "showlegend": True,
+    }  # fmt: skip
+
+
+def _water(low: Array, high: Array, line: Array) -> dict[str, Any]:
+    grid, share = stage.water(low, high, line)
+    kept = grid[: int((share.max(axis=1) > 0.35).sum()) : 4]  # its edge would fade, which a mesh of one opacity cannot
+    index = np.arange(kept.shape[0] * kept.shape[1]).reshape(kept.shape[:2])
+    a, b, c, d = (v.ravel() for v in (index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]))
+    faces = np.concatenate([np.column_stack([a, b, c]), np.column_stack([a, c, d])])
+    points = kept.reshape(-1, 3)
+    return {
+        "type": "mesh3d", **{axis: _packed(points[:, i], "f4") for i, axis in enumerate("xyz")},
+        **{name: _packed(faces[:, i], "u2") for i, name in enumerate("ijk")},
+        "color": colours.WATER, "opacity": 0.42, "name": "water", "showlegend": True, "hoverinfo": "name",
+        "lighting": {"ambient": 1.0, "diffuse": 0.0, "specular": 0.0},
+    }  # fmt: skip
+
+
+def _point(letter: str, words: str, place: Array, colour: str) -> dict[str, Any]:
+    x, y, z = (round(float(v), 4) for v in place)
+    return {
+        "type": "scatter3d", "mode": "markers+text", "x": [x], "y": [y], "z": [z], "text": [letter], "textposition": "top center",
+        "textfont": {"color": colour, "size": 16}, "marker": {"color": colour, "size": 6}, "name": f"{letter}  {words}", "hoverinfo": "name",
+    }  # fmt: skip
+
+
+def _layout() -> dict[str, Any]:
+    hidden = {"visible": False, "showspikes": False}
+    return {
+        "scene": {"aspectmode": "data", "xaxis": hidden, "yaxis": hidden, "zaxis": hidden, "camera": CAMERA, "dragmode": "turntable"},
+        "paper_bgcolor": "rgba(0,0,0,0)", "margin": {"l": 0, "r": 0, "t": 0, "b": 0}, "showlegend": True,
+        "legend": {"orientation": "h", "y": -0.02, "yanchor": "top", "itemsizing": "constant", "groupclick": "togglegroup"},
+        "font": {"color": colours.INK, "size": 13},
+    }  # fmt: skip
+
+
+def script(figure: dict[str, Any]) -> str:
+    """The figure as JSON that may stand inside a script of a page: no sign in it can end the script."""
+    text = json.dumps(figure, separators=(",", ":"), allow_nan=False, sort_keys=True)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+def drawing_library() -> str:
+    """The text of plotly's own script, which draws without anything from the net."""
+    from plotly.offline import get_plotlyjs
+
+    return get_plotlyjs().replace("</script", "<\\/script")
