@@ -4,6 +4,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import solids
 
 from hullview.afloat.equilibrium import rest
 from hullview.boat.reader import read_boat
@@ -46,6 +47,33 @@ def test_some_random_loads_come_to_rest(model):
     hull = hull.coarse or hull
     tally = _settled(Body(hull.vertices, hull.faces), 25, 1)
     assert tally["afloat"] + tally["sinks"] == 25 and tally["afloat"] > 10
+
+
+BODIES = {
+    "box": solids.box(2, 1, 0.5),
+    "cylinder": solids.cylinder(0.3, 1, 48),
+    "two logs": solids.both(solids.box(2, 0.3, 0.3, at=(0, 0.5, 0)), solids.box(2, 0.3, 0.3, at=(0, -0.5, 0))),
+    "plate": solids.box(2, 1, 0.01),
+    "lump": solids.lump(3),
+}
+
+
+@pytest.mark.parametrize("mesh", BODIES.values(), ids=BODIES.keys())
+def test_bodies_with_flat_faces_come_to_rest(mesh):
+    """Where the water plane jumps as a face goes under, and where turning costs nothing."""
+    assert _settled(Body(*mesh), 60, 3)["afloat"] > 30
+
+
+@pytest.mark.parametrize("mesh", BODIES.values(), ids=BODIES.keys())
+def test_loads_at_the_ends_of_what_there_is(mesh):
+    """A millionth of what she bears or all but a hundred-millionth, the centre a hair or 100 m off: a rest, within rounding."""
+    body, rng = Body(*mesh), np.random.default_rng(5)
+    for k in range(40):
+        share = 10 ** -rng.uniform(1, 6) if k % 2 else 1 - 10 ** -rng.uniform(1, 8)
+        centre = body.centroid + rng.normal(size=3) * rng.choice([0, 0.01, 1, 10, 100]) * rng.choice([0, 1], size=3)
+        lying = rest(body, share * body.volume * DENSITY, centre, DENSITY)
+        assert lying.state == "afloat"
+        assert max(lying.residuals) < max(1e-9, 1e-14 / share)
 
 
 @pytest.mark.slow

@@ -88,27 +88,31 @@ class Descent:
         self.inside = tuple(inside)
         self.pools: list[_Level | None] = [None] * len(self.inside)
         self.cuts = 0
+        # a small share of the body is known less surely, and so is an energy with a centre far away
+        rounding = 1e-15 * body.volume / self.volume
+        away = self.centre - body.centroid
+        self.close = max(_CLOSE, 2 * rounding)
+        self.noise = body.size * rounding + 1e-14 * max(body.size, math.sqrt(float(away @ away)))
 
     def run(self, n: Array, offset: float | None, stop: Callable[[Array], bool] | None = None) -> Settled:
         """Walk down from n; offset is a first guess, or None. Where `stop` says so of a direction on the way: `Passed`."""
-        size, radius = self.body.size, _STRIDE
+        size, radius, noise = self.body.size, _STRIDE, self.noise
         spot = self._look(n, offset, 1e-3)
         while not self._solved(spot):
             if self.cuts > _MOST_CUTS:
                 raise SolveError(f"no rest found in {self.cuts} cuts: the last state is not to be used", spot)
-            step = _least(spot.gradient, spot.stiffness, radius, spot.tangent, _CLOSE * size)
+            step = _least(spot.gradient, spot.stiffness, radius, spot.tangent, self.close * size)
             length = math.hypot(*step)
             if length == 0.0:  # only the volume is still off
-                spot = self._look(spot.n, spot.next_offset, _CLOSE / 10)
+                spot = self._look(spot.n, spot.next_offset, self.close / 10)
                 continue
             up = _turned(spot.n, step @ spot.tangent, length)
             # rotated about the plane's centroid the volume holds to first order
             guess = float(up @ spot.cut.plane_centroid) + spot.next_offset - spot.offset if spot.cut.plane_area > 0 else None
-            near = max(_CLOSE / 10, min(1e-3, 0.3 * length))
+            near = max(self.close / 10, min(1e-3, 0.3 * length))
             trial = self._look(up, guess, near)
             promised = -float(spot.gradient @ step + step @ spot.stiffness @ step / 2)
             kept = spot.energy - trial.energy
-            noise = 1e-14 * size
             if kept < 0.25 * promised - noise and abs(spot.shortfall) > near:
                 # What is carried over to first order may be more than the step is to gain: look again before the step is blamed.
                 spot = self._look(spot.n, spot.next_offset, near)
@@ -132,7 +136,7 @@ class Descent:
 
     def _solved(self, spot: Spot) -> bool:
         size = self.body.size
-        if abs(spot.shortfall) > _CLOSE or math.hypot(*spot.gradient) > _CLOSE * size:
+        if abs(spot.shortfall) > self.close or math.hypot(*spot.gradient) > self.close * size:
             return False
         return _softest(spot.stiffness)[0] > -_NEUTRAL * size
 
