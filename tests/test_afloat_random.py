@@ -1,5 +1,6 @@
 """Random loads on every model: each ends in a stable rest or in a named state."""
 
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -87,5 +88,5 @@ def test_ten_thousand_random_loads_come_to_rest(capsys):
         for state in total:
             total[state] += tally[state]
         with capsys.disabled():
-            print(f"{model.name}: {tally['afloat']:.0f} afloat, {tally['sinks']:.0f} sink, {tally['cuts']:.1f} cuts, worst {tally['worst']:.1e}")
+            sys.stdout.write(f"{model.name}: {tally['afloat']:.0f} afloat, {tally['sinks']:.0f} sink, {tally['cuts']:.1f} cuts, worst {tally['worst']:.1e}\n")
     assert sum(total.values()) >= 10_000
