@@ -21,7 +21,9 @@ from hullview.boat.model import (
     Skin,
 )
 from hullview.shape.hull import SurfaceGrid
-from hullview.weight.buy import buy, nested, packs_for
+from hullview.weight.buy import buy
+from hullview.weight.order_cloth import nested
+from hullview.weight.order_resin import packs_for
 from hullview.weight.total import weigh
 
 RADIUS, LENGTH = 0.4, 4.0

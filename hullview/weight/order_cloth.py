@@ -1,0 +1,134 @@
+"""Cloth to order: how each skin is cut from its roll, against the girth of every station; panels nested; tape."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from hullview.boat.model import Boat, Build, Order, Skin
+from hullview.materials import Library
+from hullview.shape.hull import Hull
+from hullview.weight.areas import Places, skin_spread
+from hullview.weight.lengths import spread_along
+from hullview.weight.order import OrderLine, priced
+
+TAPE_WASTE = 0.05
+"""Share of what is used (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class StationGirth:
+    """Full girth of a skin at a place [m] against the roll's width: shortfall 0 where one width covers it."""
+
+    station: str
+    position: float
+    girth: float
+    shortfall: float
+
+
+@dataclass(frozen=True)
+class ClothCut:
+    """A panel of cloth to cut: widths side by side along the boat, each `length` by `width` [m]; stations against the roll."""
+
+    where: str
+    cloth: str
+    pieces: int
+    length: float
+    width: float
+    stations: tuple[StationGirth, ...]
+
+
+def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator[ClothCut]:
+    """How each skin's cloth is cut from its roll: widths from the greatest girth, lengths from the skin's, both with overhang."""
+    for s in build.schedule.skins:
+        if not s.cloth or s.layers < 1 or s.coating:
+            continue
+        cloth = lib.cloth(s.cloth)
+        roll = cloth.roll_width or order.roll_width
+        stations = tuple(_station_girths(s, hull, roll, order.cloth_overhang))
+        if not stations:
+            continue
+        widest = max(g.girth for g in stations) + 2 * (order.cloth_overhang + s.overlap)
+        length = float(np.ptp(hull.sheer[:, 0]))
+        pieces = int(np.ceil(widest / roll - 1e-9))
+        yield ClothCut(s.where, cloth.name, pieces * s.layers, length + 2 * order.cloth_overhang, min(widest / pieces, roll), stations)
+
+
+def _station_girths(s: Skin, hull: Hull, roll: float, overhang: float) -> Iterator[StationGirth]:
+    """Both sides' girth of a skin at each column of its grid, named where it is a station."""
+    grid = hull.deck if s.where.startswith("deck") else hull.side if s.where.startswith(("hull", "bottom")) else None
+    if grid is None:
+        return
+    p = grid.points
+    step = np.sqrt((np.diff(p, axis=0) ** 2).sum(axis=2))
+    from_edge = np.concatenate([np.zeros((1, p.shape[1])), np.cumsum(step, axis=0)])
+    half = from_edge[-1]
+    if grid is hull.side:
+        from_centre = from_edge + p[0, :, 1]
+        half = from_centre[-1]
+        if s.girth is not None:
+            half = np.minimum(half, s.girth)
+        if s.below is not None:
+            half = np.minimum(half, [float(np.interp(s.below, p[:, j, 2], from_centre[:, j])) for j in range(p.shape[1])])
+    x = p[:, :, 0].mean(axis=0)
+    for name, at in zip(hull.station_names, hull.stations):
+        if x[0] < at < x[-1]:
+            girth = 2 * float(np.interp(at, x, half))
+            yield StationGirth(name, float(at), girth, max(0.0, girth + 2 * overhang - roll))
+
+
+def cloth_lines(cuts: Sequence[ClothCut], build: Build, places: Places, boat: Boat, lib: Library) -> Iterator[OrderLine]:
+    """Each cloth by the metre off its roll, panels nested side by side where two fit its width."""
+    used: dict[str, float] = {}
+    for s in build.schedule.skins:
+        if s.cloth and not s.coating:
+            cloth = lib.cloth(s.cloth)
+            used[cloth.name] = used.get(cloth.name, 0.0) + s.layers * skin_spread(s, places, boat).size
+    for name, area in used.items():
+        cloth = lib.cloth(name)
+        roll = cloth.roll_width or boat.order.roll_width
+        panels = [(c.length, c.width, c.where) for c in cuts if c.cloth == name for _ in range(c.pieces)]
+        shelves = nested(panels, roll)
+        cut_area = sum(length * width for length, width, _ in panels)
+        length = sum(shelf[0][0] for shelf in shelves) + max(0.0, area - cut_area if not panels else 0.0) / roll
+        buy_length = float(np.ceil(length * 10 - 1e-9) / 10)
+        side_by_side = "; ".join(" beside ".join(w for _, _, w in shelf) for shelf in shelves if len(shelf) > 1)
+        line = OrderLine(
+            "cloth", f"{cloth.name}, roll {roll:.2f} m wide", area, buy_length * roll - area, buy_length * roll, "m2",
+            f"{buy_length:.1f} m off the roll in {len(shelves)} lengths" + (f"; {side_by_side}" if side_by_side else ""),
+            f"{boat.order.cloth_overhang * 1000:.0f} mm overhang and the roll's edges",
+        )  # fmt: skip
+        yield priced(line, cloth, {"m2": line.buy, "m": buy_length, "kg": line.buy * cloth.areal[1]})
+
+
+def nested(panels: Sequence[tuple[float, float, str]], roll: float) -> list[list[tuple[float, float, str]]]:
+    """Panels (length, width, name) laid on lengths of a roll: longest first, each beside the first one that leaves room for it.
+
+    >>> [[p[2] for p in shelf] for shelf in nested([(3.2, 0.7, "hull"), (3.1, 0.5, "deck"), (2.0, 0.3, "bottom")], 1.27)]
+    [['hull', 'deck'], ['bottom']]
+    """
+    shelves: list[list[tuple[float, float, str]]] = []
+    for panel in sorted(panels, key=lambda p: (-p[0], -p[1], p[2])):
+        room = next((s for s in shelves if sum(p[1] for p in s) + panel[1] <= roll + 1e-9), None)
+        if room is None:
+            shelves.append([panel])
+        else:
+            room.append(panel)
+    return shelves
+
+
+def tapes(build: Build, places: Places, lib: Library) -> Iterator[OrderLine]:
+    """Tape by width and length."""
+    for run in build.schedule.runs:
+        if run.kind == "tape" and run.cloth and run.width:
+            cloth = lib.cloth(run.cloth)
+            used = spread_along(run, places).size * run.layers
+            waste = TAPE_WASTE * used
+            line = OrderLine(
+                "tape", f"{cloth.name}, {run.width * 1000:.4g} mm wide, {run.name or run.along}", used, waste,
+                float(np.ceil((used + waste) * 2) / 2), "m", f"{run.layers} layer{'s' if run.layers > 1 else ''}", f"{TAPE_WASTE:.0%} at the ends",
+            )  # fmt: skip
+            area = line.buy * run.width
+            yield priced(line, cloth, {"m": line.buy, "m2": area, "kg": area * cloth.areal[1]})
