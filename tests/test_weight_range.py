@@ -7,8 +7,8 @@ import pytest
 from weight_boats import decked_box, solo_canoe
 from weight_hulls import box
 
-from hullview.answer.compare import compare
-from hullview.boat.model import Build, Gear, Load, Paddler, Piece, Run, Schedule, Skin
+from hullview.answer.compare import compare, compare_weights, costs
+from hullview.boat.model import Build, Gear, Load, Paddler, Piece, Run, Schedule, ShopMaterial, Skin
 from hullview.errors import UsageError
 from hullview.shape.assemble import build_hull
 from hullview.weight.causes import CARE, Z10, Quantity, Term, compile_model, span_of
@@ -218,3 +218,14 @@ def test_a_coat_more_is_heavier_and_a_layer_more_too():
     s = boat.builds[0].schedule
     more = replace(boat, builds=(Build("more", replace(s, skins=(*s.skins, Skin("bottom", "plain glass 6 oz/yd2", girth=0.1)))),))
     assert weigh(more, box()).mass > weigh(boat, box()).mass
+
+
+def test_boats_side_by_side_and_what_they_cost():
+    small, large = two_builds(), replace(two_builds(), name="longer box")
+    c = compare_weights([weigh(small, box(), "taped"), weigh(large, box(length=3.6), "taped")])
+    assert c.differences[0].clear and c.differences[0].mass == pytest.approx(c.weights[1].mass - c.weights[0].mass)
+    assert c.differences[0].high - c.differences[0].low < 0.4 * (c.weights[0].high - c.weights[0].low)
+    assert costs(small, box(), c.weights[:1]) == ({},)
+    spruce = ShopMaterial("Sitka spruce", "wood", density=450.0, price=2.0, price_per="m", currency="crowns")
+    clamped, taped = costs(replace(small, materials=(spruce,)), box(), compare(small, box()).weights)
+    assert clamped["crowns"] > 2.0 * 4 * 6.0 and taped == {}

@@ -85,6 +85,18 @@ def compare_weights(weights: Sequence[Weight], builds: Sequence[Build] = ()) -> 
     return Compared(tuple(weights), found, unshared(builds))
 
 
+def costs(boat: Boat, hull: Hull, weights: Sequence[Weight]) -> tuple[Mapping[str, float], ...]:
+    """What the materials of each build cost, by currency, as far as the shop gave prices; empty where it gave none.
+
+    Slower than the rest, since each order is made up: asked for by itself.
+    """
+    from hullview.weight.buy import buy
+
+    if not any(m.price is not None for m in boat.materials) and not any(c.price is not None for c in boat.consumables):
+        return tuple({} for _ in weights)
+    return tuple(buy(boat, hull, w).costs for w in weights)
+
+
 def _less(a: float | None, b: float | None) -> float | None:
     return None if a is None or b is None else a - b
 
