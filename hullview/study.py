@@ -17,10 +17,12 @@ import numpy as np
 from hullview.afloat.equilibrium import Floating, describe, float_hull
 from hullview.afloat.loads import Torso
 from hullview.afloat.water import density_of
+from hullview.answer.boarding import Boarding, boarding
 from hullview.answer.checks import Answer, Check, Condition, answer, checks
 from hullview.answer.conditions import LIKELY, Craft, heeled, to_heel
 from hullview.answer.plausible import doubts
 from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
+from hullview.answer.swamped import Swamped, swamped
 from hullview.answer.trial import Trial
 from hullview.boat.model import Boat
 from hullview.errors import MeshError, ShapeError, UsageError
@@ -61,6 +63,8 @@ class Verdict:
     heaviest: Heaviest
     seat: Seat
     table: tuple[Row, ...]
+    swamped: Swamped | None = None
+    boarding: tuple[Boarding, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -104,9 +108,9 @@ def naming_the_file(boat: Boat) -> Iterator[None]:
 
 
 def carry(boat: Boat, build: str | None = None) -> Verdict:
-    """Will she carry the load in her file? `boat.with_load(paddlers=...)` for another."""
-    aboard(boat)
-    return judge(launch(boat, build))
+    """Will she carry the load in her file, and what if things go wrong? `boat.with_load(paddlers=...)` for another load."""
+    verdict = judge(launch(aboard(boat), build))
+    return replace(verdict, swamped=swamped(verdict.craft), boarding=boarding(verdict.craft))
 
 
 def judge(craft: Craft) -> Verdict:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hullview.afloat.equilibrium import Rest, both_sides, height_to_flooding, rest, upright
+from hullview.afloat.equilibrium import Rest, both_sides, height_to_flooding, rest, up, upright
 from hullview.afloat.flooding import Flooding, flooding, rims
 from hullview.afloat.loads import End, Torso, bottom_thickness, loaded
 from hullview.afloat.settle import Passed
@@ -180,7 +180,20 @@ def _leaned(craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None) -> Rest
     def past(normal: Array) -> bool:
         return math.atan2(-normal[1], normal[2]) * side > farthest + STRIDE
 
+    start = _part_way(at, leaning.centre[1], 0.5 * farthest)
     try:
-        return rest(craft.body, leaning.mass, leaning.centre, craft.density, start=at, judge_upright=False, stop=past)
+        return rest(craft.body, leaning.mass, leaning.centre, craft.density, start=start, judge_upright=False, stop=past)
     except Passed:
         return None
+
+
+def _part_way(at: Rest, shift: float, most: float) -> Rest:
+    """A first guess short of where a sideways shift of the centre [m] heels her by her GM: the walk to rest begins there.
+
+    Between upright and there she has no other rest, as long as her arm does not grow much faster than GM says and falls again.
+    """
+    if at.gm is None or at.gm <= 0 or at.heel is None or abs(at.heel) > 1e-6 or at.immersed is None or at.trim is None:
+        return at
+    heel = math.copysign(min(0.8 * math.atan(abs(shift) / at.gm), most), shift)
+    normal = up(heel, at.trim)
+    return replace(at, normal=normal, offset=float(normal @ at.immersed.plane_centroid))

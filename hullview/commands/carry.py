@@ -30,7 +30,7 @@ def command(ctx: click.Context, boat: str, build: str | None, against: Any, stri
 
     loaded = options.read_loaded(boat, **load)
     verdict = study.carry(loaded, build)
-    others = [study.carry(options.with_load(loaded, [mass]), build) for mass in against]
+    others = [study.judge(study.launch(options.with_load(loaded, [mass]), build)) for mass in against]
     if as_json:
         from hullview.commands.records import of_verdict
 

@@ -8,6 +8,8 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from hullview.afloat.equilibrium import Floating, as_json
+from hullview.answer.boarding import as_json as boarding_as_json
+from hullview.answer.swamped import as_json as swamped_as_json
 
 if TYPE_CHECKING:
     from hullview.answer.checks import Check, Condition
@@ -140,6 +142,8 @@ def of_verdict(verdict: Verdict) -> Record:
         **of_float(verdict.floating),
         "ends": [of_condition(c) for c in verdict.ends],
         "table": [of_row(r) for r in verdict.table],
+        "swamped": None if verdict.swamped is None else swamped_as_json(verdict.swamped),
+        "boarding": boarding_as_json(verdict.boarding),
         "weight": of_weight(craft.weight),
         "checksum": craft.boat.checksum,
     }

@@ -9,6 +9,7 @@ from hullview.answer.checks import Check, Condition
 from hullview.boat.model import Boat
 from hullview.show import words
 from hullview.show.floating import lies, state_of
+from hullview.show.mishaps import boarding_text, swamped_text
 from hullview.show.tables import columns, fitting, joined, pairs, paragraph
 from hullview.study import Verdict
 
@@ -25,6 +26,8 @@ def verdict_text(verdict: Verdict) -> str:
         *_as_she_lies(verdict),
         pairs(who_and_where(verdict)),
         paddlers_text(verdict),
+        "" if verdict.swamped is None else swamped_text(verdict.swamped, verdict.craft.boat.units_shown),
+        boarding_text(verdict.boarding, verdict.craft.boat.units_shown),
         paragraph(assumptions(verdict.craft.boat)),
         paragraph(IN_ONE_LINE),
     )

@@ -1,0 +1,103 @@
+"""Swamped, boarded, and what a righting curve feels like, in words for somebody who cannot read curves."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from hullview.answer.boarding import Boarding
+from hullview.answer.reading import REACH, Reading
+from hullview.answer.swamped import LetIn, Swamped, Swamping
+from hullview.show import words
+from hullview.show.tables import columns, fitting, joined, pairs, paragraph
+
+STEADY = "Where she goes over, somebody must steady her, or the weight come in lower and nearer the middle."
+
+FULL = {0.25: "a quarter full", 0.5: "half full", 1.0: "full"}
+
+
+def swamped_text(found: Swamped, units: str) -> str:
+    """Water in her, the paddler out and in; what bears her then; a sealed space let in."""
+    rows = [_case(c, units) for c in sorted(found.cases, key=lambda c: (c.share, c.paddlers))]
+    table = fitting(lambda both: columns(("swamped", "aboard", "water in", "she", "rim left", "lies"), [r[both] for r in rows], "llrlrl"))
+    return joined(
+        "\n".join([table, paragraph(_bears(found, units))]),
+        pairs([(f"{one.name} let in", _let_in(one, units)) for one in found.let_in]),
+    )
+
+
+def _case(c: Swamping, units: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """A row in the builder's own unit alone, and one with the other beside."""
+    bears = words.mass(abs(c.bears or 0.0), units, False, 0)
+    does = {
+        "afloat": "floats",
+        "awash": f"awash, bears {bears}",
+        "turns over": "will not stay up",
+        "sinks": f"sinks, {bears} short",
+    }[c.state]
+    first = (FULL.get(c.share, f"{c.share * 100:.0f} % full"), "paddler" if c.paddlers else "nobody", words.mass(c.water, units, False, 0), does)
+    own, wide = (words.length(c.rim, units, both) if c.state == "afloat" else "" for both in (False, True))
+    lies = _tilt(c.heel, c.trim).removeprefix(", ") if c.state == "afloat" else ""
+    return (*first, own, lies), (*first, wide, lies)
+
+
+def _tilt(heel: float | None, trim: float | None) -> str:
+    """Heel and trim where they are more than a degree."""
+    parts = []
+    if heel is not None and abs(heel) >= math.radians(1):
+        parts.append(f"heel {abs(math.degrees(heel)):.0f} deg")
+    if trim is not None and abs(trim) >= math.radians(1):
+        parts.append(f"{abs(math.degrees(trim)):.0f} deg by the {'stern' if trim > 0 else 'bow'}")
+    return "".join(f", {p}" for p in parts)
+
+
+def _bears(found: Swamped, units: str) -> str:
+    """What bears her with every open space flooded, said plainly for a boat with nothing sealed."""
+    solids = f"Her wood, cloth and resin push aside {found.solids * 1000:.0f} litres"
+    sealed = f", sealed spaces and flotation {found.sealed * 1000:.0f}" if found.sealed > 0 else " and there is nothing sealed"
+    if found.bears_full < 0:
+        ends = f"full of water she sinks: {words.mass(-found.bears_full, units, False)} of buoyancy are missing"
+    else:
+        ends = f"full of water she floats and bears {words.mass(found.bears_full, units, False)} beside herself"
+        ends += "" if found.sealed > 0 else ": something to hold on to, not a boat to sit in"
+    return f"{solids}{sealed}: {ends}. A swimmer bears himself in his jacket and is not counted; a spray deck is off."
+
+
+def _let_in(s: LetIn, units: str) -> str:
+    if s.state != "afloat":
+        return f"{s.state} with the load aboard"
+    return f"afloat with the load aboard, rim {words.length(s.rim, units)} up{_tilt(s.heel, s.trim)}"
+
+
+def boarding_text(cases: Sequence[Boarding], units: str) -> str:
+    """Getting in, a hand at the rim, getting back in from deep water."""
+    goes_over = any(c.state == "goes over" for c in cases)
+    told = pairs([(c.name, _boarded(c, units)) for c in cases])
+    return "\n".join([told, paragraph(STEADY)]) if goes_over else told
+
+
+def _boarded(c: Boarding, units: str) -> str:
+    if c.state == "goes over":
+        return "goes over"
+    if c.state != "afloat":
+        return c.state
+    heel = abs(math.degrees(c.heel or 0.0))
+    left = "" if c.height is None else f", {words.length(c.height, units)} of rim left"
+    return f"heels {heel:.0f} deg{left}"
+
+
+def reading_text(r: Reading, units: str) -> str:
+    """A righting curve in plain words: stiffness near upright, a reach over the side, where help stops."""
+    reach = words.length(REACH, units, both=False)
+    said = [
+        f"Near upright it takes {r.moment_per_degree:.1f} Nm to lean her one degree, as much as {words.mass(r.mass_per_degree, units)} laid on the rim.",
+    ]
+    if r.reach_shift > 0:
+        leans = "takes her over" if r.reach_heel is None else f"leans her {abs(math.degrees(r.reach_heel)):.0f} degrees"
+        said.append(f"A reach of {reach} over the side shifts the body's centre {words.length(r.reach_shift, units)} and {leans}.")
+    if r.steepest_help is not None and r.peak_moment is not None:
+        said.append(f"She pushes back hardest at {abs(math.degrees(r.steepest_help)):.0f} degrees, with {r.peak_moment:.0f} Nm.")
+    if r.help_ends is not None:
+        why = "water comes in" if r.floods_first else "she no longer comes back by herself"
+        said.append(f"Help stops at {abs(math.degrees(r.help_ends)):.0f} degrees, where {why}.")
+    return paragraph(" ".join(said))
