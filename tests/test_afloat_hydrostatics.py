@@ -61,6 +61,13 @@ def test_wigley_row_by_algebra():
     assert [row.waterline_length, row.waterline_beam] == pytest.approx([length, beam], rel=1e-6)
 
 
+def test_a_lid_at_the_height_of_the_water_is_water_plane():
+    row = hydrostatics(Body(*solids.box(2.4, 0.8, 0.6)), 1000.0, [0.6])[0]
+    assert row.waterplane_area == pytest.approx(2.4 * 0.8, rel=1e-9)
+    assert row.wetted_area == pytest.approx(2.4 * 0.8 + 2 * 0.6 * 3.2, rel=1e-8)
+    assert row.draft == pytest.approx(0.6, rel=1e-12)
+
+
 def test_rows_by_displacement_are_the_rows_by_height():
     body = _wigley()
     by_height = hydrostatics(body, 1025.0, [0.1, 0.2], trim=0.01)

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 import solids
 
+from hullview.afloat.arc import area_under
 from hullview.afloat.equilibrium import at_heel, rest, up
-from hullview.afloat.righting import area_under, arm_at_other_height, as_json, flooding_heel, righting_curve
+from hullview.afloat.righting import arm_at_other_height, as_json, flooding_heel, righting_curve
 from hullview.afloat.water import GRAVITY
 from hullview.errors import UsageError
 from hullview.shape.body import Body

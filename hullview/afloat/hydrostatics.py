@@ -18,7 +18,7 @@ from hullview.shape.hull import Hull
 Array = np.ndarray
 
 SKIM = 1e-10
-"""How far under a waterline the hull is cut, as a share of her size."""
+"""How far under a lid the hull is cut, as a share of her size."""
 
 
 @dataclass(frozen=True)
@@ -112,8 +112,7 @@ def _offset_for(body: Body, mass: float, density: float, trim: float) -> float:
 
 def _row(whole: Body, bare: Body, density: float, trim: float, offset: float) -> HydrostaticRow:
     n = up(0.0, trim)
-    # a hair lower, so that a lid at the very height of the water counts as the water plane, not as skin under it
-    offset, at_rest = offset - SKIM * bare.size, offset
+    at_rest, offset = offset, _under_a_lid(bare, n, offset)
     cut, hull = whole.immersed(n, offset), bare.immersed(n, offset) if bare is not whole else None
     own = cut if hull is None else hull
     aft, across = plane_basis(n)
@@ -149,6 +148,13 @@ def _row(whole: Body, bare: Body, density: float, trim: float, offset: float) ->
         immersion=density * cut.plane_area / 100,
         moment_to_trim=density * cut.volume * bm_longitudinal / length / 100,
     )
+
+
+def _under_a_lid(body: Body, n: Array, offset: float) -> float:
+    """The offset, or a hair less where a lid lies at the very height of the water: it is water plane then, not skin under it."""
+    under = offset - SKIM * body.size
+    lid = body.immersed(n, under).plane_area > 1.0001 * body.immersed(n, offset).plane_area
+    return under if lid else offset
 
 
 def _bm(cut: Immersed, axis: Array) -> float:
