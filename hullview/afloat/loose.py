@@ -16,18 +16,20 @@ Array = np.ndarray
 
 
 def rest_with_water(
-    body: Body, mass: float, centre: ArrayLike, density: float, inside: Sequence[Loose], *, start: Rest | None = None
+    body: Body, mass: float, centre: ArrayLike, density: float, inside: Sequence[Loose], *, start: Rest | None = None, close: float = 0.0
 ) -> tuple[Rest, tuple[float, ...]]:
     """How a load lies with water of the sea's density loose in her spaces, and the offset of each surface along up [m].
 
     mass [kg], centre (3,) [m]: of all but the water. The rest's mass and centre have the water in them, where it lies; its GM has
-    the loose surfaces taken off: BM - BG - sum of i / V (Derrett and Barrass, on free surfaces).
+    the loose surfaces taken off: BM - BG - sum of i / V (Derrett and Barrass, on free surfaces). close: how far from rest will do, as a
+    share of her size, where less than the best is wanted.
     """
     where = np.asarray(centre, float)
     whole = mass + density * sum(loose.volume for loose in inside)
     if whole >= density * body.volume * (1 - 1e-12):
         return Rest("sinks", whole, where, density), ()
     walk = Descent(body, mass / density, where, inside=inside)
+    walk.close = max(walk.close, close)
     began = np.array([0.0, 0.0, 1.0]) if start is None or start.normal is None else start.normal
     settled = walk.run(began, None)
     spot = settled.spot

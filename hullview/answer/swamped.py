@@ -33,6 +33,8 @@ Array = np.ndarray
 SHARES = (0.25, 0.5, 1.0)
 _COATING = 1200.0
 """Density of a dry coat of varnish or paint [kg/m3] (from memory)."""
+_CLOSE = 1e-7
+"""How far from rest will do, as a share of her size."""
 _SPILLED = 1e-4
 """Water is settled when less than this share of it still runs over."""
 
@@ -151,6 +153,7 @@ class _Wet:
         self.open = [(space, space.body) for space in self.spaces if space.open]
         self.loads = {True: craft.load(boat.load.paddlers, LIKELY), False: craft.load((), LIKELY)}
         up = np.array([0.0, 0.0, 1.0])
+        self.began: Rest | None = None  # the last that settled upright with her rims dry
         self.holds = [body.immersed(up, float(space.rims[:, 2].min())).volume for space, body in self.open]
 
     @cached_property
@@ -194,10 +197,10 @@ class _Wet:
 
     def _settled(self, load: Mass, volumes: Sequence[float]) -> tuple[Rest, list[float]] | None:
         """How she lies when no more runs over her rims, and what is left inside; None where a rim goes under."""
-        kept, lying = list(volumes), None
+        kept, lying = list(volumes), self.began
         for _ in range(10):
             loose = [Loose(body, v) for (_, body), v in zip(self.open, kept)]
-            lying, levels = rest_with_water(self.craft.body, load.mass, load.centre, self.density, loose, start=lying)
+            lying, levels = rest_with_water(self.craft.body, load.mass, load.centre, self.density, loose, start=lying, close=_CLOSE)
             if lying.normal is None or self._rim(lying) <= 0:
                 return None
             before = sum(kept)
@@ -205,6 +208,7 @@ class _Wet:
             if before - sum(kept) <= _SPILLED * before:
                 break
         assert lying is not None
+        self.began = lying if abs(lying.heel or 0.0) < 1e-3 else None
         return lying, kept
 
     def _most(self, load: Mass, volumes: Sequence[float]) -> tuple[Rest, list[float]]:
