@@ -23,7 +23,8 @@ BASIS = "common practice, no source"
 @dataclass(frozen=True)
 class Usual:
     """An item such boats have. words: a schedule that names one of them has it. per: what `span` [kg] is multiplied by:
-    "boat", "sheer" (m, both sides), "coaming" (m), "hatch" (each), "skin" (m2), "seat" (each paddler, one at least)."""
+    "boat", "sheer" (m, both sides), "coaming" (m), "hatch" (each), "skin" (m2), "seat" (each paddler, one at least), "tank" (each),
+    "flotation" (m3)."""
 
     item: str
     words: tuple[str, ...]
@@ -58,6 +59,11 @@ ROWING = (
     Usual("rings, screws, hardware", ("hardware", "screw", "ring"), "boat", (0.3, 0.5, 1.0), "sheer"),
     Usual("paint or varnish", ("varnish", "paint", "polyurethane", "oil"), "skin", (0.15, 0.24, 0.36), "outside"),
 )
+BUOYANCY = (
+    Usual("panels of the sealed tanks", ("tank",), "tank", (0.6, 1.2, 2.5), "ends"),
+    Usual("flotation and its straps", ("flotation", "foam", "bag"), "flotation", (0.015e3, 0.030e3, 0.050e3), "middle"),
+)
+"""For each [[tank]]; for each cubic metre of [[flotation]], foam or bag: what holds the air weighs too."""
 PULLING_BEAM = 1.05
 """An open boat as wide as this at the sheer [m], or with a paddler on a bench, is taken for one that is rowed."""
 
@@ -65,15 +71,15 @@ PULLING_BEAM = 1.05
 def kind_of(boat: Boat, hull: Hull) -> tuple[Usual, ...]:
     """The list that fits her: decked, canoe or rowed."""
     if boat.hull.type == "decked":
-        return DECKED
+        return DECKED + BUOYANCY
     beam = 2 * float(hull.sheer[:, 1].max())
     on_bench = any(p.posture == "bench" for p in boat.load.paddlers)
-    return ROWING if beam >= PULLING_BEAM or on_bench else CANOE
+    return (ROWING if beam >= PULLING_BEAM or on_bench else CANOE) + BUOYANCY
 
 
 def _named(boat: Boat, schedule: Schedule, drafts: Iterable[Draft]) -> str:
     """Every word by which the schedule names a part, in one string."""
-    words = [p.name for p in schedule.pieces] + [a.name for a in boat.appendages] + [t.name for t in boat.tanks]
+    words = [p.name for p in schedule.pieces] + [a.name for a in boat.appendages]
     words += [f"{r.name or ''} {r.along if r.along in ('coaming', 'hatch') else ''} {r.kind if r.kind == 'cord' else ''}" for r in schedule.runs]
     words += [s.coating or "" for s in schedule.skins]
     if any(r.along == "sheer" and r.kind in ("lamination", "solid") for r in schedule.runs) and boat.hull.type == "open":
@@ -96,7 +102,9 @@ def _count(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> float:
     if usual.per == "coaming":
         rings = [v for k, v in hull.lines.items() if k.startswith("coaming")]
         return sum(float(np.sqrt((np.diff(r.points, axis=0, append=r.points[:1]) ** 2).sum(axis=1)).sum()) for r in rings)
-    counts = {"boat": 1.0, "hatch": float(len(boat.hatches)), "skin": outside.size, "seat": float(max(len(boat.load.paddlers), 1))}
+    if usual.per == "flotation":
+        return sum(f.volume for f in boat.flotation)
+    counts = {"boat": 1.0, "tank": float(len(boat.tanks)), "hatch": float(len(boat.hatches)), "skin": outside.size, "seat": float(max(len(boat.load.paddlers), 1))}
     return counts[usual.per]
 
 

@@ -1,0 +1,111 @@
+"""On whole boats: openings cut out of the deck, hatches, tanks, the models within what such boats weigh, and in good time."""
+
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from hullview.boat.model import Build, Flotation, Hatch, Planking, Run, Schedule, Skin, Tank
+from hullview.boat.reader import read_boat
+from hullview.shape.assemble import build_hull
+from hullview.weight.total import weigh
+
+MODELS = Path(__file__).parents[1] / "models"
+PLAUSIBLE = {"short-kayak": (13, 17), "open-canoe": (20, 30), "pulling-dinghy": (40, 65), "flat-skiff": (35, 55)}
+
+
+@pytest.fixture(scope="module")
+def kayak():
+    boat = read_boat(MODELS / "short-kayak")
+    return boat, build_hull(boat)
+
+
+@pytest.mark.parametrize("name", PLAUSIBLE)
+def test_models_weigh_what_such_boats_weigh(name):
+    """Short kayak 13 to 17 kg, canoe 20 to 30, dinghy 40 to 65, skiff 35 to 55 (common practice, no source), in every build."""
+    boat = read_boat(MODELS / name)
+    hull = build_hull(boat)
+    low, high = PLAUSIBLE[name]
+    for build in boat.builds:
+        w = weigh(boat, hull, build.name)
+        assert low <= w.expected.mass <= high, (build.name, w.expected.mass)
+        assert abs(w.centre[1]) < 1e-4 and w.low < w.mass < w.high
+        assert 0.05 < w.resin / w.mass < 0.4 or name == "flat-skiff"
+        roll, pitch, yaw = w.gyradii
+        assert roll < pitch < yaw < 0.4 * np.ptp(hull.sheer[:, 0])
+
+
+def bare(boat, **changes):
+    planks = Schedule(planking=tuple(p for p in boat.builds[0].schedule.planking if p.where == "deck"))
+    return replace(boat, builds=(Build("deck", planks),), **changes)
+
+
+def deck_area(boat):
+    return weigh(boat, build_hull(boat)).lines[0].quantity
+
+
+def test_an_opening_is_cut_out_of_the_deck_and_a_hatch_is_not(kayak):
+    boat, _ = kayak
+    whole = deck_area(bare(boat, openings=()))
+    opening = boat.openings[0]
+    cut = whole - deck_area(bare(boat))
+    ellipse = np.pi / 4 * opening.length * opening.width
+    assert ellipse < cut < 1.06 * ellipse  # in plan, and a little more on the camber
+    hatch = Hatch(0.75, 0.25, 0.2)
+    assert deck_area(bare(boat, openings=(), hatches=(hatch,))) == pytest.approx(whole, rel=2e-3)
+
+
+def test_rims_are_found_by_name(kayak):
+    boat, hull = kayak
+    rim = Run("coaming", "lamination", wood="white ash", plies=3, ply_thickness=0.002, depth=0.02, side="outside")
+    boat = replace(boat, builds=(Build("rim", Schedule(runs=(rim,))),))
+    wood = weigh(boat, hull).lines[0]
+    a, b = boat.openings[0].length / 2 + 0.003, boat.openings[0].width / 2 + 0.003
+    around = np.pi * (3 * (a + b) - np.sqrt((3 * a + b) * (a + 3 * b)))  # Ramanujan's ellipse
+    assert wood.quantity == pytest.approx(around, rel=0.03) and wood.quantity > 0.999 * around
+
+
+def test_outside_skin_is_the_mesh(kayak):
+    boat, hull = kayak
+    boat = replace(boat, builds=(Build("skin", Schedule(skins=(Skin("hull outside", "plain glass 4 oz/yd2"),))),))
+    p = hull.vertices[hull.faces_of("hull", "keel", "bow stem", "stern stem")]
+    area = np.sqrt((np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]) ** 2).sum(axis=1)).sum() / 2
+    assert weigh(boat, hull).lines[0].quantity == pytest.approx(area, rel=1e-9)
+
+
+def test_a_band_along_the_sheer_takes_from_the_first_wood(kayak):
+    boat, hull = kayak
+    cedar = Planking("hull", "western redcedar", 0.006)
+    band = Planking("hull", "white ash", 0.006, band=(0.0, 0.04))
+    one, two = (weigh(replace(boat, builds=(Build("b", Schedule(planking=p)),)), hull) for p in ((cedar,), (cedar, band)))
+    areas = [sum(x.quantity for x in w.lines if x.group == "planking") for w in (one, two)]
+    assert areas[0] == pytest.approx(areas[1], rel=1e-9)
+    ash = next(x for x in two.lines if "ash" in x.item)
+    assert ash.quantity == pytest.approx(0.04 * 2 * 3.19, rel=0.03)
+    assert two.centre[2] > one.centre[2]
+
+
+def test_tanks_and_flotation_weigh_too(kayak):
+    boat, hull = kayak
+    with_both = replace(boat, tanks=(Tank(2.4, 3.1),), flotation=(Flotation(0.02, (0.4, 0, 0.1)),))
+    items = {x.item: x.mass for x in weigh(with_both, hull).usually_also}
+    assert items["panels of the sealed tanks"] == 1.2 and items["flotation and its straps"] == pytest.approx(0.6)
+    assert not {"panels of the sealed tanks", "flotation and its straps"} & {x.item for x in weigh(boat, hull).usually_also}
+
+
+def test_in_good_time(kayak):
+    """A weighing of a 20,000-face hull costs about as much as thirty sorts of its vertices' coordinates: far under carry's limit."""
+    boat, hull = kayak
+
+    def best(f, n=5):
+        times = []
+        for _ in range(n):
+            start = time.perf_counter()
+            f()
+            times.append(time.perf_counter() - start)
+        return min(times)
+
+    yardstick = best(lambda: np.sort(np.random.default_rng(1).normal(size=300_000)))
+    assert best(lambda: weigh(boat, hull)) < 4 * yardstick
