@@ -141,3 +141,24 @@ def test_section_of_a_box_and_of_a_half_cylinder(x):
 def test_a_point_has_no_spread():
     s = at_point((1.0, 2.0, 3.0))
     assert s.second - np.outer(s.centre, s.centre) == pytest.approx(np.zeros((3, 3)))
+
+
+def test_a_flat_plate_cut_into_lines_keeps_its_area_and_its_place():
+    # The transom of a flat-bottomed skiff: along its straight bottom the corners of whole triangles lie in a line, whose "normal" is
+    # rounding. It made the inner face half as large again and the transom a kilogram too heavy, another kilogram in another place.
+    k = 12
+    y = np.linspace(0.4, 0.0, k + 1)
+    pairs = np.array([[3.4, s * v, 0.1] for v in y[:-1] for s in (1, -1)] + [[3.4, 0.0, 0.1]])
+    for shift in (0.0, 0.7, 2.0):
+        v = np.concatenate([[[3.4, 0.5, 0.6], [3.4, -0.5, 0.6]], pairs]) + [shift, 0, 0]
+        faces = []
+        for i in range(k):
+            a, b, c, d = 2 * i, 2 * i + 1, 2 * i + 2, 2 * i + 3
+            faces += [[a, b, c], [b, min(d, len(v) - 1), c]]
+        faces.append([2 * k, 2 * k + 1, 2 * k + 2])
+        plate = skinned(v, np.array(faces))
+        area = (1.0 + 0.8) / 2 * 0.5
+        inner = over_triangles(plate.triangles(0.018))
+        assert over_triangles(plate.triangles(0.0)).size == pytest.approx(area, rel=1e-12)
+        assert inner.size == pytest.approx(area, rel=1e-9)
+        assert np.ptp(plate.triangles(0.018)[..., 0]) < 1e-9

@@ -113,6 +113,10 @@ class Skinned:
         return v[self.faces]
 
 
+_THIN = 1e-6
+"""Sine of a corner below which a triangle is taken as a line."""
+
+
 def skinned(vertices: Array, faces: Array) -> Skinned:
     """Vertex normals weighted by the corners' angles, n, then inward = -n / |n|^2: exact where planes meet at equal angles.
 
@@ -122,17 +126,36 @@ def skinned(vertices: Array, faces: Array) -> Skinned:
         return Skinned(vertices, faces, np.zeros_like(vertices))
     a, b, c = (np.ascontiguousarray(vertices[faces[:, i]].T) for i in range(3))
     ab, bc, ca = _unit(b - a), _unit(c - b), _unit(a - c)
-    normal = _unit(_cross(ab, bc))
+    normal = _cross(ab, bc)
+    # A triangle whose corners lie in a line has no normal but what rounding makes, and a half turn of angle at its middle corner.
+    sound = np.sqrt((normal**2).sum(axis=0)) > _THIN
+    normal = np.where(sound, _unit(normal), 0.0)
     n = len(vertices)
     whole, mean = np.zeros(n), np.zeros((3, n))
     for i, (to, back) in enumerate(((ab, ca), (bc, ab), (ca, bc))):
-        angle = np.arccos(np.clip(-(to * back).sum(axis=0), -1.0, 1.0))
+        angle = np.where(sound, np.arccos(np.clip(-(to * back).sum(axis=0), -1.0, 1.0)), 0.0)
         corner = faces[:, i]
         whole += np.bincount(corner, angle, n)
         for j in range(3):
             mean[j] += np.bincount(corner, angle * normal[j], n)
     mean /= np.maximum(whole, 1e-300)
+    if not sound.all():
+        mean = _from_neighbours(mean, whole > 0, faces[~sound])
     return Skinned(vertices, faces, -(mean / np.maximum((mean**2).sum(axis=0), 0.25)).T)
+
+
+def _from_neighbours(mean: Array, known: Array, lines: Array) -> Array:
+    """Normals (3, n) where all faces of a vertex are lines: the mean of those beside it along them, from the known ones inward."""
+    while True:
+        reached = lines[(known[lines].any(axis=1)) & ~known[lines].all(axis=1)]
+        if len(reached) == 0:
+            return mean
+        corner, sums = reached.ravel(), (mean[:, reached] * known[reached]).sum(axis=2)
+        count = np.bincount(corner, np.repeat(known[reached].sum(axis=1), 3), len(known))
+        new = ~known & (count > 0)
+        for j in range(3):
+            mean[j, new] = np.bincount(corner, np.repeat(sums[j], 3), len(known))[new] / count[new]
+        known = known | new
 
 
 def _unit(v: Array) -> Array:
