@@ -268,7 +268,16 @@ def stage_rows(model: Model) -> Array:
 
 def _stages(model: Model, lines: list[Draft], likely: Array, z: Array) -> tuple[StageReading, ...]:
     """What the scale should say at each stage; the last one counts what such a boat usually also has."""
-    rows = stage_rows(model)
-    most = rows @ model.term_masses(likely)[:, 0]
-    ends = _ends(rows @ model.term_masses(z))
+    most = _stage_masses(model, model.term_masses(likely))[:, 0]
+    ends = _ends(_stage_masses(model, model.term_masses(z)))
     return tuple(StageReading(s, (float(a), float(m), float(b))) for s, m, (a, b) in zip(STAGES, most, ends))
+
+
+def _stage_masses(model: Model, masses: Array) -> Array:
+    """Mass at each stage (stages, n) from that of every term (t, n): `stage_rows` times it, in one pass."""
+    place = {s: i for i, s in enumerate(STAGES)}
+    at = np.array([place[t.stage] for t in model.terms])
+    strips = np.array([t.step == "planking" and t.coefficient > 0 for t in model.terms])
+    aboard = np.cumsum([masses[at == i].sum(axis=0) for i in range(len(STAGES))], axis=0)
+    aboard[0] = masses[strips].sum(axis=0)
+    return aboard
