@@ -36,9 +36,11 @@ from hullview.weight.total import weigh
 
 if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve
+    from hullview.answer.chance import Chance
     from hullview.answer.compare import Compared
     from hullview.shape.fairness import Finding
     from hullview.weight.bend import BendReport
+    from hullview.weight.buy import Shopping
 
 
 @dataclass(frozen=True)
@@ -65,6 +67,7 @@ class Verdict:
     table: tuple[Row, ...]
     swamped: Swamped | None = None
     boarding: tuple[Boarding, ...] = ()
+    chance: Chance | None = None
 
 
 @dataclass(frozen=True)
@@ -107,10 +110,18 @@ def naming_the_file(boat: Boat) -> Iterator[None]:
         raise type(error)(f"boat.toml: {error}") from error
 
 
-def carry(boat: Boat, build: str | None = None) -> Verdict:
-    """Will she carry the load in her file, and what if things go wrong? `boat.with_load(paddlers=...)` for another load."""
+def carry(boat: Boat, build: str | None = None, *, with_chance: bool = False) -> Verdict:
+    """Will she carry the load in her file, and what if things go wrong? `boat.with_load(paddlers=...)` for another load.
+
+    with_chance: also what share of builds stays inside the limits, which takes a second or so.
+    """
     verdict = judge(launch(aboard(boat), build))
-    return replace(verdict, swamped=swamped(verdict.craft), boarding=boarding(verdict.craft))
+    verdict = replace(verdict, swamped=swamped(verdict.craft), boarding=boarding(verdict.craft))
+    if not with_chance:
+        return verdict
+    from hullview.answer.chance import chance
+
+    return replace(verdict, chance=chance(verdict.craft))
 
 
 def judge(craft: Craft) -> Verdict:
@@ -189,6 +200,15 @@ def looked_over(boat: Boat, build: str | None = None) -> tuple[tuple[Finding, ..
     hull, _ = shaped(boat)
     with naming_the_file(boat):
         return fairness(boat), bend(boat, hull, build) if boat.builds else None, (*hull.notes, *doubts(boat, hull))
+
+
+def shopping(boat: Boat, build: str | None = None) -> Shopping:
+    """What to order for one build."""
+    from hullview.weight.buy import buy
+
+    hull, _ = shaped(boat)
+    with naming_the_file(boat):
+        return buy(boat, hull, weigh(boat, hull, build))
 
 
 def aboard(boat: Boat) -> Boat:

@@ -275,6 +275,46 @@ def test_check_echoes_every_offset_and_finds_the_doubtful_ones_of_the_canoe(run)
     assert "0-2-7 (73 mm)" in out
 
 
+def test_carry_tells_what_happens_swamped_and_boarded(run):
+    said = answer_of(run, "carry", MODELS / "open-canoe")
+    cases = {(c["share"], c["paddlers"]): c["state"] for c in said["swamped"]["cases"]}
+    assert set(cases) == {(s, p) for s in (0.25, 0.5, 1.0) for p in (True, False)}
+    assert len(said["boarding"]) == 4
+    assert all(b["ships_water"] == (b["state"] != "afloat") for b in said["boarding"])
+    status, out, _ = run("carry", MODELS / "open-canoe")
+    assert status == 0
+    for words in ("swamped", "there is nothing sealed", "A swimmer bears himself", "back in from deep water"):
+        assert words in " ".join(out.split())
+
+
+def test_the_share_of_builds_comes_only_when_asked_and_is_no_chance_of_safety(run):
+    assert answer_of(run, "carry", KAYAK)["chance"] is None
+    found = answer_of(run, "carry", KAYAK, "--chance")["chance"]
+    assert found["share"] == found["inside"] / found["of"]
+    status, out, _ = run("carry", KAYAK, "--chance")
+    assert status == 0 and "not a chance of safety" in " ".join(out.split())
+
+
+def test_righting_reads_itself_out(run):
+    said = answer_of(run, "righting", KAYAK)
+    per_degree = said["mass_kg"] * 9.80665 * said["gm_m"] * math.radians(1)
+    assert said["reading"]["moment_per_degree_nm"] == pytest.approx(per_degree, rel=1e-12)
+    _, out, _ = run("righting", KAYAK)
+    assert "Help stops at" in " ".join(out.split())
+
+
+def test_buy_names_waste_and_needs_what_it_uses(run):
+    said = answer_of(run, "buy", KAYAK)
+    assert {line["group"] for line in said["lines"]} >= {"strips", "cloth", "resin", "consumables"}
+    for line in said["lines"]:
+        assert line["buy"] >= line["need"] - 1e-9 or line["group"] == "consumables"
+        assert line["need"] == pytest.approx(line["use"] + line["waste"])
+    _, out, _ = run("buy", KAYAK, "--csv")
+    assert [r["item"] for r in csv.DictReader(io.StringIO(out))] == [line["item"] for line in said["lines"]]
+    _, other, _ = run("buy", KAYAK, "--build", "taped-seam")
+    assert "taped-seam" in other.splitlines()[0]
+
+
 def test_a_mesh_floats_with_a_centre_that_starts_with_a_minus(run):
     mesh = MODELS / "wigley" / "wigley.stl"
     said = answer_of(run, "float", mesh, "--units", "mm", "--mass", "300 kg", "--centre", "-0.1,0,0.2", "--water", "salt")
@@ -308,6 +348,7 @@ TEXTS = [
     ("carry", KAYAK), ("float", KAYAK), ("hydrostatics", KAYAK), ("righting", KAYAK), ("weigh", KAYAK), ("materials",),
     ("compare", KAYAK, "clamped-sheer", "taped-seam"), ("righting", KAYAK, "--against", "60 kg"),
     ("hydrostatics", MODELS / "cruising-canoe-1883"), ("weigh", MODELS / "pulling-dinghy"), ("float", MODELS / "cruising-canoe-1883"),
+    ("buy", KAYAK), ("buy", MODELS / "flat-skiff"), ("carry", KAYAK, "--chance"), ("carry", MODELS / "pulling-dinghy"),
     ("check", KAYAK), ("check", MODELS / "cruising-canoe-1883"), ("check", MODELS / "wigley"),
     ("compare", MODELS / "flat-skiff", MODELS / "pulling-dinghy", MODELS / "open-canoe"),
     ("carry", MODELS / "open-canoe", "--against", "90 kg"), ("carry", KAYAK, "--paddler", "400 kg"),
@@ -359,7 +400,7 @@ def test_a_wrong_length_stops_before_any_figure(run, tmp_path):
 
 
 def test_a_fault_of_ours_keeps_its_traceback(monkeypatch):
-    monkeypatch.setattr("hullview.study.carry", lambda *a: 1 / 0)
+    monkeypatch.setattr("hullview.study.carry", lambda *a, **k: 1 / 0)
     with pytest.raises(ZeroDivisionError):
         status_of(["carry", KAYAK])
 

@@ -23,6 +23,7 @@ COMMANDS = {
     "righting": "the righting moment curve",
     "weigh": "the weight, line by line",
     "compare": "builds side by side",
+    "buy": "what to buy",
     "check": "is the table fair and complete, will the wood bend",
     "show": "her picture afloat, to turn and look at",
     "report": "the whole study in one page to mail or print",

@@ -17,10 +17,11 @@ NOT_CARRIED = 4
 @options.boat_argument
 @options.load_options
 @click.option("--against", type=options.MASS, multiple=True, help="Another paddler, to be set beside the first.")
+@click.option("--chance", is_flag=True, help="Also: what share of builds stays inside the limits, by build weight alone.")
 @click.option("--strict", is_flag=True, help='End with status 4 where the answer is not "carries".')
 @options.json_option
 @click.pass_context
-def command(ctx: click.Context, boat: str, build: str | None, against: Any, strict: bool, as_json: bool, **load: Any) -> None:
+def command(ctx: click.Context, boat: str, build: str | None, against: Any, chance: bool, strict: bool, as_json: bool, **load: Any) -> None:
     """Will she carry this paddler: the answer, each check with its margin and basis, the heaviest paddler, the best seat.
 
     Options change the load for this answer only; what is left out stays as the boat's file has it. --paddler given twice or more:
@@ -29,7 +30,7 @@ def command(ctx: click.Context, boat: str, build: str | None, against: Any, stri
     from hullview import study
 
     loaded = options.read_loaded(boat, **load)
-    verdict = study.carry(loaded, build)
+    verdict = study.carry(loaded, build, with_chance=chance)
     others = [study.judge(study.launch(options.with_load(loaded, [mass]), build)) for mass in against]
     if as_json:
         from hullview.commands.records import of_verdict

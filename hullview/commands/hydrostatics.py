@@ -43,21 +43,24 @@ def command(
 
     Without a range: from the keel to the lowest sheer in round steps. It needs no load and no build.
     """
+    from hullview import study
     from hullview.afloat import hydrostatics as table
+    from hullview.afloat.mesh_error import hydrostatics_error
     from hullview.afloat.water import density_of
-    from hullview.shape.assemble import build_hull
     from hullview.show.stability import hydrostatics_text
 
     one_format(as_json, as_csv)
     read = options.read(boat, water=water)
-    hull, density = build_hull(read), density_of(read.water)
+    (hull, body), density = study.shaped(read), density_of(read.water)
     at = _range(first, last, step, "mass" if by == "displacement" else "length")
     if cross_curves or bonjean:
-        return to_csv(*(_cross_curves if cross_curves else _bonjean)(hull, density, at, by))
+        return to_csv(*(_cross_curves if cross_curves else _bonjean)(hull, body, density, at, by))
     which = {"displacements": _or_default(hull, density, at)} if by == "displacement" else {"heights": at}
-    rows = table.hydrostatics(hull, density, trim=trim, **which)
+    rows = table.hydrostatics(hull, density, trim=trim, body=body, **which)
     records = [table.as_json(row) for row in rows]
     if as_json:
+        errors = hydrostatics_error(hull, rows, density, read.appendages)
+        records = [{**record, "error": errors[i] if errors else None} for i, record in enumerate(records)]
         to_json({"boat": read.name, "water": {"density_kg_m3": density}, "rows": records})
     elif as_csv:
         records_to_csv(records)
@@ -96,26 +99,24 @@ def _or_default(hull: Any, density: float, masses: np.ndarray | None) -> np.ndar
     return np.array([row.displacement for row in hydrostatics(hull, density)]) if masses is None else masses
 
 
-def _cross_curves(hull: Any, density: float, at: np.ndarray | None, by: str) -> tuple[list[str], list[list[float]]]:
+def _cross_curves(hull: Any, body: Any, density: float, at: np.ndarray | None, by: str) -> tuple[list[str], list[list[float]]]:
     """KN by displacement (rows) and heel (columns, 10 to 90 degrees)."""
     import numpy as np
 
     from hullview.afloat.hydrostatics import cross_curves
-    from hullview.shape.body import Body
 
     heels = np.arange(10.0, 91.0, 10.0)
     masses = _or_default(hull, density, at if by == "displacement" else None)
-    found = cross_curves(Body(hull.vertices, hull.faces), density, masses, np.radians(heels))
+    found = cross_curves(body, density, masses, np.radians(heels))
     header = ["displacement_kg", *(f"kn_{h:.0f}_deg_m" for h in heels)]
     return header, [[m, *kn] for m, kn in zip(found.displacement.tolist(), found.kn.tolist())]
 
 
-def _bonjean(hull: Any, density: float, at: np.ndarray | None, by: str) -> tuple[list[str], list[list[Any]]]:
+def _bonjean(hull: Any, body: Any, density: float, at: np.ndarray | None, by: str) -> tuple[list[str], list[list[Any]]]:
     """Immersed area of each station (rows) to each height (columns)."""
     from hullview.afloat.hydrostatics import bonjean, heights_for
-    from hullview.shape.body import Body
 
     heights = heights_for(hull) if at is None or by == "displacement" else at
-    areas = bonjean(Body(hull.vertices, hull.faces), hull.stations, heights)
+    areas = bonjean(body.bare, hull.stations, heights)
     header = ["station", "position_m", *(f"area_to_{h:.4f}_m_m2" for h in heights.tolist())]
     return header, [[n, x, *row] for n, x, row in zip(hull.station_names, hull.stations, areas.tolist())]

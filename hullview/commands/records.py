@@ -12,8 +12,11 @@ from hullview.answer.boarding import as_json as boarding_as_json
 from hullview.answer.swamped import as_json as swamped_as_json
 
 if TYPE_CHECKING:
+    from hullview.afloat.righting import RightingCurve
     from hullview.answer.checks import Check, Condition
     from hullview.answer.compare import Compared
+    from hullview.answer.reading import Reading
+    from hullview.boat.model import Boat
     from hullview.study import Row, Side, Verdict
     from hullview.weight.total import Weight, WeightLine
 
@@ -144,6 +147,7 @@ def of_verdict(verdict: Verdict) -> Record:
         "table": [of_row(r) for r in verdict.table],
         "swamped": None if verdict.swamped is None else swamped_as_json(verdict.swamped),
         "boarding": boarding_as_json(verdict.boarding),
+        "chance": None if verdict.chance is None else {**asdict(verdict.chance), "share": verdict.chance.share, "words": verdict.chance.words},
         "weight": of_weight(craft.weight),
         "checksum": craft.boat.checksum,
     }
@@ -189,3 +193,25 @@ def _floating_differences(first: Side, other: Side) -> Record:
 
 def _less(a: float | None, b: float | None) -> float | None:
     return None if a is None or b is None else b - a
+
+
+def of_righting(boat: Boat, curves: Sequence[RightingCurve], told: Reading, other_side: RightingCurve | None) -> Record:
+    """The object of `righting`: the first curve, the others, what the first says in words, and the other side of a lopsided load."""
+    from hullview.afloat.righting import as_json as record_of
+
+    return {
+        "boat": boat.name,
+        **record_of(curves[0]),
+        "reading": {
+            "moment_per_degree_nm": told.moment_per_degree,
+            "mass_at_rim_per_degree_kg": told.mass_per_degree,
+            "reach_shift_m": told.reach_shift,
+            "reach_heel_deg": _degrees(told.reach_heel),
+            "peak_moment_nm": told.peak_moment,
+            "steepest_help_deg": _degrees(told.steepest_help),
+            "help_ends_deg": _degrees(told.help_ends),
+            "floods_first": told.floods_first,
+        },
+        "others": [record_of(c) for c in curves[1:]],
+        "other_side": None if other_side is None else record_of(other_side),
+    }

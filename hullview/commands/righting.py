@@ -12,6 +12,7 @@ from hullview.commands.output import one_format, to_csv, to_json, to_stdout
 
 if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve
+    from hullview.answer.conditions import Craft
 
 POSTURES = {"rigid": ("rigid",), "upright": ("upright torso",), "both": ("rigid", "upright torso")}
 
@@ -34,19 +35,23 @@ def command(
 
     A rigid paddler moves with the boat; an upright torso stays over the seat. Where the load hangs to one side, port is in --json too.
     """
-    from hullview.afloat.righting import as_json as record_of
+    from hullview import study
+    from hullview.answer.reading import reading
+    from hullview.commands.records import of_righting
     from hullview.show.stability import holds_for, righting_text
 
     one_format(as_json, as_csv)
     loaded = options.read_loaded(boat, **load)
-    curves, port = _curves(loaded, build, _heels(last, step), posture, against)
+    craft, heels = study.launch(loaded, build), _heels(last, step)
+    curves = _curves(craft, heels, posture, against)
+    told = reading(craft, curves[0])
     if as_json:
-        others = [record_of(c) for c in curves[1:]]
-        to_json({"boat": loaded.name, **record_of(curves[0]), "others": others, "other_side": record_of(port) if port else None})
+        aside = abs(float(curves[0].centre[1])) > 1e-6
+        to_json(of_righting(loaded, curves, told, study.righting(craft, [-h for h in heels])[0] if aside else None))
     elif as_csv:
         to_csv(*_table(curves))
     else:
-        to_stdout(righting_text(curves, loaded), bold_first=True)
+        to_stdout(righting_text(curves, loaded, told), bold_first=True)
     draw(plot, lambda: charts().righting_chart(curves, f"{loaded.name}: righting curve", holds_for(loaded)))
 
 
@@ -58,21 +63,17 @@ def _heels(last: float, step: float) -> list[float]:
     return [math.radians(math.copysign(i * step, last)) for i in range(count + 1)]
 
 
-def _curves(
-    boat: Any, build: str | None, heels: list[float], posture: str, against: Any
-) -> tuple[list[RightingCurve], RightingCurve | None]:
-    """The load of the file in both postures, each other paddler rigid; the other side where the load is off centre."""
+def _curves(craft: Craft, heels: list[float], posture: str, against: Any) -> list[RightingCurve]:
+    """The load aboard in the postures asked for, and each other paddler rigid."""
     from hullview import study
     from hullview.show.words import people
 
-    craft = study.launch(boat, build)
-    named = bool(against)
-    curves = study.righting(craft, heels, POSTURES[posture], people(boat) if named else "")  # type: ignore[arg-type]
+    boat = craft.boat
+    curves = study.righting(craft, heels, POSTURES[posture], people(boat) if against else "")  # type: ignore[arg-type]
     for mass in against:
-        other = study.launch(options.with_load(boat, [mass]), build)
+        other = study.launch(options.with_load(boat, [mass]), craft.weight.build)
         curves += study.righting(other, heels, ("rigid",), people(other.boat))
-    aside = abs(float(curves[0].centre[1])) > 1e-6
-    return curves, study.righting(craft, [-h for h in heels])[0] if aside else None
+    return curves
 
 
 def _table(curves: list[RightingCurve]) -> tuple[list[str], list[list[float]]]:

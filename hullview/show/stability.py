@@ -8,9 +8,11 @@ from collections.abc import Sequence
 
 from hullview.afloat.hydrostatics import HydrostaticRow
 from hullview.afloat.righting import RightingCurve
+from hullview.answer.reading import Reading
 from hullview.boat.model import Boat
 from hullview.boat.wording import POUND, feet_inches
 from hullview.show import words
+from hullview.show.mishaps import reading_text
 from hullview.show.tables import columns, joined, paragraph
 
 
@@ -60,7 +62,7 @@ MARKS = "*o+x#"
 """A mark for each curve; past the heel where water comes in it turns into a dot."""
 
 
-def righting_text(curves: Sequence[RightingCurve], boat: Boat) -> str:
+def righting_text(curves: Sequence[RightingCurve], boat: Boat, told: Reading) -> str:
     """Curves of one boat: what they hold for, a small plot, their figures side by side, and the table of the first."""
     first, units = curves[0], boat.units_shown
     return joined(
@@ -68,6 +70,7 @@ def righting_text(curves: Sequence[RightingCurve], boat: Boat) -> str:
         paragraph(holds_for(boat)),
         plot(curves),
         columns(("", *(f"{MARKS[i]} {c.label}" for i, c in enumerate(curves))), _figures(curves, units), "l" + "r" * len(curves)),
+        reading_text(told, units),
         columns(("heel", *(f"arm {MARKS[i]}" for i in range(len(curves))), "moment *", "trim *"), _heels(curves, units), "r" * (len(curves) + 3)),
         paragraph(
             "Dots, and rows marked w, lie past the heel where water comes in: true only with a tight spray cover, and for an open boat "

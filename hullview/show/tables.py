@@ -39,11 +39,16 @@ def cells_wide(text: str) -> int:
 
 
 def columns(
-    header: Sequence[str], rows: Sequence[Sequence[str]], align: str = "", indent: str = "", width: int = WIDTH
+    header: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    align: str = "",
+    indent: str = "",
+    width: int = WIDTH,
+    notes: Sequence[str] = (),
 ) -> str:
     """A table with its header underlined; `align` has a letter a column: l, r, or w for left and wrapped to what is left.
 
-    At most one column is wrapped. A table too wide without one is handed back as it is: cut cells would be false.
+    At most one column is wrapped. notes: text under each row, over the whole width. A table too wide without one is handed back as it is: cut cells would be false.
 
     >>> print(columns(["item", "kg"], [["hull", "6.10"], ["deck", "12.30"]], "lr"))
     item     kg
@@ -68,6 +73,8 @@ def columns(
         lines += [gap.join(texts) for texts in _row(row, widths, align)]
         if header and n == 0:
             lines.append(gap.join("-" * w for w in widths))
+        elif notes and notes[n - bool(header)]:
+            lines += paragraph(notes[n - bool(header)], "    ", width=room).splitlines()
     return "\n".join((indent + line).rstrip() for line in lines)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from hullview.answer.cautions import IN_ONE_LINE
 from hullview.answer.checks import Check, Condition
@@ -12,6 +13,9 @@ from hullview.show.floating import lies, state_of
 from hullview.show.mishaps import boarding_text, swamped_text
 from hullview.show.tables import columns, fitting, joined, pairs, paragraph
 from hullview.study import Verdict
+
+if TYPE_CHECKING:
+    from hullview.answer.chance import Chance
 
 ON_FLAT_WATER = "on flat water, by these limits"
 
@@ -25,6 +29,7 @@ def verdict_text(verdict: Verdict) -> str:
         joined_lines(header(verdict), doubts_text(verdict)),
         *_as_she_lies(verdict),
         pairs(who_and_where(verdict)),
+        "" if verdict.chance is None else paragraph(chance_text(verdict.chance)),
         paddlers_text(verdict),
         "" if verdict.swamped is None else swamped_text(verdict.swamped, verdict.craft.boat.units_shown),
         boarding_text(verdict.boarding, verdict.craft.boat.units_shown),
@@ -141,6 +146,12 @@ def who_and_where(verdict: Verdict) -> list[tuple[str, str]]:
     now = words.place(verdict.craft.boat.load.paddlers[0].seat_back, units)
     level = f"none: {seat.reason}" if seat.back is None else f"{words.place(seat.back, units)} aft of the bow datum; it is at {now}"
     return [("heaviest paddler", heaviest), ("seat's back, level", level)]
+
+
+def chance_text(found: Chance) -> str:
+    """The share of builds in a sentence, with the check that stops most of the others."""
+    most = max(found.failing.items(), key=lambda item: item[1], default=None)
+    return f"{found.words}." + (f" Most of the others fail: {most[0]}." if most and most[1] > 0 else "")
 
 
 def paddlers_text(verdict: Verdict) -> str:
