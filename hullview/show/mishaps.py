@@ -19,7 +19,7 @@ FULL = {0.25: "a quarter full", 0.5: "half full", 1.0: "full"}
 def swamped_text(found: Swamped, units: str) -> str:
     """Water in her, the paddler out and in; what bears her then; a sealed space let in."""
     rows = [_case(c, units) for c in sorted(found.cases, key=lambda c: (c.share, c.paddlers))]
-    table = fitting(lambda both: columns(("swamped", "aboard", "water in", "she", "rim left", "lies"), [r[both] for r in rows], "llrlrl"))
+    table = fitting(lambda both: columns(("swamped", "aboard", "water in", "she", "rim left", "heel", "trim"), [r[both] for r in rows], "llrlrrr"))
     return joined(
         "\n".join([table, paragraph(_bears(found, units))]),
         pairs([(f"{one.name} let in", _let_in(one, units)) for one in found.let_in]),
@@ -37,8 +37,14 @@ def _case(c: Swamping, units: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     }[c.state]
     first = (FULL.get(c.share, f"{c.share * 100:.0f} % full"), "paddler" if c.paddlers else "nobody", words.mass(c.water, units, False, 0), does)
     own, wide = (words.length(c.rim, units, both) if c.state == "afloat" else "" for both in (False, True))
-    lies = _tilt(c.heel, c.trim).removeprefix(", ") if c.state == "afloat" else ""
-    return (*first, own, lies), (*first, wide, lies)
+    lies = (_degrees(c.heel), _degrees(c.trim, ("bow", "stern"))) if c.state == "afloat" else ("", "")
+    return (*first, own, *lies), (*first, wide, *lies)
+
+
+def _degrees(angle: float | None, sides: tuple[str, str] = ("", "")) -> str:
+    """Whole degrees, with the end or side they are to; level where there are none."""
+    whole = round(abs(math.degrees(angle or 0.0)))
+    return f"{whole} deg {sides[(angle or 0.0) > 0]}".strip() if whole else "level"
 
 
 def _tilt(heel: float | None, trim: float | None) -> str:
