@@ -32,7 +32,7 @@ from hullview.shape.assemble import build_hull
 from hullview.shape.body import Body
 from hullview.shape.hull import Hull
 from hullview.weight.line import ScheduleError
-from hullview.weight.total import weigh
+from hullview.weight.total import Weight, weigh
 
 if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve
@@ -86,7 +86,21 @@ def launch(boat: Boat, build: str | None = None) -> Craft:
     hull, body = shaped(boat)
     with naming_the_file(boat):
         doubts(boat, hull)  # what cannot be right stops here, before it is weighed
-        return Craft(boat, hull, body, weigh(boat, hull, build), density_of(boat.water))
+        weight, density = weigh(boat, hull, build), density_of(boat.water)
+        if boat.afloat:
+            weight = as_measured(boat, hull, body, weight, density)
+        return Craft(boat, hull, body, weight, density)
+
+
+def as_measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float) -> Weight:
+    """Her weight and centre as found on the water, where she was measured there, in place of the estimate."""
+    from hullview.afloat.measured import MeasuredError, measured
+
+    try:
+        found = measured(boat, hull, body, weight, density)
+    except MeasuredError as error:
+        raise MeasuredError(f"boat.toml: [[afloat]]: {error}") from error
+    return weight if found is None else found.weight
 
 
 def shaped(boat: Boat) -> tuple[Hull, Body]:

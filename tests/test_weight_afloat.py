@@ -9,9 +9,10 @@ from weight_hulls import box
 
 from hullview.afloat.equilibrium import rest
 from hullview.afloat.measured import MeasuredError, inclining_gm, measured, water_plane
-from hullview.boat.model import AfloatEntry, FreeboardReading, Gear, Inclining
+from hullview.boat.model import AfloatEntry, FreeboardReading, Gear, Inclining, WeighedStage
 from hullview.shape.assemble import build_hull
 from hullview.shape.body import Body
+from hullview.study import launch
 from hullview.weight.total import weigh
 
 FRESH = 999.1026
@@ -148,3 +149,26 @@ def test_misfit_shows_a_reading_that_does_not_agree(canoe):
     assert water_plane(hull, good).misfit < 1e-9
     bad = (replace(good[0], freeboard=good[0].freeboard + 0.02), *good[1:])
     assert water_plane(hull, bad).misfit > 0.004
+
+
+def test_a_scale_under_the_finished_boat_goes_before_freeboards(canoe):
+    """Freeboards tell a canoe's mass to some kilograms; a scale that read her to 0.1 kg keeps the mass, the freeboards give the place."""
+    boat, hull, body, _ = canoe
+    weighed = replace(boat, weighed=(WeighedStage("fitted", 19.0, scale_error=0.1),))
+    weight = weigh(weighed, hull)
+    lying = rest(body, 22.0 + 70, np.array([2.47, 0, 0.24]), FRESH)
+    entry = AfloatEntry(freeboards(hull, lying, PLACES), load=(Gear(70.0, (2.45, 0.0, 0.28)),))
+    found = measured(replace(weighed, afloat=(entry,)), hull, body, weight, FRESH)
+    assert found.mass == pytest.approx(22.0, abs=0.05) and found.weight.expected.mass == pytest.approx(19.0, abs=0.05)
+    assert found.weight.expected.centre[0] == pytest.approx(found.centre[0]) and "the scale is surer: 19.0" in found.words
+    assert found.weight.measured == found.words
+
+
+def test_carry_goes_on_with_what_was_measured(canoe):
+    boat, hull, body, weight = canoe
+    lying = rest(body, weight.expected.mass + 4.0 + 75, np.array([2.46, 0, 0.2]), FRESH)
+    entry = AfloatEntry(freeboards(hull, lying, PLACES), load=(Gear(75.0, (2.45, 0.0, 0.2)),))
+    craft = launch(replace(boat, afloat=(entry,)))
+    assert craft.weight.expected.mass == pytest.approx(weight.expected.mass + 4.0, abs=0.05) and "freeboards" in craft.weight.measured
+    with pytest.raises(MeasuredError, match=r"boat.toml: \[\[afloat\]\]: inclining"):
+        launch(replace(boat, afloat=(AfloatEntry(inclining=(Inclining(5, 0.2, 0.0),)),)))

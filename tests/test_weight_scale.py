@@ -152,3 +152,15 @@ def test_slopes_of_the_model_against_differences():
         step[k] = 1e-5
         by_difference = rows @ (model.term_masses(z + step) - model.term_masses(z - step)) / 2e-5
         assert pytest.approx(by_difference, rel=1e-5, abs=1e-7) == slopes[:, :, k].T
+
+
+def test_what_the_scale_settled_no_longer_makes_the_range():
+    """After weighing the faired hull its density matters less than the resin still to come."""
+    boat, hull = decked_box(), box()
+    before = weigh(boat, hull)
+    faired = next(s for s in before.stages if s.stage == "faired").predicted[1]
+    stripped = next(s for s in before.stages if s.stage == "hull stripped").predicted[1]
+    readings = (WeighedStage("hull stripped", stripped, scale_error=0.03), WeighedStage("faired", faired, scale_error=0.03))
+    after = weigh(replace(boat, weighed=readings), hull)
+    assert before.top_causes[0].cause == "density of western redcedar"
+    assert after.top_causes[0].cause == RESIN_HANDS

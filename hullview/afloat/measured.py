@@ -73,13 +73,16 @@ class Measured:
     centre: Array
     estimated: Mass
     weight: Weight
+    scale_is_surer: bool = False
+    """The finished boat was on a scale, and that says her mass better than her freeboards do."""
 
     @property
     def words(self) -> str:
         """What was measured, in a sentence."""
         said = []
         if self.mass is not None and self.mass_error is not None:
-            said.append(f"boat {self.mass:.1f} kg by her freeboards (+- {Z10 * self.mass_error:.1f}; estimated {self.estimated.mass:.1f})")
+            known = "the scale is surer:" if self.scale_is_surer else "estimated"
+            said.append(f"boat {self.mass:.1f} kg by her freeboards (+- {Z10 * self.mass_error:.1f}; {known} {self.estimated.mass:.1f})")
             said.append(f"her centre {self.centre[0]:.2f} m aft (estimated {self.estimated.centre[0]:.2f})")
         gms = [e.gm for e in self.entries if e.gm is not None]
         if gms:
@@ -206,7 +209,7 @@ def measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float)
     """What [[afloat]] says of her, or None where nothing was measured. The weight handed back goes on in place of the estimate.
 
     Where freeboards were read, mass and the centre's place fore and aft (and athwart) are theirs; where she was inclined, the centre's
-    height is. Several outings are averaged, each mass by its own error. Inertia keeps its shape and goes with the mass.
+    height is. Only a scale under the finished boat goes before her freeboards, where its error is less. Several outings are averaged, each mass by its own error. Inertia keeps its shape and goes with the mass.
     """
     if not boat.afloat:
         return None
@@ -225,7 +228,10 @@ def measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float)
         centre[:2] = share @ np.array([m.centre[:2] for _, m in by_board]) / share.sum()
     if inclined:
         centre[2] = np.mean([m.centre[2] for m in inclined])
-    return Measured(tuple(entries), mass, error, centre, bare, _going_on(weight, mass, error, centre))
+    surer = any(r.stage == "fitted" and error is not None and r.scale_error < error for r in weight.readings)
+    known = Measured(tuple(entries), mass, error, centre, bare, weight, surer)
+    going_on = _going_on(weight, None if surer else mass, error, centre)
+    return replace(known, weight=replace(going_on, measured=known.words))
 
 
 def _going_on(weight: Weight, mass: float | None, error: float | None, centre: Array) -> Weight:

@@ -72,6 +72,8 @@ def of_weight(weight: Weight) -> Record:
         "causes": [{"cause": c.cause, "swing_kg": c.swing, "share": c.share} for c in weight.causes],
         "steps": [{"group": s.group, "step": s.step, "put_on_kg": s.put_on, "left_kg": s.left} for s in weight.steps],
         "stages": [_stage(s) for s in weight.stages],
+        "readings": [{**_stage(s), "scale_error_kg": s.scale_error} for s in weight.readings],
+        "measured_afloat": weight.measured or None,
     }
 
 

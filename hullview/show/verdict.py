@@ -78,7 +78,7 @@ def header(verdict: Verdict) -> str:
     parts += [f"gear {words.round_mass(gear, units)}"] if gear else []
     return paragraph(f"{boat.name}, built {craft.weight.build}, in {words.water(boat, craft.density)}") + "\n" + paragraph(
         f"{' + '.join(parts)} = {words.mass(verdict.ends[0].mass, units)} afloat"
-    )
+    ) + (f"\n{paragraph(craft.weight.measured)}" if craft.weight.measured else "")
 
 
 def doubts_text(verdict: Verdict) -> str:

@@ -22,6 +22,8 @@ def weight_text(weight: Weight, boat: Boat) -> str:
         columns(("where and what", "quantity", "kg", "low", "high"), rows, "wrrrr"),
         pairs(_about(weight, units)),
         _usually_also(weight, units),
+        _on_the_scale(weight),
+        paragraph(weight.measured),
     )
 
 
@@ -57,6 +59,15 @@ def _usually_also(weight: Weight, units: str) -> str:
     lead = "usually also: such boats have these and this schedule lacks them. The answer of carry allows for them until boat.toml says without."
     with_all = f"with them: {words.mass(weight.expected.mass, units)} ({words.mass(weight.expected.low or 0.0, units, False)} to {words.mass(weight.expected.high or 0.0, units, False)})"
     return "\n".join([paragraph(lead), columns(("item", "kg", "low", "high"), rows, "lrrr", "  "), with_all])
+
+
+def _on_the_scale(weight: Weight) -> str:
+    """What the scale should have said at each stage before any weighing, and what it said."""
+    if not weight.readings:
+        return ""
+    rows = [(r.stage, *_kilograms(*r.predicted), "" if r.weighed is None else f"{r.weighed:.2f}") for r in weight.readings]
+    lead = "on the scale: foretold before any weighing (low, likely, high), and weighed. All figures above are closed in by it."
+    return "\n".join([paragraph(lead), columns(("stage", "low", "likely", "high", "weighed"), rows, "lrrrr", "  ")])
 
 
 # ---------------------------------------------------------------- the library

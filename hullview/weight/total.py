@@ -15,7 +15,7 @@ from hullview.materials import Library, library
 from hullview.shape.hull import Hull
 from hullview.weight.allow import usually_also
 from hullview.weight.areas import places_of, planking, skins
-from hullview.weight.causes import SAMPLES, STAGES, Model, Term, compile_model, span_of
+from hullview.weight.causes import SAMPLES, STAGES, Z10, Model, Term, compile_model, span_of
 from hullview.weight.lengths import runs
 from hullview.weight.line import Draft, ScheduleError
 from hullview.weight.mass import Mass
@@ -106,7 +106,8 @@ class Weight:
     model: Model | None = field(default=None, repr=False, compare=False)
     z: Array | None = field(default=None, repr=False, compare=False)
     measured_centre: Array | None = None
-    """Centre found afloat (`hullview.afloat.measured`), where one was."""
+    measured: str = ""
+    """Centre found afloat (`hullview.afloat.measured`), and in words what was measured there; the lines stay as estimated."""
 
     @property
     def resin(self) -> float:
@@ -186,12 +187,12 @@ def weigh(
     stages = _stages(model, lines, model.likely(), before)
     readings = readings_of(boat.weighed, model, [*lines, *usual], stages)
     likely, after = close_in(model, readings.rows, readings.weighed, readings.errors, samples)
-    weight = _assemble(chosen.name, lines, usual, model, likely, after)
+    weight = _assemble(chosen.name, lines, usual, model, likely, after, weighed=True)
     return replace(weight, stages=stages, readings=readings.shown)
 
 
-def _assemble(name: str, lines: list[Draft], usual: list[Draft], model: Model, likely: Array, z: Array) -> Weight:
-    """Put likely values and samples of the same model into one result."""
+def _assemble(name: str, lines: list[Draft], usual: list[Draft], model: Model, likely: Array, z: Array, weighed: bool = False) -> Weight:
+    """Put likely values and samples of the same model into one result; weighed: the samples are those left after it."""
     at_likely, sampled = model.line_masses(likely)[:, 0], model.line_masses(z)
     n = len(lines)
     ends = _ends(sampled)
@@ -201,7 +202,7 @@ def _assemble(name: str, lines: list[Draft], usual: list[Draft], model: Model, l
     return Weight(
         build=name, lines=own, mass=bare.mass, low=float(bare.low or 0), high=float(bare.high or 0), centre=bare.centre,
         inertia=bare.inertia, usually_also=extra, allowance=_mass_of(extra, sampled[n:]), expected=_mass_of(made, sampled),
-        causes=_causes(model, likely), steps=_steps(model, lines, likely), stages=_stages(model, lines, likely, z),
+        causes=_causes(model, likely, z.std(axis=1) if weighed else model.scale), steps=_steps(model, lines, likely), stages=_stages(model, lines, likely, z),
         samples=sampled, model=model, z=z,
     )  # fmt: skip
 
@@ -232,12 +233,10 @@ def _mass_of(lines: tuple[WeightLine, ...], sampled: Array) -> Mass:
     return Mass(whole.size, whole.centre, inertia, low, high)
 
 
-def _causes(model: Model, likely: Array) -> tuple[CauseShare, ...]:
-    """How far each cause by itself moves the whole from its low to its high end, most first."""
-    from hullview.weight.causes import Z10
-
+def _causes(model: Model, likely: Array, width: Array) -> tuple[CauseShare, ...]:
+    """How far each cause by itself moves the whole from its low to its high end, most first; width (k,): what is left open of each."""
     k = len(model.causes)
-    step = np.diag(model.scale * Z10)
+    step = np.diag(width * Z10)
     masses = model.term_masses(np.hstack([likely - step, likely + step])).sum(axis=0)
     swing = (masses[k:] - masses[:k]) / 2
     whole = float((swing**2).sum()) or 1.0
