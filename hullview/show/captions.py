@@ -9,6 +9,7 @@ from hullview.boat.wording import length_text, mass_text
 
 if TYPE_CHECKING:
     from hullview.afloat.equilibrium import Floating
+    from hullview.answer.refloat import Lying
 
 def heel_words(heel: float) -> tuple[str, str]:
     """A heel [rad]: words with its side, and its size.
@@ -48,3 +49,21 @@ def main_figures(floating: Floating, units: str = "metric") -> tuple[tuple[str, 
     if floating.trim is not None and floating.waterline_length is not None:
         given.append(trim_words(floating.trim, floating.waterline_length, units))
     return (*given, *told[1:])
+
+
+def held_figures(lying: Lying, units: str = "metric") -> tuple[tuple[str, str], ...]:
+    """(words, value) of how she lies with her heel held: the righting arm and moment take the place of freeboard and GM."""
+    floating = lying.floating
+    given = [("afloat with all aboard", mass_text(floating.mass, units, both=False))]
+    heel = floating.rest.heel
+    if lying.arm is None or lying.moment is None or heel is None:
+        return (*given, ("as loaded", f"she {floating.state}"))
+    side = 1.0 if heel >= 0 else -1.0
+    given += [heel_words(heel), ("righting arm", length_text(lying.arm * side, units, 1, both=False)), ("righting moment", f"{lying.moment * side:.1f} N m")]
+    if floating.state == "floods":
+        return (*given, (f"at the {floating.flooding_at}", "water comes in"))
+    if floating.height_to_flooding is not None:
+        given.append(("height to flooding", length_text(floating.height_to_flooding, units, both=False)))
+    if floating.draft is not None:
+        given.append(("draft", length_text(floating.draft, units, both=False)))
+    return tuple(given)

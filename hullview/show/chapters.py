@@ -11,6 +11,7 @@ from hullview.afloat.hydrostatics import HydrostaticRow
 from hullview.afloat.righting import RightingCurve
 from hullview.answer.checks import Check
 from hullview.answer.compare import Compared
+from hullview.answer.reading import Reading
 from hullview.boat.model import Boat, Build
 from hullview.boat.model import Table as Offsets
 from hullview.boat.wording import INCH, eighths
@@ -122,6 +123,26 @@ def righting_table(curves: Sequence[RightingCurve], units: str) -> Table:
         ("energy to flooding", *(joules(c.energy_to_flooding) for c in curves)),
     )
     return Table("Read off the curves", ("", *(c.label or c.posture for c in curves)), rows, "l" + "r" * len(curves))
+
+
+def reading_words(read: Reading, units: str) -> tuple[str, ...]:
+    """A righting curve for who cannot read one: what leans her, how far a reach leans her, where help stops."""
+    if read.moment_per_degree <= 0:
+        first = "Left alone she does not stay upright with this load: she leans to one side until the water holds her."
+    else:
+        first = f"{words.mass(read.mass_per_degree, units)} laid on the rim heels her about one degree."
+    lean = "A reach of 300 mm over the side, arm and shoulders, "
+    if read.reach_heel is None:
+        lean += "turns her over."
+    else:
+        lean += f"leans her about {abs(math.degrees(read.reach_heel)):.0f}°."
+    if read.steepest_help is None or read.help_ends is None:
+        return first, lean
+    stop = "there water comes in" if read.floods_first else "past that she goes over"
+    hard, ends = abs(math.degrees(read.steepest_help)), abs(math.degrees(read.help_ends))
+    if hard >= ends:
+        return first, lean, f"She pushes back harder all the way to {ends:.0f}°; {stop}."
+    return first, lean, f"She pushes back hardest at {hard:.0f}° and no longer at {ends:.0f}°: {stop}."
 
 
 # ---------------------------------------------------------------- weight

@@ -15,6 +15,7 @@ import numpy as np
 from hullview import study
 from hullview.afloat.hydrostatics import hydrostatics
 from hullview.answer.cautions import ALL, BEND_A_SCRAP, IN_ONE_LINE, cautions
+from hullview.answer.reading import reading
 from hullview.boat.wording import length_text, mass_text
 from hullview.materials import library
 from hullview.show import chapters, charts
@@ -111,7 +112,7 @@ def render(name: str, context: dict[str, Any]) -> str:
         loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
         finalize=lambda value: clean(value) if type(value) is str else value,
     )  # fmt: skip
-    given = {"buy": (), "bend": (), "turn": "", "library": "", "plain_words": (), "righting_words": (), "shop_cautions": ()}
+    given = {"buy": (), "bend": (), "turn": "", "library": "", "shop_cautions": ()}
     return env.get_template(name).render(**{**given, **context})
 
 
@@ -185,6 +186,7 @@ def _righting(whole: Studied) -> dict[str, Any]:
     return {
         "righting_chart": drawn(chart, "Righting curves", f"Righting arm over heel. Rigid paddler: {said}."),
         "righting": table,
+        "righting_words": chapters.reading_words(reading(whole.verdict.craft, curves[0]), boat.units_shown),
         "holds_for": clean(holds_for(boat)),
     }
 

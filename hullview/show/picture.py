@@ -119,9 +119,10 @@ def draw(
     stations: bool = False,
     size: tuple[int, int] = (1600, 1000),
     off_screen: bool = True,
+    tall: float | None = None,
 ) -> pyvista.Plotter:
-    """The picture as a scene, not yet shown."""
-    from hullview.show.scene import scene
+    """The picture as a scene, not yet shown; tall: share of the height she may fill, if not the usual."""
+    from hullview.show.scene import TALL, scene
 
     return scene(
         made.parts,
@@ -140,4 +141,5 @@ def draw(
         see_through=see_through,
         size=size,
         off_screen=off_screen,
+        tall=tall or TALL,
     )

@@ -58,17 +58,19 @@ def scene(
     see_through: bool = False,
     size: tuple[int, int] = (1600, 1000),
     off_screen: bool = True,
+    tall: float = TALL,
 ) -> pyvista.Plotter:
     """The hull at rest in water whose surface is normal . p = offset [m] in the boat's frame.
 
     water=False draws her dry. centre, buoyancy: (3,) of her weight and of the water she displaces;
-    stations: name and (k, 3) starboard section of each; figures: (words, value) for the caption. `size` in pixels.
+    stations: name and (k, 3) starboard section of each; figures: (words, value) for the caption. `size` in pixels; tall: share of the
+    height she may fill.
     """
     plotter = canvas(size, off_screen)
     motion = pose(normal, offset)
     add_parts(plotter, parts, motion, see_through=see_through)
     add_parts(plotter, solids, motion, prefix="solid")
-    look(plotter, view, parts, motion)
+    look(plotter, view, parts, motion, tall)
     line = np.empty((0, 2, 3))
     if water:
         line = add_waterline(plotter, parts, motion)
@@ -285,6 +287,12 @@ def add_caption(
         x = 0.03 + i * step
         _write(plotter, f"value {i}", value, (x, 0.082), 26, colours.INK, bold=True)
         _write(plotter, f"word {i}", words, (x, 0.048), 17, colours.FAINT_INK)
+    _remove(plotter, *(f"{kind} {i}" for kind in ("value", "word") for i in range(len(figures), 8)))
+
+
+def add_foot(plotter: pyvista.Plotter, words: str) -> None:
+    """A small line along the very foot of the sheet."""
+    _write(plotter, "foot", words, (0.03, 0.016), 14, colours.FAINT_INK)
 
 
 def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
@@ -317,8 +325,8 @@ def add_curtain(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, 
         _add_veil(plotter, "curtain", *stage.curtain(*_box(parts, motion), half, reach, from_aft=view == "body"))
 
 
-def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array) -> None:
-    """Look at her from one of VIEWS, as near as leaves room for the words."""
+def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array, tall: float = TALL) -> None:
+    """Look at her from one of VIEWS, as near as leaves room for the words: she fills `tall` of the height at most."""
     if view not in VIEWS:
         raise UsageError(f"no view {view!r}. {did_you_mean(view, VIEWS)}")
     away, up = (np.array(v, float) for v in VIEWS[view])
@@ -327,7 +335,7 @@ def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Arr
     right /= np.linalg.norm(right)
     seen = move(motion, np.concatenate([p.vertices for p in parts])) @ np.column_stack([right, np.cross(away, right), away])
     aspect = plotter.window_size[0] / plotter.window_size[1]
-    middle, half = stage.frame(seen, (aspect * PAGE, TALL), np.tan(np.radians(HALF_ANGLE)) if view == "quarter" else 0.0)
+    middle, half = stage.frame(seen, (aspect * PAGE, tall), np.tan(np.radians(HALF_ANGLE)) if view == "quarter" else 0.0)
     if view == "body":  # seen from the end she must not fill the whole sheet
         half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
     focus = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away

@@ -1,21 +1,331 @@
-"""The window: her picture afloat, to turn and look at."""
+"""The window: a live instrument. Each movement of a slider lays her on the water again by the real solver and redraws her."""
 
 from __future__ import annotations
 
+import functools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
 from hullview import study
 from hullview.answer.conditions import Craft
-from hullview.show.picture import draw, picture
+from hullview.answer.refloat import refloat
+from hullview.boat.model import Paddler
+from hullview.boat.wording import POUND
+from hullview.errors import HullviewError
+from hullview.show import colours, scene
+from hullview.show.captions import held_figures, main_figures
+from hullview.show.parts import Part, legend
+from hullview.show.picture import coloured, draw, picture, subtitle
+from hullview.show.pose import pose
+from hullview.show.solids import seats
+
+COLOUR_KEYS = {"1": "materials", "2": "regions", "3": "wet", "4": "thickness", "5": "bend"}
+VIEW_KEYS = {"q": "quarter", "p": "profile", "o": "plan", "b": "body"}
+HELP = (
+    "colours:  1 materials   2 regions   3 wet or dry   4 thickness   5 bend        views:  Q quarter   P profile   O plan   B body        "
+    "T see through   N stations   H keys   Esc close"
+)
+MOST_HEEL = 60.0
+"""Degrees that the slider can hold her at, either way."""
+FREE = 0.75
+"""Within so many degrees of nought the heel is not held."""
+ROOM = 0.5
+"""Share of the height that she may fill: the sliders need a row of their own."""
+MOST_LEAN = 0.10
+"""Sideways shift of the first paddler's whole-body centre that the slider can make [m]."""
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What the sliders stand at: mass [kg], seat's back [m aft of the datum], lean to starboard [m], heel held [rad] or None."""
+
+    mass: float
+    seat_back: float
+    lean: float = 0.0
+    heel: float | None = None
+
+
+@dataclass(frozen=True)
+class Slider:
+    """A slider: name, words over it, ends, its first value, and what a value makes of the setting."""
+
+    name: str
+    words: str
+    low: float
+    high: float
+    value: float
+    apply: Callable[[Setting, float], Setting]
 
 
 class Window:
-    """A window on one boat. colour, view, see_through, stations: how she is first seen; size in pixels."""
+    """A window on one boat. colour, view, see_through, stations: how she is first seen; size in pixels.
+
+    `setting` and `lying` are what the sliders say and how she lies; `trouble` the last error, as the window shows it.
+    """
 
     def __init__(
-        self, craft: Craft, colour: str, view: str, see_through: bool, stations: bool, size: tuple[int, int]
+        self, craft: Craft, colour: str, view: str, see_through: bool, stations: bool, size: tuple[int, int], off_screen: bool = False
     ) -> None:
-        made = picture(craft, study.afloat(craft), None, colour)
-        self.plotter = draw(made, view=view, see_through=see_through, stations=stations, size=size, off_screen=False)
+        self.craft, self.colour, self.view, self.see_through, self.stations = craft, colour, view, see_through, stations
+        paddlers = craft.boat.load.paddlers
+        self.setting = Setting(paddlers[0].mass, paddlers[0].seat_back) if paddlers else Setting(0.0, 0.0)
+        self.lying = refloat(craft, self.paddlers)
+        self.trouble, self.help_shown = "", True
+        made = picture(craft, self.lying.floating, None, colour)
+        self.parts, self.solids = made.parts, made.solids
+        self.plotter: Any = draw(
+            made, view=view, see_through=see_through, stations=stations, size=size, off_screen=off_screen, tall=ROOM
+        )
+        self.sliders = {s.name: s for s in self._sliders()} if paddlers else {}
+        self.widgets = {name: self._add_slider(s, i) for i, (name, s) in enumerate(self.sliders.items())}
+        self._write_foot()
+        self._judge()
+
+    @property
+    def paddlers(self) -> tuple[Paddler, ...]:
+        """Everyone aboard, the first as the sliders have them."""
+        aboard = self.craft.boat.load.paddlers
+        if not aboard:
+            return ()
+        s, first = self.setting, aboard[0]
+        return (replace(first, mass=s.mass, seat_back=s.seat_back, side=first.side + s.lean), *aboard[1:])
 
     def run(self) -> None:
         """Show it until it is closed."""
-        self.plotter.show()
+        self.plotter.show(auto_close=False, interactive_update=True)
+        self.listen()
+        self._name_window()
+        self.plotter.iren.start()
+        self.plotter.close()
+
+    def listen(self) -> None:
+        """Take keys ourselves: VTK's own letters would quit, pick and turn lines on at the same time."""
+        inner = self.plotter.iren.interactor
+        inner.RemoveObservers("CharEvent")
+        style = inner.GetInteractorStyle()
+        style.AddObserver("CharEvent", lambda *_: None)
+        inner.AddObserver("KeyPressEvent", lambda caller, _: self.key(caller.GetKeySym()))
+        inner.AddObserver("ExitEvent", lambda *_: self.plotter.iren.terminate_app())
+
+    # ------------------------------------------------------------ what moves her
+
+    def move(self, setting: Setting) -> None:
+        """Lay her on the water with another setting and redraw what moves: cheap enough for every step of a drag."""
+        self.setting = setting
+        self.lying = refloat(self.craft, self.paddlers, setting.heel, self.lying)
+        self._redraw()
+
+    def settle(self) -> None:
+        """The end of a drag: the answer anew, which takes longer."""
+        self._judge()
+        self.plotter.render()
+
+    def key(self, name: str) -> None:
+        """What a key does."""
+        letter = name.lower()
+        if letter in COLOUR_KEYS:
+            self._guard(self.recolour, COLOUR_KEYS[letter])
+        elif letter in VIEW_KEYS:
+            self._guard(self.look, VIEW_KEYS[letter])
+        elif letter == "t":
+            self.see_through = not self.see_through
+            self._guard(self.recolour, self.colour)
+        elif letter == "n":
+            self.stations = not self.stations
+            self._guard(self._draw_stations)
+        elif letter == "h":
+            self.help_shown = not self.help_shown
+            self._guard(self._write_foot)
+        elif letter == "escape":
+            self.plotter.iren.terminate_app()
+            return
+        self.plotter.render()
+
+    def recolour(self, colour: str) -> None:
+        """Other colours, with their legend."""
+        parts = self._coloured(colour)  # may refuse: nothing is taken down before
+        self._remove("part ")
+        self.colour, self.parts = colour, parts
+        scene.add_parts(self.plotter, parts, self.motion, see_through=self.see_through)
+        self._legend()
+
+    def look(self, view: str) -> None:
+        """Another view of her, with marks of a size that suits it."""
+        self.view = view
+        scene.look(self.plotter, view, self.parts, self.motion, ROOM)
+        self._marks()
+        scene.add_bar(self.plotter, self.parts, self.motion, view)
+
+    # ------------------------------------------------------------ drawing
+
+    @property
+    def motion(self) -> np.ndarray:
+        """Her pose in the water."""
+        rest = self.lying.floating.rest
+        return np.eye(4) if rest.normal is None or rest.offset is None else pose(rest.normal, rest.offset)
+
+    def _coloured(self, colour: str) -> tuple[Part, ...]:
+        return coloured(self.craft, self.lying.floating, colour)
+
+    def _redraw(self) -> None:
+        if self.colour == "wet":
+            self.recolour("wet")
+        self._seats()
+        scene.turn_to(self.plotter, self.motion)
+        self._marks()
+        self._figures()
+        self._name_window()
+        self.plotter.render()
+
+    def _marks(self) -> None:
+        """Water, waterline, centres, stations and bar, where they are now."""
+        floating, plotter, motion = self.lying.floating, self.plotter, self.motion
+        if floating.rest.normal is None:
+            self._remove("water", "waterline", "centre", "vertical", "letter", "lever")
+            return
+        line = scene.add_waterline(plotter, self.parts, motion)
+        scene.add_water(plotter, self.parts, motion, line)
+        scene.add_curtain(plotter, self.parts, motion, self.view)
+        buoyancy = floating.rest.immersed.centroid if floating.rest.immersed is not None else None
+        scene.add_centres(plotter, motion, floating.centre, buoyancy)
+        if self.stations:
+            self._draw_stations()
+        plotter.reset_camera_clipping_range()
+
+    def _seats(self) -> None:
+        """The first paddler's seat moves with the slider."""
+        boat = self.craft.boat.with_load(paddlers=self.paddlers)
+        moved = seats(boat, self.craft.hull, self.craft.thickness)
+        kept = tuple(p for p in self.solids if p.name not in {m.name for m in moved})
+        self.solids = (*kept, *moved)
+        scene.add_parts(self.plotter, moved, self.motion, prefix="solid")
+
+    def _draw_stations(self) -> None:
+        self._remove("station")
+        if self.stations:
+            hull = self.craft.hull
+            scene.add_stations(self.plotter, tuple(zip(hull.station_names, hull.sections)), self.motion)
+
+    def _figures(self) -> None:
+        units = self.craft.boat.units_shown
+        lying = self.lying
+        figures = held_figures(lying, units) if lying.held else main_figures(lying.floating, units)
+        loaded = replace(self.craft, boat=self.craft.boat.with_load(paddlers=self.paddlers))
+        scene.add_caption(self.plotter, self.craft.boat.name, subtitle(loaded), self._word(), figures)
+
+    def _word(self) -> str:
+        if self.trouble:
+            return self.trouble
+        if self.lying.held:
+            return "heel held by hand"
+        return self.answer
+
+    def _judge(self) -> None:
+        """The word of the answer for the sliders' load; none while her heel is held, or with nobody aboard."""
+        self.answer = ""
+        if self.paddlers and not self.lying.held:
+            try:
+                verdict = study.judge(replace(self.craft, boat=self.craft.boat.with_load(paddlers=self.paddlers)))
+                self.answer = f"{verdict.answer}  on flat water, by these limits"
+            except HullviewError as error:
+                self.answer = str(error)
+        self._figures()
+        self._name_window()
+
+    def _legend(self) -> None:
+        floating = self.lying.floating
+        key = [*legend([*self.parts, *self.solids])]
+        if floating.rest.normal is not None:
+            key += [*scene.signs(np.ones((1, 2, 3)), floating.centre, floating.centre)]
+        scene.add_legend(self.plotter, key)
+
+    def _write_foot(self) -> None:
+        scene.add_foot(self.plotter, HELP if self.help_shown else "H keys")
+
+    def _name_window(self) -> None:
+        """The window's own title says how she lies, for whoever has it behind others."""
+        window = self.plotter.render_window
+        if window is not None:
+            figures = held_figures(self.lying, "metric") if self.lying.held else main_figures(self.lying.floating, "metric")
+            window.SetWindowName(f"{self.craft.boat.name}: {', '.join(f'{w} {v}' for w, v in figures)}; {self._word()}")
+
+    def _remove(self, *beginnings: str) -> None:
+        self.plotter.remove_actor([n for n in self.plotter.actors if n.startswith(beginnings)], render=False)
+
+    # ------------------------------------------------------------ sliders
+
+    def _sliders(self) -> Sequence[Slider]:
+        boat, s = self.craft.boat, self.setting
+        low, high = self._seat_range(s.seat_back)
+        per = POUND if boat.units_shown == "imperial" else 1.0
+        unit = "lb" if boat.units_shown == "imperial" else "kg"
+        first = boat.load.paddlers[0]
+        return (
+            Slider("mass", f"{first.name}, {unit}", min(30.0, s.mass) / per, max(140.0, s.mass) / per, s.mass / per,
+                   lambda now, v: replace(now, mass=v * per)),
+            Slider("seat", "seat's back, m aft", low, high, s.seat_back, lambda now, v: replace(now, seat_back=v)),
+            Slider("lean", "lean to starboard, mm", -MOST_LEAN * 1000, MOST_LEAN * 1000, 0.0, lambda now, v: replace(now, lean=v / 1000)),
+            Slider("heel", "heel held, degrees (0: free)", -MOST_HEEL, MOST_HEEL, 0.0,
+                   lambda now, v: replace(now, heel=None if abs(v) < FREE else math.radians(v))),
+        )  # fmt: skip
+
+    def _seat_range(self, seat: float) -> tuple[float, float]:
+        """Where the seat may go: within the opening it is in, or half a metre either way."""
+        for opening in self.craft.boat.openings:
+            if abs(seat - opening.centre) <= opening.length / 2:
+                return opening.centre - opening.length / 2 + 0.2, opening.centre + opening.length / 2
+        return seat - 0.5, seat + 0.5
+
+    def _add_slider(self, slider: Slider, place: int) -> Any:
+        x = 0.03 + 0.245 * place
+        widget = self.plotter.add_slider_widget(
+            functools.partial(self._slid, slider.name),
+            (slider.low, slider.high),
+            value=slider.value,
+            title=slider.words,
+            pointa=(x, 0.165),
+            pointb=(x + 0.19, 0.165),
+            color=colours.INK,
+            interaction_event="always",
+            fmt="%.2f" if slider.high < 20 else "%.0f",
+        )
+        widget.AddObserver("EndInteractionEvent", lambda *_: self._guard(self.settle))
+        face = widget.GetRepresentation()
+        face.SetTitleHeight(0.017)
+        face.SetLabelHeight(0.019)
+        face.SetSliderLength(0.014)
+        face.SetSliderWidth(0.020)
+        face.SetTubeWidth(0.0035)
+        face.SetEndCapWidth(0.006)
+        face.SetEndCapLength(0.002)
+        for style in (face.GetTitleProperty(), face.GetLabelProperty()):
+            style.SetFontFamilyToArial()
+            style.SetShadow(False)
+            style.SetItalic(False)
+            style.SetBold(False)
+            style.SetColor(*colours.rgb(colours.INK))
+        face.GetSliderProperty().SetColor(*colours.rgb(colours.BUOYANCY))
+        face.GetSelectedProperty().SetColor(*colours.rgb(colours.WEIGHT))
+        return widget
+
+    def _slid(self, name: str, value: float) -> None:
+        if hasattr(self, "widgets"):  # the widget calls once while it is being made
+            self._guard(self.move, self.sliders[name].apply(self.setting, value))
+
+    def _guard(self, act: Callable[..., None], *given: Any) -> None:
+        """Do it; what goes wrong is shown in the window, since VTK would only log it."""
+        try:
+            act(*given)
+        except Exception as error:
+            self.trouble = str(error) if isinstance(error, HullviewError) else f"a fault of ours: {type(error).__name__}: {error}"
+            self._figures()
+            self._name_window()
+            self.plotter.render()
+        else:
+            if self.trouble:
+                self.trouble = ""
+                self._figures()
