@@ -25,6 +25,10 @@ VEED = (
 )
 ROWS, COLUMNS, DECK_ROWS = 48, 84, 14
 """Fineness of the mesh: chosen so that the estimated remaining error is under 0.01 % of displacement on the models."""
+IN_ENDS = 2
+"""How many times closer columns lie between a stem and the first whole station, where waterlines turn sharply."""
+STRAIGHT = 0.4
+"""Turning [rad a panel] that even a straight panel is taken to have, so that rows lie there too."""
 
 
 @dataclass(frozen=True)
@@ -89,16 +93,36 @@ def _ends(table: Table, lines, boat: Boat, order: tuple[str, ...], shares: Array
 
 
 def choose_net(lofted: Lofted, coarser: int = 1) -> Net:
-    """Rows by the girth of each panel, columns by the length between whole stations."""
+    """Rows by the girth of each panel and closer where the sections turn, columns by the length between whole stations."""
     girths = np.array([np.interp(np.arange(len(lofted.chines) + 2), s.fractions, s.arcs) for s in lofted.sections])
     panels = np.diff(girths, axis=1).mean(axis=0)
-    rows = tuple(int(max(8, round(ROWS * p / panels.sum() / 2) * 2)) // coarser for p in panels)
+    counts = [int(max(8, round(ROWS * p / panels.sum() / 2) * 2)) // coarser for p in panels]
+    rows = tuple(tuple(_closer_at_turns(lofted, k, n)) for k, n in enumerate(counts))
     whole = whole_stations(lofted.sections)
     middle = [lofted.sections[i].x for i in whole]
     g = np.linspace(0, len(lofted.chines) + 1, 9)
     xs = np.array([lofted.bow.at(g)[:, 0].min(), *middle, lofted.stern.at(g)[:, 0].max()])
-    columns = tuple(int(max(4, round(COLUMNS * d / (xs[-1] - xs[0]) / 2) * 2)) // coarser for d in np.diff(xs))
+    spans = np.diff(xs) * np.array([1 if lofted.bow.transom else IN_ENDS, *np.ones(len(whole) - 1), 1 if lofted.stern.transom else IN_ENDS])
+    columns = tuple(int(max(4, round(COLUMNS * d / (xs[-1] - xs[0]) / 2) * 2)) // coarser for d in spans)
     return Net(rows, columns, DECK_ROWS // coarser)
+
+
+def _closer_at_turns(lofted: Lofted, panel: int, count: int) -> Array:
+    """Shares (count,) of a panel at which rows lie, from 0 to short of 1, so that each chord stands off the sections by about as much.
+
+    A chord across a share f of a girth s that turns by theta stands off by f^2 s theta' / 8: rows lie as the root of the turning asks.
+    """
+    share = np.linspace(0.0, 1.0, 65)
+    there = [s for s in lofted.sections if s.fractions[0] < panel + 0.9]
+    some = [there[i] for i in np.unique(np.linspace(0, len(there) - 1, 8).astype(int))]
+    turning = np.zeros(len(share) - 2)
+    for s in some:
+        step = np.diff(s.side.at(np.interp(panel + share, s.fractions, s.arcs)), axis=0)
+        way = np.unwrap(np.arctan2(step[:, 1], step[:, 0]))
+        turning += np.where(panel + share[:-2] >= s.fractions[0], np.abs(np.diff(way)), 0.0) / share[1] / len(some)
+    dense = np.sqrt(np.concatenate([turning[:1], turning, turning[-1:]]) + STRAIGHT)
+    far = np.concatenate([[0.0], np.cumsum((dense[1:] + dense[:-1]) / 2)])
+    return np.interp(np.arange(count) / count, far / far[-1], share)
 
 
 def build_hull(boat: Boat) -> Hull:

@@ -235,7 +235,10 @@ def _chine_on_stem(table: Table, chine: Array, curve: Curve, which: str) -> floa
     edge = 0 if which == "bow" else len(x) - 1
     if have[0] == edge:
         return float(np.interp(chine[edge, 1], curve.samples[:, 1], curve.arcs))
-    if abs(int(have[0]) - edge) > 1 or len(have) < 2:
+    # Stations in the overhang of the stem lie beyond a chine that has run into it; only one that a whole station lacks has faded.
+    inward = 1 if which == "bow" else -1
+    beyond = [(curve.samples[0, 0] - x[j]) * inward > 0 for j in range(edge, int(have[0]), inward)]
+    if not all(beyond[1:]) or len(have) < 2:
         return None
     near = have[:3]
     line = np.polyfit(x[near], chine[near, 1], len(near) - 1)

@@ -25,6 +25,7 @@ CROWDED = 0.35
 span too: a row that has just left the stem would else overshoot on its way to the next station."""
 SAMPLES = 21
 """Points of such a section in each panel."""
+SHARE = np.linspace(0.0, 1.0, SAMPLES)
 
 
 def with_overhangs_filled(sections: tuple[Section, ...], bow: EndCurve, stern: EndCurve) -> tuple[Section, ...]:
@@ -34,7 +35,7 @@ def with_overhangs_filled(sections: tuple[Section, ...], bow: EndCurve, stern: E
     for end, near in ((bow, sections), (stern, sections[::-1])):
         over = [s for s in near if _foot(end, s.x) > 0]
         whole = [s for s in near if s.fractions[0] == 0]
-        if len(whole) < 2 or any(len(s.fractions) != len(whole[0].fractions) for s in over):
+        if len(whole) < 2:
             continue
         joint = float(end.at(np.array([0.0]))[0, 0])
         crowded = not end.transom and abs(whole[0].x - joint) < CROWDED * abs(whole[1].x - whole[0].x)
@@ -56,53 +57,76 @@ def _laid(
 
     from_stem: no station stands in the overhang, so that the stem itself has its say in what lies beyond the first station.
     """
-    known = [s for s in near if len(s.fractions) == len(whole.fractions)]
-    xs = np.array([s.x for s in known])
-    order = np.argsort(xs)
-    share = np.linspace(0.0, 1.0, SAMPLES)
+    at_stern = near[0].x > near[-1].x
     panels = len(whole.fractions) - 1
-    points = np.array([[s.side.at(s.arcs[k] + share * (s.arcs[k + 1] - s.arcs[k])) for k in range(panels)] for s in known])
-    side = CubicSpline(xs[order], points[order])
+    side = [_panel(near, end, k, from_stem, at_stern) for k in range(panels)]
     deck = None
     if whole.deck is not None:
-        deck = CubicSpline(xs[order], np.array([known[i].deck.at(share * known[i].deck.length) for i in order]))
+        decked = sorted((s for s in near if s.deck is not None), key=lambda s: s.x)
+        deck = CubicSpline([s.x for s in decked], np.array([s.deck.at(SHARE * s.deck.length) for s in decked if s.deck is not None]))
     n = max(2, int(np.ceil(abs(whole.x - first.x) / (SPACING * length))))
     joint = end.at(np.array([0.0]))[0]
     keel = _keel_beyond(near, joint)
-    pull = _pull_of_stem(end, xs[order], points[order], bool(order[0] > order[-1])) if from_stem else None
     out = []
     for x in np.linspace(first.x, whole.x, n + 1)[1:-1]:
         if abs(x - joint[0]) < abs(whole.x - first.x) / n / 3 or any(abs(s.x - x) < SPACING * length / 3 for s in near):
             continue
-        yz = side(x) if pull is None else side(x) + pull(x)
-        out.append(_section_at(float(x), yz, None if deck is None else deck(x), end.foot(x) or (0.0, keel(x)), panels))
+        foot = end.foot(x) or (0.0, keel(x))
+        yz = np.array([panel(x) for panel in side[int(foot[0]) :]])
+        out.append(_section_at(float(x), yz, None if deck is None else deck(x), foot, panels))
     return out
 
 
-def _pull_of_stem(end: EndCurve, xs: Array, points: Array, at_stern: bool) -> Callable[[float], Array]:
-    """What the splines (stations, panels, samples, 2) over xs change by when they begin on the stem.
+def _panel(near: tuple[Section, ...], end: EndCurve, k: int, from_stem: bool, at_stern: bool) -> Callable[[float], Array]:
+    """Points (samples, 2) of panel k of a section at x: splines lengthwise through equal shares of what each station has of it.
+
+    Where a station in the overhang stands wholly above it, it ends on the stem, point by point.
+    """
+    known = sorted((s for s in near if s.fractions[0] < k + 1 - 1e-9), key=lambda s: s.x)
+    xs = np.array([s.x for s in known])
+    points = np.array([_what_is_left(s, k) for s in known])
+    outermost_lacks_it = near[0].fractions[0] >= k + 1 - 1e-9
+    if from_stem:
+        pull = _pull_of_stem(end, xs, points, k, at_stern)
+        free = CubicSpline(xs, points)
+        return lambda x: free(x) + pull(x)
+    if not outermost_lacks_it:
+        return CubicSpline(xs, points)
+    curves = []
+    for i, p in enumerate(end.at(k + SHARE)):
+        apart = np.abs(xs - p[0]) > 1e-6
+        knots, values = np.append(xs[apart], p[0]), np.vstack([points[apart, i], p[None, 1:]])
+        order = np.argsort(knots)
+        curves.append(CubicSpline(knots[order], values[order]))
+    return lambda x: np.array([c(x) for c in curves])
+
+
+def _what_is_left(section: Section, k: int) -> Array:
+    """Points (samples, 2) of panel k at a section, from its foot if that stands in it."""
+    i = int(np.searchsorted(section.fractions, k + 1 - 1e-9))
+    return section.side.at(section.arcs[i - 1] + SHARE * (section.arcs[i] - section.arcs[i - 1]))
+
+
+def _pull_of_stem(end: EndCurve, xs: Array, points: Array, k: int, at_stern: bool) -> Callable[[float], Array]:
+    """What the splines of panel k (stations, samples, 2) over xs change by when they begin on the stem.
 
     High up, where the stem is a span away, it counts in full; near the keel, where it all but touches the first station, not at all.
     """
-    panels = points.shape[1]
-    share = np.linspace(0.0, 1.0, SAMPLES)
     nearest, second = (-1, -2) if at_stern else (0, 1)
     span = abs(xs[second] - xs[nearest])
-    pulls: list[tuple[int, int, float, CubicSpline, CubicSpline]] = []
-    for k in range(panels):
-        on_stem = end.at(k + share)
-        for i, p in enumerate(on_stem):
-            gap = (xs[nearest] - p[0]) * (-1 if at_stern else 1) / span
-            weight = float(np.clip((gap - 0.15) / 0.35, 0.0, 1.0))
-            if weight > 0:
-                knots, values = np.append(xs, p[0]), np.vstack([points[:, k, i], p[None, 1:]])
-                order = np.argsort(knots)
-                pulls.append((k, i, weight, CubicSpline(knots[order], values[order]), CubicSpline(xs, points[:, k, i])))
+    pulls: list[tuple[int, float, CubicSpline, CubicSpline]] = []
+    for i, p in enumerate(end.at(k + SHARE)):
+        gap = (xs[nearest] - p[0]) * (-1 if at_stern else 1) / span
+        weight = float(np.clip((gap - 0.15) / 0.35, 0.0, 1.0))
+        if weight > 0:
+            knots, values = np.append(xs, p[0]), np.vstack([points[:, i], p[None, 1:]])
+            order = np.argsort(knots)
+            pulls.append((i, weight, CubicSpline(knots[order], values[order]), CubicSpline(xs, points[:, i])))
 
     def pull(x: float) -> Array:
         out = np.zeros(points.shape[1:])
-        for k, i, weight, there, without in pulls:
-            out[k, i] = weight * (there(x) - without(x))
+        for i, weight, there, without in pulls:
+            out[i] = weight * (there(x) - without(x))
         return out
 
     return pull
@@ -116,13 +140,12 @@ def _keel_beyond(near: tuple[Section, ...], joint: Array) -> CubicSpline:
 
 
 def _section_at(x: float, panels_yz: Array, deck_yz: Array | None, foot: tuple[float, Array], panels: int) -> Section:
-    """One section from its points (panels, samples, 2), brought onto its foot (row coordinate, (half-breadth, height))."""
-    start = foot[0]
+    """One section from its points (panels there, samples, 2), brought onto its foot (row coordinate, (half-breadth, height))."""
+    start, there = foot[0], len(panels_yz)
     yz = panels_yz.copy()
-    yz[0] += (foot[1] - yz[0, 0]) * (1.0 - np.linspace(0.0, 1.0, SAMPLES))[:, None] ** 2
+    yz[0] += (foot[1] - yz[0, 0]) * (1.0 - SHARE)[:, None] ** 2
     joined = np.concatenate([yz[0], *(p[1:] for p in yz[1:])])
-    corners = tuple(k * (SAMPLES - 1) for k in range(1, panels))
-    curve = through(joined, corners)
-    marks = curve.marks[[k * (SAMPLES - 1) for k in range(panels + 1)]]
-    fractions = np.concatenate([[start], np.arange(1.0, panels + 1)])
+    curve = through(joined, tuple(k * (SAMPLES - 1) for k in range(1, there)))
+    marks = curve.marks[[k * (SAMPLES - 1) for k in range(there + 1)]]
+    fractions = np.concatenate([[start], np.arange(panels - there + 1.0, panels + 1)])
     return Section(x, curve, fractions, marks, None if deck_yz is None else through(deck_yz), laid=True)

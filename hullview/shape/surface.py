@@ -15,19 +15,19 @@ from hullview.shape.sections import Section
 
 Array = np.ndarray
 
-LEAST_GAP = 0.25
+MOST_ON_KEEL = 0.0002
+"""The keel line leaves the surface by no more than this [m], however sharply the sections turn there: its heights are given."""
+
+LEAST_GAP = 0.1
 """A row skips a station in the overhang of a stem when the stem is nearer to it than this share of the next span: the table's
 rounding, not the boat, would set the row's direction there."""
 
-CLOSER = 0.4
-"""By what share rows lie closer at the keel (and wider at the sheer) than on average."""
-
-
 @dataclass(frozen=True)
 class Net:
-    """How fine the grid is: rows for each panel between corners, columns for each interval between whole stations, deck rows."""
+    """How fine the grid is: where the rows lie in each panel between corners, as shares of it from 0 up to 1, which is the next panel's 0;
+    columns for each interval between whole stations; deck rows."""
 
-    rows: tuple[int, ...]
+    rows: tuple[tuple[float, ...], ...]
     columns: tuple[int, ...]
     deck_rows: int
 
@@ -35,15 +35,11 @@ class Net:
 def row_coordinates(net: Net) -> tuple[Array, tuple[int, ...]]:
     """Row coordinate of each row, and which rows are corners between panels.
 
-    The rows of a round side lie closer at the keel, where the sections near the ends turn sharply, than in the topsides.
-
-    >>> row_coordinates(Net((2, 1), (), 0))
-    (array([0. , 0.5, 1. , 2. ]), (2,))
+    >>> row_coordinates(Net(((0, 0.4), (0,)), (), 0))
+    (array([0. , 0.4, 1. , 2. ]), (2,))
     """
-    g = np.concatenate([k + np.arange(n) / n for k, n in enumerate(net.rows)] + [[float(len(net.rows))]])
-    if len(net.rows) == 1:
-        g = (1.0 - CLOSER) * g + CLOSER * g**2
-    return g, tuple(int(c) for c in np.cumsum(net.rows)[:-1])
+    g = np.concatenate([k + np.array(shares) for k, shares in enumerate(net.rows)] + [[float(len(net.rows))]])
+    return g, tuple(int(c) for c in np.cumsum([len(shares) for shares in net.rows])[:-1])
 
 
 def whole_stations(sections: tuple[Section, ...]) -> list[int]:
@@ -163,6 +159,7 @@ def even_out(grid: Array, corners: tuple[int, ...], normal: Array, mirror_first:
     lengthwise[0] = np.where(mirror_first, lengthwise[0], 0.0)
     shift += lengthwise
     shift[:, 0] = shift[:, -1] = 0.0
+    shift[0] = np.clip(shift[0], -MOST_ON_KEEL, MOST_ON_KEEL)
     out = grid + shift[..., None] * normal
     out[..., 1] = np.maximum(out[..., 1], 0.0)
     out[0, :, 1] = grid[0, :, 1]
