@@ -140,7 +140,8 @@ def _with_the_seat_itself(craft: Craft, paddlers: Sequence[Paddler]) -> float | 
     The place found moves straight with the place they are weighed at, so weighing once more there is enough.
     """
     now, found = paddlers[0].seat_back, _solved(craft, paddlers)
-    if found is None or not getattr(craft.weight, "usually_also", ()) or found == now:
+    allowed_for = getattr(craft.weight, "usually_also", ())
+    if found is None or found == now or not allowed_for or craft.boat.afloat:  # what was measured afloat stays where it was
         return found
     moved = craft.boat.with_load(paddlers=(replace(paddlers[0], seat_back=found), *paddlers[1:]))
     again = _solved(replace(craft, weight=weigh(moved, craft.hull, craft.weight.build)), paddlers)

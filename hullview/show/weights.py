@@ -22,6 +22,7 @@ def weight_text(weight: Weight, boat: Boat) -> str:
         columns(("where and what", "quantity", "kg", "low", "high"), rows, "wrrrr"),
         pairs(_about(weight, units)),
         _usually_also(weight, units),
+        _stages(weight, units),
         _on_the_scale(weight),
         paragraph(weight.measured),
     )
@@ -68,6 +69,15 @@ def _on_the_scale(weight: Weight) -> str:
     rows = [(r.stage, *_kilograms(*r.predicted), "" if r.weighed is None else f"{r.weighed:.2f}") for r in weight.readings]
     lead = "on the scale: foretold before any weighing (low, likely, high), and weighed. All figures above are closed in by it."
     return "\n".join([paragraph(lead), columns(("stage", "low", "likely", "high", "weighed"), rows, "lrrrr", "  ")])
+
+
+def _stages(weight: Weight, units: str) -> str:
+    """What the scale should say as she grows; closed in by what it has said already."""
+    rows = []
+    for s in weight.stages:
+        low, likely, high = (words.mass(m, units, False) for m in s.predicted)
+        rows.append((s.stage, likely, f"{low} to {high}"))
+    return "to check on the scale as she grows:\n" + columns(("stage", "likely", "8 of 10"), rows, "lrr", "  ")
 
 
 # ---------------------------------------------------------------- the library
