@@ -16,6 +16,7 @@ import numpy as np
 
 from hullview.afloat.equilibrium import Floating, describe, float_hull
 from hullview.afloat.loads import Torso
+from hullview.afloat.mesh_error import floating_with_error
 from hullview.afloat.water import density_of
 from hullview.answer.boarding import Boarding, boarding
 from hullview.answer.checks import Answer, Check, Condition, answer, checks
@@ -130,12 +131,14 @@ def carry(boat: Boat, build: str | None = None, *, with_chance: bool = False) ->
     with_chance: also what share of builds stays inside the limits, which takes a second or so.
     """
     verdict = judge(launch(aboard(boat), build))
-    verdict = replace(verdict, swamped=swamped(verdict.craft), boarding=boarding(verdict.craft))
+    craft = verdict.craft
+    floating = with_error(craft, verdict.floating)
+    verdict = replace(verdict, floating=floating, swamped=swamped(craft), boarding=boarding(craft))
     if not with_chance:
         return verdict
     from hullview.answer.chance import chance
 
-    return replace(verdict, chance=chance(verdict.craft))
+    return replace(verdict, chance=chance(craft))
 
 
 def judge(craft: Craft) -> Verdict:
@@ -158,7 +161,12 @@ def judge(craft: Craft) -> Verdict:
 def afloat(craft: Craft) -> Floating:
     """How she lies with the load in her file, at likely figures."""
     load = craft.load(craft.boat.load.paddlers, LIKELY)
-    return float_hull(craft.hull, craft.body, load.mass, load.centre, craft.density)
+    return with_error(craft, float_hull(craft.hull, craft.body, load.mass, load.centre, craft.density))
+
+
+def with_error(craft: Craft, floating: Floating) -> Floating:
+    """The same with the estimated mesh error of each figure."""
+    return floating_with_error(craft.hull, craft.body, floating, craft.boat.appendages)
 
 
 def righting(craft: Craft, heels: Sequence[float] | None = None, postures: Sequence[Torso] = ("rigid",), label: str = "") -> list[RightingCurve]:
@@ -176,6 +184,13 @@ def righting(craft: Craft, heels: Sequence[float] | None = None, postures: Seque
             )
         )  # fmt: skip
     return made
+
+
+def curve_with_error(craft: Craft, curve: RightingCurve) -> RightingCurve:
+    """The same with the estimated mesh error of its figures."""
+    from hullview.afloat.mesh_error import righting_with_error
+
+    return righting_with_error(craft.hull, curve, craft.boat.appendages)
 
 
 def compared(boats: Sequence[tuple[Boat, Sequence[str]]]) -> tuple[Compared, list[Side]]:

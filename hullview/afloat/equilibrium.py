@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -166,7 +166,8 @@ class Floating:
     `rest` keeps the state that was reached. immersion: kilograms that sink her one centimetre. draft: of the deepest point;
     draft_forward, draft_aft: depth of the base line through the lowest point of the hull at the ends of the waterline, so
     their difference is the trim over the waterline. freeboard, height_to_flooding, reserve_of_buoyancy: None for a bare mesh.
-    greatest_draft: with appendages. flooding_at: name of the lowest flooding line.
+    greatest_draft: with appendages. flooding_at: name of the lowest flooding line. error: estimated mesh error of each figure by its
+    key in `as_json`, where `mesh_error` was asked.
     """
 
     state: str
@@ -196,6 +197,7 @@ class Floating:
     height_to_flooding: float | None = None
     reserve_of_buoyancy: float | None = None
     flooding_at: str | None = None
+    error: Mapping[str, Any] | None = None
 
 
 def float_body(body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | Floating | None = None) -> Floating:
@@ -323,5 +325,6 @@ def as_json(floating: Floating) -> dict[str, Any]:
         "height_to_flooding_m": f.height_to_flooding,
         "reserve_of_buoyancy": f.reserve_of_buoyancy,
         "flooding_at": f.flooding_at,
+        "error": f.error,
     }
     return {key: plain(value) for key, value in keys.items()}

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -18,6 +19,7 @@ from hullview.afloat import righting
 from hullview.afloat.equilibrium import Floating, as_json, describe, rest
 from hullview.boat.model import Appendage
 from hullview.shape.appendages import body_of
+from hullview.shape.body import Body
 from hullview.shape.hull import Hull
 
 BESIDE = (1.0, 0.97, 1.03)
@@ -28,12 +30,24 @@ _GIVEN = ("mass_kg", "centre_m", "density_kg_m3", "waterline_height_m")
 """What is put in has no mesh error."""
 
 
-def floating_error(hull: Hull, floating: Floating, appendages: Sequence[Appendage] = ()) -> dict[str, Any] | None:
+def floating_with_error(hull: Hull, body: Body, floating: Floating, appendages: Sequence[Appendage] = ()) -> Floating:
+    """The same with its `error`; body: of the hull and her appendages."""
+    return replace(floating, error=floating_error(hull, floating, appendages, body))
+
+
+def righting_with_error(hull: Hull, curve: righting.RightingCurve, appendages: Sequence[Appendage] = ()) -> righting.RightingCurve:
+    """The same with its `error`: three or four curves are worked for it."""
+    return replace(curve, error=righting_error(hull, curve, appendages))
+
+
+def floating_error(
+    hull: Hull, floating: Floating, appendages: Sequence[Appendage] = (), body: Body | None = None
+) -> dict[str, Any] | None:
     """Estimated mesh error of each figure of `equilibrium.as_json`, by the same keys; None where there is no coarser mesh
-    or she is not afloat."""
+    or she is not afloat. body: of the hull and her appendages, if it is indexed already."""
     if hull.coarse is None or floating.state != "afloat":
         return None
-    bodies = body_of(hull, appendages), body_of(hull.coarse, appendages)
+    bodies = body or body_of(hull, appendages), body_of(hull.coarse, appendages)
 
     def figures(share: float, which: int) -> dict[str, Any]:
         mesh = hull if which == 0 or hull.coarse is None else hull.coarse
@@ -55,10 +69,8 @@ def righting_error(hull: Hull, curve: righting.RightingCurve, appendages: Sequen
     bodies = [body_of(mesh, appendages) for mesh in meshes]
 
     def gaps(share: float) -> dict[str, Any]:
-        one, other = (
-            righting.righting_curve(body, curve.mass * share, curve.centre, curve.density, curve.heel, hull=mesh)
-            for mesh, body in zip(meshes, bodies)
-        )
+        load = curve.mass * share, curve.centre, curve.density, curve.heel
+        one, other = (righting.righting_curve(body, *load, hull=mesh) for mesh, body in zip(meshes, bodies))
         arm = float(np.abs(one.arm - other.arm).max())
         return gap(righting.as_json(one), righting.as_json(other)) | {"arm_m": arm}
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -30,7 +31,8 @@ class RightingCurve:
     reaches the lowest rim, trim free, with spray decks as the boat has them; open_flooding_heel: with none. usable_range_ends:
     the lesser of vanishing and flooding. Energies: weight x area under the arm from rest_heel on; energy_to_flooding goes no
     further than vanishing_heel. gm: BM - BG with the heel at nought; gm_by_slope: the same from the slope of the arm by
-    differences. posture: "rigid" or "upright torso". cuts: planes it took.
+    differences. posture: "rigid" or "upright torso". cuts: planes it took. error: estimated mesh error of each figure by its key in `as_json`, where
+    `mesh_error` was asked.
     """
 
     heel: Array
@@ -60,6 +62,7 @@ class RightingCurve:
     posture: str = "rigid"
     label: str = ""
     cuts: int = 0
+    error: Mapping[str, Any] | None = None
 
 
 def righting_curve(
@@ -147,6 +150,7 @@ def as_json(curve: RightingCurve) -> dict[str, Any]:
         "peak_arm_m": curve.peak_arm,
         **{f"{name}_deg": degrees(name) for name in angles},
         **{f"{name}_j": getattr(curve, name) for name in energies},
+        "error": curve.error,
     }
 
 

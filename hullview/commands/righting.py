@@ -45,6 +45,8 @@ def command(
     craft, heels = study.launch(loaded, build), _heels(last, step)
     curves = _curves(craft, heels, posture, against)
     told = reading(craft, curves[0])
+    if not as_csv:
+        curves[0] = study.curve_with_error(craft, curves[0])
     if as_json:
         aside = abs(float(curves[0].centre[1])) > 1e-6
         to_json(of_righting(loaded, curves, told, study.righting(craft, [-h for h in heels])[0] if aside else None))

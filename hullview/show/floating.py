@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from hullview.afloat.equilibrium import Floating
@@ -33,8 +34,16 @@ def lies(floating: Floating, units: str) -> list[tuple[str, str]]:
         ("waterline", f"{words.length(f.waterline_length, units)} long, {words.length(f.waterline_beam, units)} wide"),
         ("GM", f"{words.length(f.gm, units)}; fore and aft {words.place(f.gm_longitudinal or 0.0, units)}"),
         _immersion(f.immersion or 0.0, units),
+        ("mesh error", mesh_error(f.error, ("draft", "freeboard", "height_to_flooding", "gm"))),
     ]
     return [line for line in lines if line[1]]
+
+
+def mesh_error(error: Mapping[str, Any] | None, names: Sequence[str]) -> str:
+    """How far lengths may be off for the flat faces of the mesh, in mm; '' where it was not asked."""
+    found = [(name.replace("_", " ").replace("gm", "GM"), error[f"{name}_m"]) for name in names if error and f"{name}_m" in error]
+    told = [f"{name} {max(value * 1000, 0.01):.2f} mm" for name, value in found]
+    return f"within {', '.join(told)}, by a mesh twice as coarse" if told else ""
 
 
 def _immersion(per_cm: float, units: str) -> tuple[str, str]:

@@ -12,6 +12,7 @@ from hullview.answer.reading import Reading
 from hullview.boat.model import Boat
 from hullview.boat.wording import POUND, feet_inches
 from hullview.show import words
+from hullview.show.floating import mesh_error
 from hullview.show.mishaps import reading_text
 from hullview.show.tables import columns, joined, paragraph
 
@@ -74,9 +75,16 @@ def righting_text(curves: Sequence[RightingCurve], boat: Boat, told: Reading) ->
         columns(("heel", *(f"arm {MARKS[i]}" for i in range(len(curves))), "moment *", "trim *"), _heels(curves, units), "r" * (len(curves) + 3)),
         paragraph(
             "Dots, and rows marked w, lie past the heel where water comes in: true only with a tight spray cover, and for an open boat "
-            "not at all. Energy: weight times the area under the arm."
+            f"not at all. Energy: weight times the area under the arm. {_mesh_error(first)}"
         ),
     )
+
+
+def _mesh_error(curve: RightingCurve) -> str:
+    """How far the figures of a curve may be off for the flat faces of the mesh."""
+    lengths = mesh_error(curve.error, ("gm", "peak_arm"))
+    vanishing = (curve.error or {}).get("vanishing_heel_deg")
+    return f"Mesh error: {lengths}{f'; vanishing {max(vanishing, 0.01):.2f} deg' if vanishing is not None else ''}." if lengths else ""
 
 
 def holds_for(boat: Boat) -> str:
