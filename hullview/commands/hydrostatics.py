@@ -58,14 +58,14 @@ def command(
     which = {"displacements": _or_default(hull, density, at)} if by == "displacement" else {"heights": at}
     rows = table.hydrostatics(hull, density, trim=trim, body=body, **which)
     records = [table.as_json(row) for row in rows]
+    errors = None if as_csv else hydrostatics_error(hull, rows, density, read.appendages)
     if as_json:
-        errors = hydrostatics_error(hull, rows, density, read.appendages)
         records = [{**record, "error": errors[i] if errors else None} for i, record in enumerate(records)]
         to_json({"boat": read.name, "water": {"density_kg_m3": density}, "rows": records})
     elif as_csv:
         records_to_csv(records)
     else:
-        to_stdout(hydrostatics_text(rows, read.name, density, read.units_shown), bold_first=True)
+        to_stdout(hydrostatics_text(rows, read.name, density, read.units_shown, errors), bold_first=True)
     draw(plot, lambda: charts().hydrostatic_chart(rows, f"{read.name}: hydrostatic curves", read.units_shown))
 
 

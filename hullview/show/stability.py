@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from hullview.afloat.hydrostatics import HydrostaticRow
 from hullview.afloat.righting import RightingCurve
@@ -17,8 +18,10 @@ from hullview.show.mishaps import reading_text
 from hullview.show.tables import columns, joined, paragraph
 
 
-def hydrostatics_text(rows: Sequence[HydrostaticRow], name: str, density: float, units: str) -> str:
-    """The table in three parts, each under the waterline's height above the base line."""
+def hydrostatics_text(
+    rows: Sequence[HydrostaticRow], name: str, density: float, units: str, errors: Sequence[Mapping[str, Any]] | None = None
+) -> str:
+    """The table in three parts, each under the waterline's height above the base line; errors: of the mesh, row by row."""
     if units == "imperial":
         weight, heavy, per = "lb", lambda m: f"{m / POUND:.1f}", ("lb/in", lambda m: f"{m * 2.54 / POUND:.1f}")
     else:
@@ -53,6 +56,7 @@ def hydrostatics_text(rows: Sequence[HydrostaticRow], name: str, density: float,
             "Waterline: height above the base line. LCB, LCF: aft of the bow datum. KB, KM: above the base line. Coefficients by "
             "waterline length and beam, draft without appendages, and the greatest section. Displacement is to the hull's outside."
         ),
+        _rows_error(rows, errors),
     )
 
 
@@ -77,6 +81,17 @@ def righting_text(curves: Sequence[RightingCurve], boat: Boat, told: Reading) ->
             "Dots, and rows marked w, lie past the heel where water comes in: true only with a tight spray cover, and for an open boat "
             f"not at all. Energy: weight times the area under the arm. {_mesh_error(first)}"
         ),
+    )
+
+
+def _rows_error(rows: Sequence[HydrostaticRow], errors: Sequence[Mapping[str, Any]] | None) -> str:
+    """The greatest mesh error of the table: displacement as a share, BM and KB in mm."""
+    if not errors:
+        return ""
+    share = max(error["displacement_kg"] / row.displacement for row, error in zip(rows, errors))
+    bm, kb = (max(error[key] for error in errors) * 1000 for key in ("bm_m", "kb_m"))
+    return paragraph(
+        f"Mesh error, by a mesh twice as coarse, at its worst in the table: displacement within {share * 100:.2g} %, BM within {bm:.2g} mm, KB {kb:.2g} mm."
     )
 
 
