@@ -104,6 +104,8 @@ def _out(f: Finding | None) -> str:
 def bend_text(report: BendReport, boat: Boat) -> str:
     """Each lamination and the worst strips with their lights."""
     units = boat.units_shown
+    if not report.sticks and not report.strips:
+        return paragraph(f"Will it bend, built {report.build}: nothing here to follow, no lamination, and no strips on a surface of her own table")
     sticks = [_stick_row(s, units) for s in report.sticks]
     strips = [row for skin in report.strips for row in _strip_rows(skin, units)]
     return joined(

@@ -10,15 +10,13 @@ from hullview.afloat.equilibrium import Floating
 from hullview.show import words
 from hullview.show.tables import joined, pairs
 
-STATES = {
-    "floods": "floods: water comes in over {where} as she would lie, so nothing else can be said",
-    "sinks": "sinks: heavier than all the water the hull can push aside",
-}
-
-
 def state_of(floating: Floating) -> str:
     """That she floods or sinks, in a sentence."""
-    return STATES[floating.state].format(where=floating.flooding_at or "a rim")
+    if floating.state == "sinks":
+        return "sinks: heavier than all the water the hull can push aside"
+    heel = abs(floating.rest.heel or 0.0)
+    how = "she turns over, and" if heel > math.pi / 2 else f"heeled {math.degrees(heel):.0f} deg, as she would lie," if heel > math.radians(1) else "as she would lie"
+    return f"floods: {how} water comes in over {floating.flooding_at or 'a rim'}, so nothing else can be said"
 
 
 def lies(floating: Floating, units: str) -> list[tuple[str, str]]:
