@@ -73,9 +73,9 @@ def test_many_bodies_are_told_apart_in_little_time():
     vertices, faces = BOX
     at = np.arange(2000)
     apart = (vertices[None] * 0.1 + np.stack([at % 50, at // 50, 0 * at], axis=1)[:, None]).reshape(-1, 3)
-    started = time.perf_counter()
+    started = time.process_time()
     assert Body(apart, (faces[None] + 8 * at[:, None, None]).reshape(-1, 3)).volume == pytest.approx(2, rel=1e-12)
-    assert time.perf_counter() - started < 5
+    assert time.process_time() - started < 5
 
 
 def test_doubled_faces():

@@ -157,7 +157,9 @@ def _refuse_wrong_parts(vertices: Array, faces: Array, parts: Array, flux: Array
     for part, group in enumerate(groups):
         some = group[np.linspace(0, len(group) - 1, min(len(group), _PROBES)).astype(int)]
         points = np.concatenate([vertices[some].mean(axis=1), vertices[some[:, 0]]])
-        turns = [_around(vertices, point, part, groups, low, high) for point in points]
+        near = np.flatnonzero((low <= high[part]).all(axis=1) & (high >= low[part]).all(axis=1))
+        others = [groups[i] for i in near.tolist() if i != part]
+        turns = [sum(_winding(vertices, other, point) for other in others) for point in points] if others else [0.0]
         inside = {round(t) for t in turns if abs(t - round(t)) < 0.1} or {0}  # between: where the two touch
         x, y, z = vertices[group.ravel()].mean(axis=0)
         what = f"the part around x {x:.4g}, y {y:.4g}, z {z:.4g} m"
@@ -169,12 +171,6 @@ def _refuse_wrong_parts(vertices: Array, faces: Array, parts: Array, flux: Array
             raise MeshError(f"{what} lies inside another: its water would count twice. Remove it, or turn it inward if it is hollow.")
     if volumes.sum() <= 0:
         raise MeshError(f"the mesh encloses no volume: its parts come to {volumes.sum():.3g} m3. Turn those that are inside out.")
-
-
-def _around(vertices: Array, point: Array, part: int, groups: list[Array], low: Array, high: Array) -> float:
-    """How many times the other parts go round a point; only those whose box holds it can."""
-    near = np.flatnonzero(((low <= point) & (point <= high)).all(axis=1))
-    return sum(_winding(vertices, groups[i], point) for i in near if i != part)
 
 
 def _winding(vertices: Array, faces: Array, point: Array) -> float:
