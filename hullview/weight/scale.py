@@ -147,7 +147,7 @@ def _bent(read: _Reader, mode: Array, slope: Array, gain: Array, off: Array) -> 
     u = mode + off
     straight = read.misses(mode) + slope @ off
     miss, slopes = read.slopes(u)
-    stretch = np.linalg.det(np.eye(len(slope)) - np.einsum("nsk,kt->nst", slopes - slope, gain))
+    stretch = np.linalg.det(np.eye(len(slope)) - (slopes - slope) @ gain)
     return u - gain @ (miss - straight), np.log(np.maximum(np.abs(stretch), 1e-12))
 
 
