@@ -90,7 +90,9 @@ def test_a_band_along_the_sheer_takes_from_the_first_wood(kayak):
 def test_tanks_and_flotation_weigh_too(kayak):
     boat, hull = kayak
     with_both = replace(boat, tanks=(Tank(2.4, 3.1),), flotation=(Flotation(0.02, (0.4, 0, 0.1)),))
-    items = {x.item: x.mass for x in weigh(with_both, hull).usually_also}
+    usual = weigh(with_both, hull).usually_also
+    items = {x.item: x.mass for x in usual}
+    assert next(x for x in usual if x.item.startswith("flotation")).centre == pytest.approx([0.4, 0, 0.1])
     assert items["panels of the sealed tanks"] == 1.2 and items["flotation and its straps"] == pytest.approx(0.6)
     assert not {"panels of the sealed tanks", "flotation and its straps"} & {x.item for x in weigh(boat, hull).usually_also}
 

@@ -15,7 +15,7 @@ from hullview.materials import Range, key
 from hullview.shape.hull import Hull
 from hullview.weight.causes import Quantity, Term
 from hullview.weight.line import Draft
-from hullview.weight.patch import Spread, at_point, over_segments
+from hullview.weight.patch import Spread, at_point, joined, over_segments
 
 BASIS = "common practice, no source"
 
@@ -61,7 +61,7 @@ ROWING = (
 )
 BUOYANCY = (
     Usual("panels of the sealed tanks", ("tank",), "tank", (0.6, 1.2, 2.5), "ends"),
-    Usual("flotation and its straps", ("flotation", "foam", "bag"), "flotation", (0.015e3, 0.030e3, 0.050e3), "middle"),
+    Usual("flotation and its straps", ("flotation", "foam", "bag"), "flotation", (15.0, 30.0, 50.0), "flotation"),
 )
 """For each [[tank]]; for each cubic metre of [[flotation]], foam or bag: what holds the air weighs too."""
 PULLING_BEAM = 1.05
@@ -117,6 +117,8 @@ def _spread(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> Spread:
     back = float(np.mean(seats))
     if usual.place == "outside":
         return outside
+    if usual.place == "flotation":
+        return joined(at_point(f.at, f.volume) for f in boat.flotation)
     if usual.place == "sheer":
         return sheer
     if usual.place in ("coaming", "hatch"):
