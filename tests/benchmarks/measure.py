@@ -136,7 +136,7 @@ def measure(faces: int) -> Result:
     began = time.perf_counter()
     body = Body(vertices, triangles)
     build = time.perf_counter() - began
-    for _ in range(2):
+    for _ in range(max(2, 100_000 // faces)):
         began = time.perf_counter()
         body = Body(vertices, triangles)
         build = min(build, time.perf_counter() - began)
