@@ -13,7 +13,7 @@ from hullview.shape.ends import EndCurve, make_end
 from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
 from hullview.shape.mesh import Numbering, close, number
 from hullview.shape.offset import deck_outward, side_outward
-from hullview.shape.overhang import with_overhangs_filled
+from hullview.shape.overhang import HAIR, with_overhangs_filled
 from hullview.shape.sections import Section, chine_shares, make_section, named_lines, plainly_veed, station_points
 from hullview.shape.surface import Net, even_out, loft_deck, loft_side, panel_normals, row_coordinates, whole_stations
 
@@ -96,14 +96,14 @@ def choose_net(lofted: Lofted, coarser: int = 1) -> Net:
     """Rows by the girth of each panel and closer where the sections turn, columns by the length between whole stations."""
     girths = np.array([np.interp(np.arange(len(lofted.chines) + 2), s.fractions, s.arcs) for s in lofted.sections])
     panels = np.diff(girths, axis=1).mean(axis=0)
-    counts = [int(max(8, round(ROWS * p / panels.sum() / 2) * 2)) // coarser for p in panels]
+    counts = [int(max(8, round(ROWS * p / panels.sum() / 2 - HAIR) * 2)) // coarser for p in panels]
     rows = tuple(tuple(_closer_at_turns(lofted, k, n)) for k, n in enumerate(counts))
     whole = whole_stations(lofted.sections)
     middle = [lofted.sections[i].x for i in whole]
     g = np.linspace(0, len(lofted.chines) + 1, 9)
     xs = np.array([lofted.bow.at(g)[:, 0].min(), *middle, lofted.stern.at(g)[:, 0].max()])
     spans = np.diff(xs) * np.array([1 if lofted.bow.transom else IN_ENDS, *np.ones(len(whole) - 1), 1 if lofted.stern.transom else IN_ENDS])
-    columns = tuple(int(max(4, round(COLUMNS * d / (xs[-1] - xs[0]) / 2) * 2)) // coarser for d in spans)
+    columns = tuple(int(max(4, round(COLUMNS * d / (xs[-1] - xs[0]) / 2 - HAIR) * 2)) // coarser for d in spans)
     return Net(rows, columns, DECK_ROWS // coarser)
 
 
