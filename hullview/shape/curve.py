@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.interpolate import CubicSpline
+from scipy.interpolate import CubicHermiteSpline, CubicSpline
 
 Array = np.ndarray
 
 DENSE = 24
 """Samples for each span between two given points when arc length is measured."""
+MOST_UNEQUAL = 3.5
+"""How many times more a curve may turn off a chord at one end than at the other."""
 
 
 def chords(points: Array) -> Array:
@@ -35,7 +37,53 @@ def spline(points: Array, mirrored: str = "") -> tuple[CubicSpline, float, float
     low = n if mirrored == "start" else 0
     if len(both) == 2:
         return CubicSpline(t, both, bc_type="natural"), float(t[0]), float(t[1])
-    return CubicSpline(t, both), float(t[low]), float(t[low + n])
+    return _without_overshoot(CubicSpline(t, both), t, both), float(t[low]), float(t[low + n])
+
+
+def _without_overshoot(curve: CubicSpline, t: Array, points: Array) -> CubicSpline | CubicHermiteSpline:
+    """The spline, turned where it would swing out beyond what the points ask for.
+
+    `off` is the angle at each end of a chord between curve and chord. On a fair curve the two are opposite, and neither is many times the
+    other: on an arc they are equal, where the curvature grows from nothing one is twice the other. Beside a straight run, such as a flat floor next to
+    a tight bilge, a spline breaks that rule, and swings out past the run.
+    """
+    chord, slope = np.diff(points, axis=0), curve(t, 1)
+    way, here = np.arctan2(chord[:, 1], chord[:, 0]), np.arctan2(slope[:, 1], slope[:, 0])
+    turn = _turned(np.diff(way))
+    start, end = _turned(here[:-1] - way), _turned(here[1:] - way)
+    angle = _within(start, end, turn)
+    if angle is None:
+        return curve
+    away = way + angle[0]
+    direction = np.append(away, way[-1] + angle[1][-1])
+    speed = np.linalg.norm(slope, axis=1)[:, None]
+    return CubicHermiteSpline(t, points, speed * np.column_stack([np.cos(direction), np.sin(direction)]))
+
+
+def _within(start: Array, end: Array, turn: Array) -> tuple[Array, Array] | None:
+    """Angles off the chords at their starts and ends (n,), mended where they break the rule; None if they keep it. turn (n - 1,): between chords."""
+    first = np.append(start, end)
+    kept = np.clip(end[:-1], np.minimum(turn, 0.0), np.maximum(turn, 0.0))
+    start, end = np.append(start[0], kept - turn), np.append(kept, end[-1])
+    hollow = np.zeros(len(start), bool)
+    hollow[1:-1] = turn[:-1] * turn[1:] < 0
+    for _ in range(3):
+        end = np.where(hollow, end, _beside(end, start))
+        start[1:] = end[:-1] - turn
+        start = np.where(hollow, start, _beside(start, end))
+        end[:-1] = start[1:] + turn
+    return None if np.abs(np.append(start, end) - first).max() < 1e-9 else (start, end)
+
+
+def _beside(angle: Array, other: Array) -> Array:
+    """Angles at one end of each chord held to what those at the other end allow."""
+    room = MOST_UNEQUAL * np.abs(other)
+    return np.where(angle * other > 0, 0.0, np.clip(angle, -room, room))
+
+
+def _turned(angle: Array) -> Array:
+    """Angles brought between -pi and pi."""
+    return (angle + np.pi) % (2 * np.pi) - np.pi
 
 
 _MIRROR = np.array([-1.0, 1.0])
