@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 
 from hullview.commands import COMMANDS, group, status_of
-from hullview.commands.output import plain, to_csv
+from hullview.commands.output import plain, to_csv, to_stderr, to_stdout
 
 ROOT = Path(__file__).parent.parent
 MODELS = ROOT / "models"
@@ -430,6 +430,14 @@ def test_signs_a_terminal_lacks_do_not_stop_it(tmp_path):
         assert "\x1b" not in done.stdout and "M\\xf8hlenpriser" in done.stdout
     else:
         assert done.returncode == 3 and "\x1b" not in done.stderr
+
+
+def test_nothing_that_a_terminal_would_obey_gets_through(capsys):
+    to_stdout("Ella \x1b[31mred\u202eback\x07\nsecond line")
+    to_stderr("a\x1b]0;title\x07b")
+    out, err = capsys.readouterr()
+    assert out == "Ella ?[31mred?back?\nsecond line\n"
+    assert err == "a?]0;title?b\n"
 
 
 def test_no_colour_where_nobody_asked_for_it():

@@ -12,13 +12,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from hullview.errors import UsageError
+from hullview.show.tables import clean
 
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 """What a spreadsheet takes for the start of a formula when it opens a CSV."""
 
 
 def to_stdout(text: str, *, bold_first: bool = False) -> None:
-    """Print text for people; its first line in bold where stdout is a terminal and NO_COLOR is not set."""
+    """Print text for people; its first line in bold where stdout is a terminal and NO_COLOR is not set.
+
+    Names and notes come from a boat's file: whatever a terminal would obey is taken out of them here, for all commands.
+    """
+    text = _harmless(text)
     if bold_first and sys.stdout.isatty() and not os.environ.get("NO_COLOR"):
         first, rest = text.partition("\n")[::2]
         text = f"\033[1m{first}\033[0m\n{rest}"
@@ -31,7 +36,8 @@ def to_stderr(text: str) -> None:
 
 
 def _harmless(text: str) -> str:
-    return "".join(c if c.isprintable() or c in "\n\t" else "?" for c in text)
+    """Lines of text with nothing in them that a terminal would obey."""
+    return "\n".join(clean(line) for line in text.split("\n"))
 
 
 def to_json(data: Mapping[str, Any]) -> None:
