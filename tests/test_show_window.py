@@ -188,6 +188,18 @@ def display():
     """A display of its own, with nothing else on it."""
     if not shutil.which("Xvfb") or not shutil.which("xdotool"):
         pytest.skip("no Xvfb or no xdotool (Debian: apt-get install xvfb xdotool)")
+    for _ in range(3):
+        server, name = _server()
+        if _answers(name):
+            break
+        server.kill()  # two test runs at once may reach for the same number
+    yield name
+    server.terminate()
+    server.wait(20)
+
+
+def _server() -> tuple[subprocess.Popen[bytes], str]:
+    """An X server that draws in memory, on the first free number."""
     read, write = os.pipe()
     server = subprocess.Popen(
         ["Xvfb", "-displayfd", str(write), "-screen", "0", "1100x800x24", "-nolisten", "tcp"],
@@ -195,10 +207,16 @@ def display():
     )  # fmt: skip
     os.close(write)
     with os.fdopen(read) as told:
-        number = told.readline().strip()
-    yield f":{number}"
-    server.terminate()
-    server.wait(20)
+        return server, f":{told.readline().strip()}"
+
+
+def _answers(display: str) -> bool:
+    for _ in range(20):
+        done = subprocess.run(["xdotool", "getdisplaygeometry"], env={**os.environ, "DISPLAY": display}, capture_output=True, timeout=30, check=False)
+        if done.returncode == 0 and b"1100" in done.stdout:
+            return True
+        time.sleep(0.25)
+    return False
 
 
 class _ClientMessage(ctypes.Structure):

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from hullview.afloat.equilibrium import Floating
 from hullview.afloat.hydrostatics import HydrostaticRow
 from hullview.afloat.righting import RightingCurve
+from hullview.answer.boarding import Boarding
 from hullview.answer.checks import Check
 from hullview.answer.compare import Compared
-from hullview.answer.reading import Reading
+from hullview.answer.swamped import Swamped, Swamping
 from hullview.boat.model import Boat, Build
 from hullview.boat.model import Table as Offsets
 from hullview.boat.wording import INCH, eighths
@@ -125,24 +126,44 @@ def righting_table(curves: Sequence[RightingCurve], units: str) -> Table:
     return Table("Read off the curves", ("", *(c.label or c.posture for c in curves)), rows, "l" + "r" * len(curves))
 
 
-def reading_words(read: Reading, units: str) -> tuple[str, ...]:
-    """A righting curve for who cannot read one: what leans her, how far a reach leans her, where help stops."""
-    if read.moment_per_degree <= 0:
-        first = "Left alone she does not stay upright with this load: she leans to one side until the water holds her."
-    else:
-        first = f"{words.mass(read.mass_per_degree, units)} laid on the rim heels her about one degree."
-    lean = "A reach of 300 mm over the side, arm and shoulders, "
-    if read.reach_heel is None:
-        lean += "turns her over."
-    else:
-        lean += f"leans her about {abs(math.degrees(read.reach_heel)):.0f}°."
-    if read.steepest_help is None or read.help_ends is None:
-        return first, lean
-    stop = "there water comes in" if read.floods_first else "past that she goes over"
-    hard, ends = abs(math.degrees(read.steepest_help)), abs(math.degrees(read.help_ends))
-    if hard >= ends:
-        return first, lean, f"She pushes back harder all the way to {ends:.0f}°; {stop}."
-    return first, lean, f"She pushes back hardest at {hard:.0f}° and no longer at {ends:.0f}°: {stop}."
+FULL = {0.25: "a quarter full", 0.5: "half full", 1.0: "full"}
+
+
+def swamped_table(found: Swamped, units: str) -> Table:
+    """Water in her, the paddler out and in."""
+    cases = sorted(found.cases, key=lambda c: (c.share, c.paddlers))
+    rows = tuple(
+        (
+            FULL.get(c.share, f"{c.share * 100:.0f} % full"),
+            "the load" if c.paddlers else "nobody",
+            words.mass(c.water, units, decimals=0),
+            _swamped(c, units),
+            words.length(c.rim, units) if c.state == "afloat" else words.NOTHING,
+            f"{abs(math.degrees(c.heel)):.0f}°" if c.state == "afloat" and c.heel is not None else words.NOTHING,
+        )
+        for c in cases
+    )
+    return Table("Swamped", ("how full", "aboard", "water in her", "she", "rim left", "heel"), rows, "llrlrr")
+
+
+def _swamped(c: Swamping, units: str) -> str:
+    bears = words.mass(abs(c.bears or 0.0), units, decimals=0)
+    told = {"afloat": "floats", "awash": f"is awash and bears {bears} more", "turns over": "will not stay upright", "sinks": f"sinks, {bears} short"}
+    return told[c.state]
+
+
+def boarding_table(cases: Sequence[Boarding], units: str) -> Table:
+    """Getting in, a hand at the rim, getting back in from deep water."""
+    rows = tuple(
+        (
+            c.name,
+            c.state,
+            f"{abs(math.degrees(c.heel)):.0f}°" if c.state == "afloat" and c.heel is not None else words.NOTHING,
+            words.length(c.height, units) if c.state == "afloat" else words.NOTHING,
+        )
+        for c in cases
+    )
+    return Table("Coming aboard", ("what", "she", "heel", "rim left"), rows, "llrr")
 
 
 # ---------------------------------------------------------------- weight

@@ -225,6 +225,6 @@ def fairness_chart(findings: Sequence[Finding], table: Table, title: str) -> Fig
     axes.set_yticks(range(len(labels)), [plain(n) for n in labels])
     axes.set_xlim(-0.6, len(names) - 0.2)
     axes.set_ylim(len(labels) - 0.3, -0.7)
-    axes.set_xlabel("station;  ring: fair, its size how far out (the largest rings a few mm);  full dot: doubtful, out by the figure beside it")
+    axes.set_xlabel("station\nring: fair, the larger the further out; full dot: doubtful, out by the figure beside it")
     axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
     return figure

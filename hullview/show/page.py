@@ -19,12 +19,14 @@ from hullview.answer.reading import reading
 from hullview.boat.wording import length_text, mass_text
 from hullview.materials import library
 from hullview.show import chapters, charts
+from hullview.show.buying import buy_tables, short_list
 from hullview.show.drawings import saved
+from hullview.show.mishaps import reading_text
 from hullview.show.paper import facts, lines_of
 from hullview.show.picture import Picture, picture, subtitle
 from hullview.show.pose import pose
 from hullview.show.stability import holds_for
-from hullview.show.verdict import assumptions, because, headline
+from hullview.show.verdict import assumptions, because, chance_text, headline
 from hullview.study import Verdict
 
 if TYPE_CHECKING:
@@ -73,7 +75,7 @@ class Studied:
 def page(boat: Boat, build: str | None = None, *, light: bool = False, tell: Callable[[str], None] = lambda step: None) -> str:
     """The whole study as one HTML page that needs nothing from the net; light: without the view to turn. `tell` hears each step."""
     tell("the answer")
-    whole = Studied(study.carry(boat, build))
+    whole = Studied(study.carry(boat, build, with_chance=True))
     tell("her picture")
     shot = afloat_image(whole)
     context = {**_common(whole), "picture": shot, **_answer(whole)}
@@ -99,6 +101,7 @@ def sheet(boat: Boat, build: str | None = None) -> str:
         "forms": forms,
         "dimensions": dimensions,
         "stages": chapters.stages_table(verdict.craft.weight, units),
+        "buy": short_list(study.shopping(boat, verdict.craft.weight.build)),
         "cautions": cautions("shop"),
     }
     return render("sheet.html", context)
@@ -167,6 +170,9 @@ def _answer(whole: Studied) -> dict[str, Any]:
         "checks": chapters.checks_table(verdict),
         "lies": chapters.afloat_table(verdict),
         "paddlers": chapters.paddlers_table(verdict),
+        "swamped": None if verdict.swamped is None else chapters.swamped_table(verdict.swamped, whole.boat.units_shown),
+        "boarding": chapters.boarding_table(verdict.boarding, whole.boat.units_shown) if verdict.boarding else None,
+        "chance": "" if verdict.chance is None else chance_text(verdict.chance),
         "about": chapters.boat_rows(whole.boat),
         "sources": chapters.sources_table(whole.boat.build(verdict.craft.weight.build), library(whole.boat.materials)),
         "cautions": ALL,
@@ -186,7 +192,7 @@ def _righting(whole: Studied) -> dict[str, Any]:
     return {
         "righting_chart": drawn(chart, "Righting curves", f"Righting arm over heel. Rigid paddler: {said}."),
         "righting": table,
-        "righting_words": chapters.reading_words(reading(whole.verdict.craft, curves[0]), boat.units_shown),
+        "righting_words": " ".join(reading_text(reading(whole.verdict.craft, curves[0]), boat.units_shown).split()),
         "holds_for": clean(holds_for(boat)),
     }
 
@@ -225,6 +231,8 @@ def _lines(whole: Studied) -> dict[str, Any]:
         "fair": None,
         "bend": () if bend is None else chapters.bend_tables(bend, boat.units_shown),
         "bend_caution": BEND_A_SCRAP,
+        "buy": buy_tables(study.shopping(boat, craft.weight.build), boat.units_shown),
+        "shop_cautions": cautions("shop"),
     }
     if table is not None and findings:
         doubtful = [f"{f.line} at station {f.station}" for f in findings if f.flagged]
