@@ -8,6 +8,8 @@ Array = np.ndarray
 
 LEAST_MITRE = 0.3
 """1 + cos of the angle between two skins below which a mitre is cut short: a sharp edge is faired round, not run out to a spike."""
+LEAST_ANGLE = 0.02
+"""1 - cos of that angle (of 11 degrees) below which two skins of unlike thickness no longer meet in a step."""
 
 
 def mitre(one: Array, other: Array, d_one: float, d_other: float) -> Array:
@@ -17,11 +19,9 @@ def mitre(one: Array, other: Array, d_one: float, d_other: float) -> Array:
     [0.0, 0.006, 0.004]
     """
     c = np.clip((one * other).sum(-1, keepdims=True), -1.0, 1.0)
-    s2 = 1.0 - c * c
-    near = s2 < 1e-4
-    s2 = np.where(near, 1.0, np.maximum(s2, LEAST_MITRE))
-    a, b = (d_one - c * d_other) / s2, (d_other - c * d_one) / s2
-    return np.where(near, (d_one + d_other) / 4 * (one + other), a * one + b * other)
+    along = (d_one + d_other) / 2 / np.maximum(1.0 + c, LEAST_MITRE)
+    across = (d_one - d_other) / 2 / np.maximum(1.0 - c, LEAST_ANGLE)
+    return along * (one + other) + across * (one - other)
 
 
 def side_outward(
