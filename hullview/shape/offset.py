@@ -56,7 +56,9 @@ def deck_outward(grid: Array, normal: Array, d: float, edge: Array) -> Array:
     out = grid + d * normal
     out[0] = edge
     out[-1, :, 1] = 0.0
+    across = np.linspace(1.0, 0.0, len(grid))
     for c in (0, -1):
-        if np.abs(grid[:, c] - grid[0, c]).max() < 1e-9:
-            out[:, c] = edge[c] * np.array([1.0, 0.0, 1.0]) if edge[c, 1] < 1e-9 else out[:, c]
+        if np.abs(grid[:, c] - grid[0, c]).max() < 1e-6:  # a point, which the planking makes as wide as the stem becomes
+            out[:, c] = edge[c]
+            out[:, c, 1] = edge[c, 1] * across if edge[c, 1] > 1e-9 else 0.0
     return out
