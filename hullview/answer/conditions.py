@@ -81,9 +81,10 @@ LIKELY = BadEnd("likely")
 BAD_ENDS = (
     BadEnd("heavy build, centre high and aft", "high", "high", "low"),
     BadEnd("heavy build, centre high and forward", "high", "high", "high"),
-    BadEnd("light build, centre high", "low", "high", "likely"),
+    BadEnd("light build, centre high and aft", "low", "high", "low"),
+    BadEnd("light build, centre high and forward", "low", "high", "high"),
 )
-"""A heavy boat floats deep; a light one leaves the paddler's height more say; the centre's place on the seat decides trim."""
+"""A heavy boat floats deep; a light one leaves the paddler's height and place on the seat more say."""
 
 
 @dataclass(frozen=True)
