@@ -19,7 +19,7 @@ from hullview.afloat.loads import Torso
 from hullview.afloat.mesh_error import floating_with_error
 from hullview.afloat.water import density_of
 from hullview.answer.boarding import Boarding, boarding
-from hullview.answer.checks import Answer, Check, Condition, answer, checks
+from hullview.answer.checks import Answer, Check, Condition, answer, binding, checks
 from hullview.answer.conditions import LIKELY, Craft, heeled, to_heel
 from hullview.answer.plausible import doubts
 from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
@@ -46,11 +46,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Row:
-    """One paddler of the table: mass [kg], how she lies then, and the answer."""
+    """One paddler of the table: mass [kg], how she lies then, the answer, and the check that stands in the way ("" if none)."""
 
     mass: int
     condition: Condition
     answer: Answer
+    binds: str = ""
 
 
 @dataclass(frozen=True)
@@ -151,11 +152,17 @@ def judge(craft: Craft) -> Verdict:
     over = to_heel(loaded)
     ends = tuple(heeled(craft, one) if i in over else one.found for i, one in enumerate(loaded))
     made = checks(boat, ends, trial.rules)
-    table = tuple(Row(mass, trial.level(mass).found, answer(trial.quick(mass), warned)) for mass in SCAN)
+    table = tuple(_row(trial, mass, warned) for mass in SCAN)
     floating = describe(craft.hull, craft.body, loaded[0].lying)
     return Verdict(
         craft, answer(made, warned), made, ends, warned, floating, heaviest(trial.quick), level_trim(craft, paddlers), table
     )
+
+
+def _row(trial: Trial, mass: int, warned: Sequence[str]) -> Row:
+    made = trial.quick(mass)
+    stands = binding(made)
+    return Row(mass, trial.level(mass).found, answer(made, warned), "" if stands is None else stands.name)
 
 
 def afloat(craft: Craft) -> Floating:

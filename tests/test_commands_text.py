@@ -275,6 +275,13 @@ def test_check_echoes_every_offset_and_finds_the_doubtful_ones_of_the_canoe(run)
     assert "0-2-7 (73 mm)" in out
 
 
+def test_the_table_of_paddlers_comes_as_csv(run):
+    said = answer_of(run, "carry", KAYAK)["table"]
+    _, out, _ = run("carry", KAYAK, "--csv")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    assert [(int(r["paddler_kg"]), r["answer"], float(r["draft_m"])) for r in rows] == [(r["paddler_kg"], r["answer"], r["draft_m"]) for r in said]
+
+
 def test_carry_tells_what_happens_swamped_and_boarded(run):
     said = answer_of(run, "carry", MODELS / "open-canoe")
     cases = {(c["share"], c["paddlers"]): c["state"] for c in said["swamped"]["cases"]}
@@ -419,6 +426,14 @@ def test_as_a_process_it_keeps_paths_whole_statuses_and_a_quiet_broken_pipe(tmp_
     )
     assert len(done.stdout) == 100 and done.stderr == ""
     assert process("--version").stdout.startswith("hullview ")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here to play a full disk")
+def test_a_full_disk_is_said_in_words():
+    with open("/dev/full", "w") as full:
+        done = subprocess.run([sys.executable, "-m", "hullview", "materials"], stdout=full, stderr=subprocess.PIPE, text=True, cwd=ROOT)
+    assert done.returncode == 2
+    assert done.stderr == "the output cannot be written: the disk is full.\n"
 
 
 def test_signs_a_terminal_lacks_do_not_stop_it(tmp_path):

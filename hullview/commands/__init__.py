@@ -7,13 +7,12 @@ Exit status: 0 done; 1 a fault of ours; 2 wrong usage; 3 a boat or mesh file is 
 from __future__ import annotations
 
 import importlib
-import os
 import sys
 from collections.abc import Sequence
 
 import click
 
-from hullview.commands.output import to_stderr
+from hullview.commands.output import drop_stdout, to_stderr
 from hullview.errors import HullviewError, did_you_mean
 
 COMMANDS = {
@@ -58,12 +57,25 @@ class LazyGroup(click.Group):
             formatter.write_dl(list(COMMANDS.items()))
 
 
+def _version(ctx: click.Context, param: click.Parameter, asked: bool) -> None:
+    """Print the version of what is installed, and stop."""
+    if not asked or ctx.resilient_parsing:
+        return
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        click.echo(f"hullview {version('hullview')}")
+    except PackageNotFoundError:
+        click.echo("hullview, not installed: run from its folder")
+    ctx.exit()
+
+
 @click.group(
     cls=LazyGroup,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog="hullview COMMAND --help shows an example first. Figures are estimates, not a certificate.",
 )
-@click.version_option(package_name="hullview", message="hullview %(version)s")
+@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="Show the version and exit.")
 def group() -> None:
     """Will this short boat, built this way, carry this paddler?
 
@@ -96,6 +108,5 @@ def status_of(args: Sequence[str] | None = None) -> int:
         to_stderr(str(wrong))
         return wrong.exit_status
     except BrokenPipeError:
-        # whoever read us has what they wanted; Python would complain once more when it flushes at the end
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        drop_stdout()  # whoever read us has what they wanted
         return 0

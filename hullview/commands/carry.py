@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from hullview.commands import options
-from hullview.commands.output import to_json, to_stdout
+from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
 
 NOT_CARRIED = 4
 """Exit status with --strict where the answer is not "carries"."""
@@ -20,8 +20,11 @@ NOT_CARRIED = 4
 @click.option("--chance", is_flag=True, help="Also: what share of builds stays inside the limits, by build weight alone.")
 @click.option("--strict", is_flag=True, help='End with status 4 where the answer is not "carries".')
 @options.json_option
+@click.option("--csv", "as_csv", is_flag=True, help="The table of paddlers as CSV, SI units.")
 @click.pass_context
-def command(ctx: click.Context, boat: str, build: str | None, against: Any, chance: bool, strict: bool, as_json: bool, **load: Any) -> None:
+def command(
+    ctx: click.Context, boat: str, build: str | None, against: Any, chance: bool, strict: bool, as_json: bool, as_csv: bool, **load: Any
+) -> None:
     """Will she carry this paddler: the answer, each check with its margin and basis, the heaviest paddler, the best seat.
 
     Options change the load for this answer only; what is left out stays as the boat's file has it. --paddler given twice or more:
@@ -29,6 +32,7 @@ def command(ctx: click.Context, boat: str, build: str | None, against: Any, chan
     """
     from hullview import study
 
+    one_format(as_json, as_csv)
     loaded = options.read_loaded(boat, **load)
     verdict = study.carry(loaded, build, with_chance=chance)
     others = [study.judge(study.launch(options.with_load(loaded, [mass]), build)) for mass in against]
@@ -36,6 +40,10 @@ def command(ctx: click.Context, boat: str, build: str | None, against: Any, chan
         from hullview.commands.records import of_verdict
 
         to_json(of_verdict(verdict) | ({"against": [of_verdict(v) for v in others]} if others else {}))
+    elif as_csv:
+        from hullview.commands.records import of_row
+
+        records_to_csv([of_row(row) for row in verdict.table])
     else:
         from hullview.show.verdict import against_text, verdict_text
 

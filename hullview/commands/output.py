@@ -11,6 +11,7 @@ import sys
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from hullview.boat.files import why
 from hullview.errors import UsageError
 from hullview.show.tables import clean
 
@@ -27,7 +28,24 @@ def to_stdout(text: str, *, bold_first: bool = False) -> None:
     if bold_first and sys.stdout.isatty() and not os.environ.get("NO_COLOR"):
         first, rest = text.partition("\n")[::2]
         text = f"\033[1m{first}\033[0m\n{rest}"
-    sys.stdout.write(text.rstrip("\n") + "\n")
+    _write(text.rstrip("\n") + "\n")
+
+
+def _write(text: str) -> None:
+    """All of it or an error in words; a reader who has gone away is left to the one handler."""
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        drop_stdout()
+        raise UsageError(f"the output cannot be written: {why(error)}.") from error
+
+
+def drop_stdout() -> None:
+    """Let what is still in the buffer go nowhere, or Python would complain once more when it flushes at the end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def to_stderr(text: str) -> None:
@@ -42,7 +60,7 @@ def _harmless(text: str) -> str:
 
 def to_json(data: Mapping[str, Any]) -> None:
     """Print one JSON object: unrounded, the same bytes for the same input, null for what has no value."""
-    sys.stdout.write(json.dumps(plain(data), indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    _write(json.dumps(plain(data), indent=2, ensure_ascii=False, allow_nan=False) + "\n")
 
 
 def plain(value: Any) -> Any:
@@ -64,7 +82,7 @@ def to_csv(header: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(header)
     writer.writerows([_cell(c) for c in row] for row in rows)
-    sys.stdout.write(out.getvalue())
+    _write(out.getvalue())
 
 
 def _cell(value: Any) -> Any:

@@ -117,7 +117,7 @@ def _degrees(angle: float | None) -> float | None:
 
 def of_row(row: Row) -> Record:
     """One paddler of the table."""
-    return {"paddler_kg": row.mass, "answer": row.answer, **of_condition(row.condition)}
+    return {"paddler_kg": row.mass, "answer": row.answer, "binds": row.binds or None, **of_condition(row.condition)}
 
 
 def of_verdict(verdict: Verdict) -> Record:
