@@ -114,13 +114,27 @@ def test_every_offset_is_echoed(boat, light):
     assert "1-3-0 (381)" in imperial or re.search(r"\d-\d+-\d\+? \(\d+(\.\d)?\)", imperial)
 
 
-def test_names_and_notes_come_out_escaped(boat):
+@pytest.fixture
+def no_gl(monkeypatch):
+    """A machine with no GL library."""
+    from hullview.errors import UsageError
+    from hullview.show import gl
+
+    def none(on_screen: bool) -> None:
+        raise UsageError("no GL library")
+
+    monkeypatch.setattr(gl, "prepare", none)
+
+
+def test_names_and_notes_come_out_escaped_and_lines_stand_in_where_nothing_can_be_drawn(boat, no_gl):
     nasty = '<script>alert(1)</script> "&\' }} {{ 7*7 }} \x1b[31m </style> ]]>'
     text = page(replace(boat, name=nasty, builder=nasty, notes=nasty, source=nasty), light=True)
     told = Reader(text)
     assert "<script>alert" not in text and "\x1b" not in text
     assert text.count("</style>") == 1
     assert told.text.count("<script>alert(1)</script>") >= 4 and "{{ 7*7 }}" in told.text
+    assert "stand in for a picture: no GL library" in told.text
+    assert told.pictures[0]["src"].startswith("data:image/svg+xml")
 
 
 def test_the_same_boat_gives_the_same_page(boat, light):
@@ -154,19 +168,6 @@ def test_with_no_browser_a_pdf_is_refused_with_what_to_install(tmp_path, capsys,
     monkeypatch.setattr(browser, "found", lambda: None)
     assert status_of(["report", "models/flat-skiff", "--light", "--pdf", str(tmp_path / "her.pdf")]) == 2
     assert "chromium" in capsys.readouterr().err
-
-
-def test_without_a_gl_library_the_lines_stand_in_for_the_picture(boat, monkeypatch):
-    from hullview.errors import UsageError
-    from hullview.show import gl
-
-    def none(on_screen: bool) -> None:
-        raise UsageError("no GL library")
-
-    monkeypatch.setattr(gl, "prepare", none)
-    told = Reader(page(boat, light=True))
-    assert "stand in for a picture: no GL library" in told.text
-    assert told.pictures[0]["src"].startswith("data:image/svg+xml")
 
 
 # ---------------------------------------------------------------- in a browser

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 from typing import Any
 
 import click
@@ -41,6 +42,8 @@ def command(
     for path, endings in ((output, (".html", ".htm")), (pdf, (".pdf",))):
         if path is not None and not path.lower().endswith(endings):
             raise UsageError(f"{path}: the name must end in {endings[0]}.")
+        if path is not None and not Path(path).parent.is_dir():
+            raise UsageError(f"{path}: cannot be written: there is no such folder.")
     if pdf and not found():
         printed("")  # says what is missing before any work is done
     loaded = options.read_loaded(boat, **load)

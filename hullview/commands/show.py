@@ -108,6 +108,9 @@ def _check_names(files: dict[str, str | None]) -> None:
             raise UsageError(f"{path}: the name must end in {suffix}.")
     if files["lines"] is not None:
         kind_of(files["lines"])
+    for path in files.values():
+        if path is not None and not Path(path).parent.is_dir():
+            raise UsageError(f"{path}: cannot be written: there is no such folder.")
 
 
 def _study(boat: str, build: str | None, load: dict[str, Any]) -> tuple[Any, Any, Any]:
