@@ -109,3 +109,16 @@ def test_a_broken_mesh_file_prints_nothing_of_its_own(tmp_path, capfd):
     with pytest.raises(MeshError):
         read_mesh(tmp_path / "hull.stl", "m")
     assert capfd.readouterr() == ("", "")
+
+
+@pytest.mark.parametrize(
+    "outline, says",
+    [
+        ("[[2.45, 0.012], [3.46, 0.127], [3.42, -0.005]]", "encloses 1.01 mm by 0.132 mm"),
+        ("[[24500, 12], [34600, 127], [34200, -5]]", "lies off the boat"),
+    ],
+)
+def test_an_appendage_in_another_unit_is_refused(tmp_path, outline, says):
+    # The dinghy that is shipped had her skeg in metres where bare numbers are millimetres: a speck that weighed nothing.
+    folder = spoilt(tmp_path, "pulling-dinghy", ("[[2450, 12], [3050, 62], [3460, 127], [3420, -5], [2600, -10]]", outline))
+    assert any("appendage[1].outline" in m and says in m for m in mistakes(folder))

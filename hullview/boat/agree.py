@@ -8,9 +8,11 @@ from typing import Any
 from hullview.boat.build_keys import LINES
 from hullview.boat.ledger import Box, Ledger
 from hullview.boat.model import End, HullForm, Opening, Planking, Table
-from hullview.boat.values import one_of
+from hullview.boat.values import ASIDE, on_board, one_of
 from hullview.boat.where import Path
 
+LEAST_SIZE = 0.005
+"""No appendage is smaller either way [m]."""
 BOUNDED = ("bottom", "hull outside", "hull inside")
 """Skins that a height or a girth may bound; the bottom is the outside of the hull up to one of them."""
 
@@ -138,6 +140,19 @@ def _table_box(table: Table) -> Box:
     heights = [v for r in table.lines if r.measure == "height" for v in r.values if v is not None]
     half = max(v for r in table.lines if r.name == "sheer" and r.measure == "half-breadth" for v in r.values if v is not None)
     return (table.stations[0], table.stations[-1]), (-half, half), (min(heights), max(heights))
+
+
+def appendage(ledger: Ledger, path: Path, outline: Sequence[tuple[float, float]]) -> None:
+    """A skeg or an outer keel is a part of this boat, and no speck: bare numbers are in the unit of the table."""
+    long, deep = (max(v) - min(v) for v in zip(*outline))
+    if long < LEAST_SIZE or deep < LEAST_SIZE:
+        allowed = f"encloses {long * 1000:.3g} mm by {deep * 1000:.3g} mm"
+        ledger.wrong((*path, "outline"), "", allowed, "Check the unit: bare numbers are in that of the table.")
+        return
+    for i, point in enumerate(outline):
+        for value, axis in zip(point, (0, 2)):
+            if not on_board(ledger, (*path, "outline", i), f"{value:.3g} m", value, axis, (ASIDE, ASIDE)):
+                return
 
 
 def ends(ledger: Ledger, hull: HullForm) -> None:

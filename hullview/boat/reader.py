@@ -124,7 +124,7 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
         "tanks": _tanks(ledger, lists["tank"]),
         "flotation": tuple(Flotation(**f) for _, f in lists["flotation"]),
         "flooding": tuple(FloodingPoint(**f) for _, f in lists["flooding"]),
-        "appendages": tuple(Appendage(**f) for _, f in lists["appendage"]),
+        "appendages": _appendages(ledger, lists["appendage"]),
         "load": _load(ledger, document),
         "water": _water(ledger, once.get("water"), document),
         "limits": once.get("limits") or {},
@@ -232,6 +232,12 @@ def _hatches(ledger: Ledger, entries: schedule.Entries, hull: HullForm | None) -
 def _bulkhead(found: dict[str, Any]) -> Bulkhead:
     """A bulkhead; one of cloth alone is as thick as its layers, which is next to nothing."""
     return Bulkhead(**({"thickness": 0.0} | found))
+
+
+def _appendages(ledger: Ledger, entries: schedule.Entries) -> tuple[Appendage, ...]:
+    for path, found in entries:
+        agree.appendage(ledger, path, found["outline"])
+    return tuple(Appendage(**found) for _, found in entries)
 
 
 def _tanks(ledger: Ledger, entries: schedule.Entries) -> tuple[Tank, ...]:

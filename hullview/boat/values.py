@@ -82,12 +82,12 @@ def aft(aside: float = 0.0) -> Reader:
 
     def read(ledger: Ledger, path: Path, given: object) -> float | None:
         value = place(ledger, path, given)
-        return value if value is not None and _on_board(ledger, path, given, value, 0, (aside, aside)) else None
+        return value if value is not None and on_board(ledger, path, given, value, 0, (aside, aside)) else None
 
     return Reader(read, place.says)
 
 
-def _on_board(ledger: Ledger, path: Path, given: object, value: float, axis: int, aside: tuple[float, float]) -> bool:
+def on_board(ledger: Ledger, path: Path, given: object, value: float, axis: int, aside: tuple[float, float]) -> bool:
     """Whether a place lies on the boat along an axis, or little past her; else that is noted."""
     if ledger.box is None or ledger.box[axis][0] - aside[0] <= value <= ledger.box[axis][1] + aside[1]:
         return True
@@ -106,7 +106,7 @@ def spot(optional: int = 0) -> Reader:
         found = parts(ledger, path, given)
         if found is None or not isinstance(given, list):
             return None
-        there = [_on_board(ledger, (*path, i), given[i], v, i, aside[i]) for i, v in enumerate(found)]
+        there = [on_board(ledger, (*path, i), given[i], v, i, aside[i]) for i, v in enumerate(found)]
         return found if all(there) else None
 
     return Reader(read, parts.says)
