@@ -85,8 +85,10 @@ def frame_of(line: NamedLine) -> Frame:
     down = down * np.where(down[:, 2:] > 0, -1.0, 1.0)
     across = _unit(np.cross(t, d))
     if d.any():
-        # away from the line over the deck is the way that leaves the hull's outside
-        across = across * np.where((across * h).sum(axis=1) > 0, -1.0, 1.0)[:, None]
+        # away from the line over the deck is the way that leaves the hull's outside; where the two skins are one, away from it
+        leaves = (across * h).sum(axis=1)
+        wrong = np.where(np.abs(leaves) > 1e-9, leaves > 0, (across * down).sum(axis=1) > 0)
+        across = across * np.where(wrong, -1.0, 1.0)[:, None]
     return Frame(t, h, down, across)
 
 
