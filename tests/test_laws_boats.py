@@ -1,0 +1,34 @@
+"""The laws of `laws` on every model and on a few random boats; thousands of boats are tried by tests/fuzz/random_laws.py."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import boats
+import laws
+import pytest
+
+from hullview.boat.reader import read_boat
+
+MODELS = sorted(p.parent for p in (Path(__file__).parents[1] / "models").glob("*/boat.toml"))
+DECKED_AND_CHINED, OPEN_WITH_TRANSOM = 100, 107
+
+
+@pytest.fixture(scope="module", params=[m for m in MODELS if m.name != "wigley"], ids=lambda m: m.name)
+def model(request):
+    return read_boat(request.param)
+
+
+@pytest.fixture(scope="module", params=[DECKED_AND_CHINED, OPEN_WITH_TRANSOM])
+def random_boat(request):
+    return laws.fitted_out(boats.random_boat(request.param))
+
+
+@pytest.mark.parametrize("law", laws.LAWS.values(), ids=laws.LAWS)
+def test_models(model, law, tmp_path):
+    law(model, tmp_path)
+
+
+@pytest.mark.parametrize("law", laws.LAWS.values(), ids=laws.LAWS)
+def test_random_boats(random_boat, law, tmp_path):
+    law(random_boat, tmp_path)
