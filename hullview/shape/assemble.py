@@ -96,7 +96,9 @@ def choose_net(lofted: Lofted, coarser: int = 1) -> Net:
     """Rows by the girth of each panel and closer where the sections turn, columns by the length between whole stations."""
     girths = np.array([np.interp(np.arange(len(lofted.chines) + 2), s.fractions, s.arcs) for s in lofted.sections])
     panels = np.diff(girths, axis=1).mean(axis=0)
-    counts = [int(max(8, round(ROWS * p / panels.sum() / 2 - HAIR) * 2)) // coarser for p in panels]
+    # A station in the overhang of a stem above a chine shows only part of a panel, and turns all the more in it.
+    often = [2 if k > 0 and any(k <= s.fractions[0] < k + 1 for s in lofted.sections) else 1 for k in range(len(panels))]
+    counts = [int(max(8, round(ROWS * p / panels.sum() / 2 - HAIR) * 2)) * n // coarser for p, n in zip(panels, often)]
     rows = tuple(tuple(_closer_at_turns(lofted, k, n)) for k, n in enumerate(counts))
     whole = whole_stations(lofted.sections)
     middle = [lofted.sections[i].x for i in whole]
