@@ -85,6 +85,7 @@ BAD_ENDS = (
     BadEnd("light build, centre high and forward", "low", "high", "high"),
 )
 """A heavy boat floats deep; a light one leaves the paddler's height and place on the seat more say."""
+BAD_END_WORDS = "heavy or light build, paddler's centre high, forward or aft on the seat, whichever is worst"
 
 
 @dataclass(frozen=True)

@@ -56,7 +56,7 @@ def _table(compared: Compared, sides: Sequence[Side], both: bool) -> str:
     who = [words.people(side.craft.boat) for side in sides]
     rows = [
         ("weight", *(words.mass(w.mass, units, both) for w in weights)),
-        ("8 builds of 10", *(f"{words.mass(w.low, units, False)} to {words.mass(w.high, units, False)}" for w in weights)),
+        ("8 builds of 10", *(words.span(w.low, w.high, units) for w in weights)),
         *((f"  {g}", *(words.mass(w.groups.get(g, 0.0), units, False, 2) for w in weights)) for g in groups),
         ("resin and glue", *(words.mass(w.resin, units, False, 2) for w in weights)),
         ("centre aft", *(words.place(float(w.centre[0]), units, both) for w in weights)),

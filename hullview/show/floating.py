@@ -10,6 +10,7 @@ from hullview.afloat.equilibrium import Floating
 from hullview.show import words
 from hullview.show.tables import joined, pairs
 
+
 def state_of(floating: Floating) -> str:
     """That she floods or sinks, in a sentence."""
     if floating.state == "sinks":

@@ -13,7 +13,6 @@ from hullview.weight.buy import Shopping, Usage
 from hullview.weight.order import OrderLine
 from hullview.weight.order_cloth import ClothCut
 
-
 WITHOUT_WASTE = ("pieces", "consumables")
 
 

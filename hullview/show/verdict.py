@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from hullview.answer.cautions import IN_ONE_LINE
 from hullview.answer.checks import Check, Condition
+from hullview.answer.conditions import BAD_END_WORDS
 from hullview.boat.model import Boat
 from hullview.show import words
 from hullview.show.floating import lies, state_of
@@ -72,9 +73,8 @@ def header(verdict: Verdict) -> str:
     """The boat, how she is built, her water, and what it all weighs."""
     craft, units = verdict.craft, verdict.craft.boat.units_shown
     boat, weight = craft.boat, craft.weight.expected
-    low, high = (words.mass(m or 0.0, units, both=False) for m in (weight.low, weight.high))
     gear = sum(g.mass for g in boat.load.gear)
-    parts = [f"boat {words.mass(weight.mass, units, both=False)} ({low} to {high})", words.people(boat)]
+    parts = [f"boat {words.mass(weight.mass, units, both=False)} ({words.span(weight.low, weight.high, units)})", words.people(boat)]
     parts += [f"gear {words.round_mass(gear, units)}"] if gear else []
     return paragraph(f"{boat.name}, built {craft.weight.build}, in {words.water(boat, craft.density)}") + "\n" + paragraph(
         f"{' + '.join(parts)} = {words.mass(verdict.ends[0].mass, units)} afloat"
@@ -94,9 +94,8 @@ def checks_text(checks: Sequence[Check], units: str) -> str:
         rows = [_check_row(c, units, letter[c.basis], both) for c in checks]
         return columns(("", "check", "likely", "limit, basis", "margin", "bad end"), rows, "llrrrr")
 
-    ends = dict.fromkeys(c.worst_end for c in checks if c.worst_end and c.worst_end != "likely")
     key = "; ".join(f"{letter[b]} {b}" for b in bases)
-    return joined_lines(fitting(table), paragraph(f"basis: {key}. Bad end: the worst of {', '.join(ends)}." if ends else f"basis: {key}."))
+    return joined_lines(fitting(table), paragraph(f"basis: {key}. Bad end: {BAD_END_WORDS}."))
 
 
 def _check_row(c: Check, units: str, letter: str, both: bool) -> tuple[str, ...]:

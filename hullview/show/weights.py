@@ -14,11 +14,10 @@ from hullview.weight.total import Weight, WeightLine
 def weight_text(weight: Weight, boat: Boat) -> str:
     """The weight line by line, what makes its range, and what such a boat usually also has."""
     units = boat.units_shown
-    low, high = (words.mass(m, units, both=False) for m in (weight.low, weight.high))
     rows = [_row(line) for line in weight.lines]
     rows.append(("in all", "", *_kilograms(weight.mass, weight.low, weight.high)))
     return joined(
-        paragraph(f"{words.mass(weight.mass, units)}: {boat.name}, built {weight.build}; 8 such builds of 10 come out from {low} to {high}"),
+        paragraph(f"{words.mass(weight.mass, units)}: {boat.name}, built {weight.build}; 8 such builds of 10 come out from {words.span(weight.low, weight.high, units)}"),
         columns(("where and what", "quantity", "kg", "low", "high"), rows, "wrrrr"),
         pairs(_about(weight, units)),
         _usually_also(weight, units),
@@ -58,7 +57,7 @@ def _usually_also(weight: Weight, units: str) -> str:
         return ""
     rows = [(line.item, *_kilograms(line.mass, line.low, line.high)) for line in weight.usually_also]
     lead = "usually also: such boats have these and this schedule lacks them. The answer of carry allows for them until boat.toml says without."
-    with_all = f"with them: {words.mass(weight.expected.mass, units)} ({words.mass(weight.expected.low or 0.0, units, False)} to {words.mass(weight.expected.high or 0.0, units, False)})"
+    with_all = f"with them: {words.mass(weight.expected.mass, units)} ({words.span(weight.expected.low, weight.expected.high, units)})"
     return "\n".join([paragraph(lead), columns(("item", "kg", "low", "high"), rows, "lrrr", "  "), with_all])
 
 
@@ -75,8 +74,8 @@ def _stages(weight: Weight, units: str) -> str:
     """What the scale should say as she grows; closed in by what it has said already."""
     rows = []
     for s in weight.stages:
-        low, likely, high = (words.mass(m, units, False) for m in s.predicted)
-        rows.append((s.stage, likely, f"{low} to {high}"))
+        low, likely, high = s.predicted
+        rows.append((s.stage, words.mass(likely, units, False), words.span(low, high, units)))
     return "to check on the scale as she grows:\n" + columns(("stage", "likely", "8 of 10"), rows, "lrr", "  ")
 
 

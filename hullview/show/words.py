@@ -33,6 +33,16 @@ def mass(kilograms: float, units: str, both: bool = True, decimals: int = 1) -> 
     return mass_text(kilograms, units, 0 if whole else decimals, both)
 
 
+def span(low: float | None, high: float | None, units: str) -> str:
+    """A range of mass, its unit once.
+
+    >>> span(13.31, 15.7, "metric")
+    '13.3 to 15.7 kg'
+    """
+    first, last = (mass_text(m or 0.0, units, 1, both=False) for m in (low, high))
+    return f"{first.rpartition(' ')[0]} to {last}"
+
+
 def round_mass(kilograms: float, units: str) -> str:
     """A mass that somebody gave, without a point where it is as good as whole.
 
