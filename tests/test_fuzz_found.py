@@ -122,3 +122,12 @@ def test_an_appendage_in_another_unit_is_refused(tmp_path, outline, says):
     # The dinghy that is shipped had her skeg in metres where bare numbers are millimetres: a speck that weighed nothing.
     folder = spoilt(tmp_path, "pulling-dinghy", ("[[2450, 12], [3050, 62], [3460, 127], [3420, -5], [2600, -10]]", outline))
     assert any("appendage[1].outline" in m and says in m for m in mistakes(folder))
+
+
+@pytest.mark.parametrize("blank", ["\x0b", "\x0c", "\u2028", "\u3000 ", "\x1c"])
+def test_a_line_of_odd_blanks_is_a_row_of_the_wrong_width(tmp_path, blank):
+    # It was neither empty nor had a first character: an IndexError.
+    folder = spoilt(tmp_path, "flat-skiff")
+    table = folder / "offsets.csv"
+    table.write_text(table.read_text().replace("\nheight,sheer", f"\n{blank}\nheight,sheer", 1), encoding="utf-8")
+    assert "offsets.csv row 3" in mistakes(folder)[0]

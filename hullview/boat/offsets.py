@@ -78,7 +78,7 @@ def _rows(raw: bytes, reading: TableReading) -> list[Row] | None:
     text = _text(raw, reading)
     if text is None:
         return None
-    written = [(n, line) for n, line in enumerate(text.split("\n"), 1) if line.strip(" \t,") and line.lstrip()[0] != "#"]
+    written = [(n, line) for n, line in enumerate(text.split("\n"), 1) if line.strip(" \t,") and line.lstrip()[:1] != "#"]
     if not written:
         reading.wrong(1, "the table", "", "is empty", "Write a header, the positions and a row for each line.")
         return None
