@@ -12,6 +12,7 @@ from hullview import study
 from hullview.afloat.hydrostatics import hydrostatics
 from hullview.boat.reader import read_boat
 from hullview.commands import status_of
+from hullview.shape.fairness import fairness
 from hullview.show import charts, drawings
 from hullview.show.linesplan import lines_plan
 from hullview.show.paper import lines_of
@@ -70,7 +71,7 @@ def test_sections_ahead_of_the_widest_lie_to_the_right(craft):
 
 @pytest.mark.parametrize("scale", [None, 10.0, 16.0])
 def test_the_drawing_is_to_scale_on_its_own_sheet(craft, floating, scale):
-    figure = lines_of(craft, floating, scale)
+    figure = lines_of(craft.boat, craft.hull, floating, scale)
     (axes,) = figure.axes
     width, height = figure.get_size_inches() * 25.4
     assert axes.get_xlim() == pytest.approx((0, width)) and axes.get_ylim() == pytest.approx((0, height))
@@ -83,7 +84,7 @@ def test_the_drawing_is_to_scale_on_its_own_sheet(craft, floating, scale):
 
 
 def test_the_bar_measures_100_mm_in_the_file_itself(craft):
-    svg = drawings.saved(lines_of(craft), "svg").decode()
+    svg = drawings.saved(lines_of(craft.boat, craft.hull), "svg").decode()
     size = re.search(r'width="([\d.]+)pt" height="([\d.]+)pt"', svg)
     assert float(size[1]) * POINT == pytest.approx(297.0, abs=0.01)
     bar = []
@@ -95,14 +96,14 @@ def test_the_bar_measures_100_mm_in_the_file_itself(craft):
 
 
 def test_a_pdf_has_the_size_of_its_paper(craft):
-    pdf = drawings.saved(lines_of(craft, scale=10.0), "pdf")
+    pdf = drawings.saved(lines_of(craft.boat, craft.hull, scale=10.0), "pdf")
     box = re.search(rb"/MediaBox \[ ?0 0 ([\d.]+) ([\d.]+)", pdf)
     assert [float(v) * POINT for v in box.groups()] == pytest.approx([420.0, 297.0], abs=0.05), "A3 holds 310 mm"
 
 
 @pytest.mark.parametrize("kind", ["svg", "pdf", "png"])
 def test_the_same_drawing_is_the_same_bytes(craft, floating, kind):
-    assert drawings.saved(lines_of(craft, floating), kind) == drawings.saved(lines_of(craft, floating), kind)
+    assert drawings.saved(lines_of(craft.boat, craft.hull, floating), kind) == drawings.saved(lines_of(craft.boat, craft.hull, floating), kind)
 
 
 def test_every_boat_has_a_plan():
@@ -112,9 +113,21 @@ def test_every_boat_has_a_plan():
         assert {"outline", "station", "waterline", "buttock", "load"} <= {c.kind for c in plan.profile}, name
 
 
+def test_a_hull_read_as_a_mesh_has_sections_of_its_own(tmp_path):
+    import trimesh
+
+    hull, _ = study.shaped(read_boat("models/open-canoe"))
+    trimesh.Trimesh(hull.vertices, hull.faces, process=False).export(tmp_path / "hull.stl")
+    (tmp_path / "boat.toml").write_text('name = "mesh"\n[hull]\nmesh = "hull.stl"\nunits = "m"\nmeasured_to = "outside"\ntype = "open"\n')
+    mesh, _ = study.shaped(read_boat(tmp_path))
+    sections = {c.name: c.points for c in lines_plan(mesh).body if c.kind == "station"}
+    assert list(sections) == [str(i) for i in range(1, 10)]
+    assert sections["4"][:, 0].max() == pytest.approx(np.interp(4 / 10 * 4.6, hull.sheer[:, 0], hull.sheer[:, 1]), abs=0.02)
+
+
 def test_a_name_is_drawn_as_written(craft, tmp_path):
     boat = replace(craft.boat, name="The $x^2$ & <b>\x1b[31m")
-    svg = drawings.saved(lines_of(replace(craft, boat=boat)), "svg").decode()
+    svg = drawings.saved(lines_of(boat, craft.hull), "svg").decode()
     assert "\x1b" not in svg and "<b>" not in svg.replace("<!--", "")
     assert len(svg) > 10000
 
@@ -176,10 +189,25 @@ def test_weight_bars_are_as_long_as_the_groups_weigh(craft):
         assert list(whisker.get_xdata()) == pytest.approx([weight.expected.low, weight.expected.high])
 
 
+def test_the_chart_of_fairness_marks_a_planted_slip(craft):
+    table = craft.boat.hull.table
+    row = next(i for i, line in enumerate(table.lines) if line.label == "half-breadth sheer")
+    values = list(table.lines[row].values)
+    values[6] += 0.012
+    lines = (*table.lines[:row], replace(table.lines[row], values=tuple(values)), *table.lines[row + 1 :])
+    slipped = replace(table, lines=lines)
+    boat = replace(craft.boat, hull=replace(craft.boat.hull, table=slipped))
+    figure = charts.fairness_chart(fairness(boat), slipped, "a boat")
+    (axes,) = figure.axes
+    said = [(t.xy, t.get_text()) for t in axes.texts]
+    assert len(said) == 1 and said[0][0][0] == 6 and axes.get_yticklabels()[int(said[0][0][1])].get_text() == "half-breadth sheer"
+    assert abs(float(said[0][1].split()[0]) - 12) < 4
+
+
 def test_no_letters_are_too_small_to_read_on_paper(craft, floating, curves):
     rows = hydrostatics(craft.hull, craft.density, body=craft.body)
     made = (
-        lines_of(craft, floating),
+        lines_of(craft.boat, craft.hull, floating),
         charts.righting_chart(curves, "a boat", "holds for"),
         charts.hydrostatic_chart(rows, "a boat"),
         charts.weight_chart([craft.weight], "a boat"),

@@ -14,7 +14,7 @@ from hullview.boat.model import Planking
 from hullview.boat.reader import read_boat
 from hullview.show import colours, parts, wood
 from hullview.show.outlines import cut, joined, thinned
-from hullview.show.picture import model, picture
+from hullview.show.picture import dry, model, picture
 from hullview.show.pose import move, pose
 
 
@@ -201,6 +201,14 @@ def test_a_boat_that_floods_gets_no_figures():
     assert floating.state == "floods"
     told = dict(picture(craft, floating).figures)
     assert "she floods" in told.values() and "draft" not in told
+
+
+def test_a_boat_without_a_schedule_is_shown_as_drawn_and_not_floated():
+    boat = read_boat("models/wigley")
+    hull, _ = study.shaped(boat)
+    made = dry(boat, hull)
+    assert made.normal is None and made.centre is None and "not afloat" in made.subtitle
+    assert dict(made.figures)["length"].startswith("5000 mm")
 
 
 def test_solids_stand_inside_the_boat_where_they_are_weighed(craft, floating):

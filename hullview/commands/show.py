@@ -85,17 +85,28 @@ def command(
     _check_names(files)
     if not any(files.values()) or screenshot or turn:
         gl.prepare(on_screen=not any(files.values()))
-    craft, floating, verdict = _study(boat, build, rest)
+    loaded = options.read_loaded(boat, **rest)
     if not any(files.values()):
-        from hullview.show.window import Window
-
-        Window(craft, colour, **look).run()
+        _window(loaded, build, colour, look)
         return
+    whole, made = _study(loaded, build, colour)
     for name, path in files.items():
         if path:
-            data = _lines(craft, floating, path, scale) if name == "lines" else _seen(craft, floating, verdict, colour, look, name)
-            write_whole(path, data)
+            write_whole(path, _lines(*whole, path, scale) if name == "lines" else _seen(made, look, name))
             to_stderr(f"{path}: written.")
+
+
+def _window(boat: Any, build: str | None, colour: str, look: dict[str, Any]) -> None:
+    """The live window, until it is closed."""
+    from hullview import study
+    from hullview.show.window import Window
+
+    if not boat.builds:
+        raise UsageError(
+            f"{boat.name}: boat.toml does not say how she is built, so there is nothing to float in a window. "
+            "Add [[schedule.planking]], or use --screenshot to see her as drawn."
+        )
+    Window(study.launch(boat, build), colour, **look).run()
 
 
 def _check_names(files: dict[str, str | None]) -> None:
@@ -113,33 +124,32 @@ def _check_names(files: dict[str, str | None]) -> None:
             raise UsageError(f"{path}: cannot be written: there is no such folder.")
 
 
-def _study(boat: str, build: str | None, load: dict[str, Any]) -> tuple[Any, Any, Any]:
-    """The boat ready to be loaded, how she lies, and the answer where somebody is aboard."""
+def _study(boat: Any, build: str | None, colour: str) -> tuple[tuple[Any, Any, Any], Any]:
+    """(boat, hull, how she floats or None) and her picture, with the answer where somebody is aboard."""
     from hullview import study
+    from hullview.show.picture import dry, picture
 
-    loaded = options.read_loaded(boat, **load)
-    if not loaded.builds:
-        raise UsageError(f"{loaded.name}: boat.toml does not say how she is built, so she cannot be floated. Add [[schedule.planking]].")
-    craft = study.launch(loaded, build)
-    if not loaded.load.paddlers:
-        return craft, study.afloat(craft), None
-    verdict = study.judge(craft)
-    return craft, verdict.floating, verdict
+    if not boat.builds:
+        hull, _ = study.shaped(boat)
+        return (boat, hull, None), dry(boat, hull, colour)
+    craft = study.launch(boat, build)
+    verdict = study.judge(craft) if boat.load.paddlers else None
+    floating = verdict.floating if verdict else study.afloat(craft)
+    return (boat, craft.hull, floating), picture(craft, floating, verdict, colour)
 
 
-def _lines(craft: Any, floating: Any, path: str, scale: float | None) -> bytes:
+def _lines(boat: Any, hull: Any, floating: Any, path: str, scale: float | None) -> bytes:
     """Her lines on paper."""
     from hullview.show.drawings import saved
     from hullview.show.paper import kind_of, lines_of
 
-    return saved(lines_of(craft, floating, scale), kind_of(path))
+    return saved(lines_of(boat, hull, floating, scale), kind_of(path))
 
 
-def _seen(craft: Any, floating: Any, verdict: Any, colour: str, look: dict[str, Any], what: str) -> bytes:
+def _seen(made: Any, look: dict[str, Any], what: str) -> bytes:
     """Her picture, a turn round her, or the model, as the bytes of a file."""
-    from hullview.show.picture import draw, model, picture
+    from hullview.show.picture import draw, model
 
-    made = picture(craft, floating, verdict, colour)
     if what == "save":
         return model(made)
     from hullview.show.film import turning

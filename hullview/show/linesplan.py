@@ -132,9 +132,25 @@ def _deck_centre(hull: Hull) -> list[Curve]:
     return [Curve("outline", hull.deck.points[-1][:, (0, 2)], "deck")]
 
 
+def sections_of(hull: Hull) -> list[tuple[str, float, Array]]:
+    """Name, place [m aft] and starboard section (k, 3) of each station; of a hull without a table, nine evenly along her."""
+    if hull.sections:
+        return list(zip(hull.station_names, hull.stations, hull.sections))
+    low, high = float(hull.vertices[:, 0].min()), float(hull.vertices[:, 0].max())
+    faces = hull.faces[np.isin(hull.region, [r for r in hull.regions if not r.startswith("lid")])]
+    found = []
+    for i in range(1, 10):
+        x = low + (high - low) * i / 10
+        segments, _ = cut(hull.vertices, faces, np.array([1.0, 0, 0]), x)
+        half = joined(segments[(segments[:, :, 1] > -1e-9).all(axis=1)])
+        if half:
+            found.append((str(i), x, max(half, key=len)))
+    return found
+
+
 def _station_marks(hull: Hull, low: float, high: float) -> list[Curve]:
     return [
-        Curve("station", np.array([[x, low], [x, high]]), name) for name, x in zip(hull.station_names, hull.stations)
+        Curve("station", np.array([[x, low], [x, high]]), name) for name, x, _ in sections_of(hull)
     ]
 
 
@@ -161,7 +177,7 @@ def _body(hull: Hull, heights: Array, breadths: Array, floating: Floating | None
     curves += [Curve("waterline", np.array([[-wide, h], [wide, h]]), _mm(h)) for h in heights]
     curves += [Curve("buttock", np.array([[s * b, low[2]], [s * b, top]]), _mm(b)) for b in breadths for s in (-1, 1)]
     widest = float(hull.sheer[hull.sheer[:, 1].argmax(), 0])
-    for name, x, section in zip(hull.station_names, hull.stations, hull.sections):
+    for name, x, section in sections_of(hull):
         if len(section) > 1:
             side = 1.0 if x <= widest else -1.0
             curves.append(Curve("station", section[:, (1, 2)] * [side, 1.0], name))

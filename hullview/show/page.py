@@ -95,7 +95,7 @@ def sheet(boat: Boat, build: str | None = None) -> str:
     places = list(zip(hull.station_names, hull.stations))
     tops = [float(np.interp(x, hull.sheer[:, 0], hull.sheer[:, 2])) for _, x in places]
     forms = chapters.forms_table(places, verdict.floating, tops, [hull.keel_height(x) for _, x in places], units)
-    dimensions = chapters.Table("Dimensions", ("", "size"), facts(verdict.craft, verdict.floating), "lr")
+    dimensions = chapters.Table("Dimensions", ("", "size"), facts(boat, hull, verdict.floating), "lr")
     context = {
         **_common(whole),
         "forms": forms,
@@ -224,9 +224,9 @@ def _weight(whole: Studied) -> dict[str, Any]:
 def _lines(whole: Studied) -> dict[str, Any]:
     craft, boat, table = whole.verdict.craft, whole.boat, whole.boat.hull.table
     findings, bend, _ = study.looked_over(boat, craft.weight.build)
-    sizes = ", ".join(f"{words} {value}" for words, value in facts(craft, None))
+    sizes = ", ".join(f"{words} {value}" for words, value in facts(boat, craft.hull))
     found: dict[str, Any] = {
-        "lines": drawn(lines_of(craft, whole.verdict.floating), "Lines plan", f"Lines plan: profile, half-breadth plan and body plan. {sizes}."),
+        "lines": drawn(lines_of(boat, craft.hull, whole.verdict.floating), "Lines plan", f"Lines plan: profile, half-breadth plan and body plan. {sizes}."),
         "offsets": None if table is None else chapters.offsets_table(table),
         "fair": None,
         "bend": () if bend is None else chapters.bend_tables(bend, boat.units_shown),
@@ -269,7 +269,7 @@ def afloat_image(whole: Studied) -> Image:
     try:
         gl.prepare(on_screen=False)
     except UsageError as reason:
-        return drawn(lines_of(whole.verdict.craft, whole.verdict.floating), "Lines plan", alt, f"Her lines stand in for a picture: {reason}")
+        return drawn(lines_of(whole.boat, whole.verdict.craft.hull, whole.verdict.floating), "Lines plan", alt, f"Her lines stand in for a picture: {reason}")
     from hullview.show.scene import webp
 
     data = base64.b64encode(webp(draw(whole.picture, size=PICTURE_SIZE))).decode()

@@ -5,10 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hullview.answer.conditions import Craft
 from hullview.answer.plausible import sizes
+from hullview.boat.model import Boat
 from hullview.boat.wording import length_text, mass_text
 from hullview.errors import UsageError
+from hullview.shape.hull import Hull
 from hullview.show.linesplan import lines_plan
 
 if TYPE_CHECKING:
@@ -31,19 +32,18 @@ def kind_of(path: str) -> str:
     return kind
 
 
-def lines_of(craft: Craft, floating: Floating | None = None, scale: float | None = None) -> Figure:
+def lines_of(boat: Boat, hull: Hull, floating: Floating | None = None, scale: float | None = None) -> Figure:
     """Her lines plan with the loaded waterline; scale: 10 for 1:10, None for what suits the sheet."""
     from hullview.show.drawings import lines_drawing
 
-    boat = craft.boat
     to = "inside" if boat.hull.measured_to == "inside" else "outside"
     notes = "lines to the outside of the planking" + (f"; her table is to the {to}" if to == "inside" else "")
-    return lines_drawing(lines_plan(craft.hull, floating), boat.name, notes, facts(craft, floating), scale)
+    return lines_drawing(lines_plan(hull, floating), boat.name, notes, facts(boat, hull, floating), scale)
 
 
-def facts(craft: Craft, floating: Floating | None) -> tuple[tuple[str, str], ...]:
+def facts(boat: Boat, hull: Hull, floating: Floating | None = None) -> tuple[tuple[str, str], ...]:
     """(words, value) of her dimensions, and of how she floats with the load in her file."""
-    units, size = craft.boat.units_shown, sizes(craft.hull)
+    units, size = boat.units_shown, sizes(hull)
     told: list[tuple[str, str]] = [(words, length_text(size[words], units)) for words in ("length", "beam", "depth") if words in size]
     if floating is not None and floating.draft is not None and floating.waterline_length is not None:
         told += [

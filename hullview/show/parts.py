@@ -107,6 +107,8 @@ def sheet_of(hull: Hull, faces: Array) -> Sheet:
     """Some faces (m, 3) of a hull; the wood runs fore and aft, across it lies the girth below the sheer, or the half-breadth."""
     girth = hull.girth_below_sheer
     across = np.where(np.isnan(girth), np.abs(hull.vertices[:, 1]), girth)
+    if hull.side is None and len(faces) and np.isnan(girth[faces]).all():  # a hull read as a mesh: strips level on steep sides
+        across = across - 1.6 * hull.vertices[:, 2]
     return Sheet(hull.vertices, hull.faces, hull.vertices[:, 0], across).of(faces)
 
 

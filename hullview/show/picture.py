@@ -9,10 +9,14 @@ import numpy as np
 
 from hullview.afloat.equilibrium import Floating
 from hullview.answer.conditions import Craft
+from hullview.boat.model import Boat
 from hullview.boat.wording import length_text, mass_text
 from hullview.errors import UsageError, did_you_mean
+from hullview.shape.hull import Hull
 from hullview.show import parts as skin
 from hullview.show.captions import main_figures
+from hullview.show.linesplan import sections_of
+from hullview.show.paper import facts
 from hullview.show.parts import Part
 from hullview.show.solids import seats, solids
 from hullview.weight.bend import bend
@@ -84,12 +88,20 @@ def picture(craft: Craft, floating: Floating, verdict: Verdict | None = None, co
         offset,
         floating.centre,
         floating.rest.immersed.centroid if floating.rest.immersed is not None else None,
-        tuple(zip(craft.hull.station_names, craft.hull.sections)),
+        tuple((name, section) for name, _, section in sections_of(craft.hull)),
         boat.name,
         subtitle(craft),
         f"{verdict.answer}  on flat water, by these limits" if verdict else "",
         main_figures(floating, boat.units_shown),
     )
+
+
+def dry(boat: Boat, hull: Hull, colour: str = "regions") -> Picture:
+    """Her picture on dry land: a boat whose file does not say how she is built cannot be weighed, so she is not floated."""
+    parts = skin.by_material(hull, None) if colour == "materials" else skin.by_region(hull)
+    stations = tuple((name, section) for name, _, section in sections_of(hull))
+    told = tuple((words, value) for words, value in facts(boat, hull))
+    return Picture(parts, (), None, None, None, None, stations, boat.name, "as drawn: not weighed, so not afloat", "", told)
 
 
 def model(made: Picture) -> bytes:
