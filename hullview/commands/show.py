@@ -64,7 +64,7 @@ class Scale(click.ParamType):
 @click.option("--view", type=click.Choice(VIEWS), default="quarter", show_default=True, help="From where she is seen.")
 @click.option("--see-through", is_flag=True, help="A thin skin, to look at stems, clamp, bulkheads and seats.")
 @click.option("--stations", is_flag=True, help="Draw the stations of her table and number them.")
-@click.option("--size", type=Size(), default="1600x1000", show_default=True, help="Of the picture, in pixels.")
+@click.option("--size", type=Size(), default="1280x800", show_default=True, help="Of the picture, in pixels.")
 @click.option("--screenshot", metavar="FILE.png", help="Write the picture; needs no display.")
 @click.option("--turn", metavar="FILE.gif", help="Write one turn round her as a moving picture; needs no display.")
 @click.option("--lines", metavar="FILE.svg|pdf", help="Write her lines plan to scale, a 100 mm bar on it; needs no display.")
