@@ -1,5 +1,7 @@
 """Appendages displace once, are skin once, and stay out of the hull's own dimensions."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 import solids
@@ -7,12 +9,16 @@ import solids
 from hullview.afloat.equilibrium import float_body, float_hull
 from hullview.afloat.hydrostatics import hydrostatics
 from hullview.boat.model import Appendage
+from hullview.boat.reader import read_boat
 from hullview.errors import ShapeError
 from hullview.shape.appendages import body_of
+from hullview.shape.assemble import build_hull
 from hullview.shape.body import Body
+from hullview.weight.total import weigh
 
 HULL = solids.box_hull(3.0, 0.8, 0.4)
 THICK = 0.02
+MODELS = Path(__file__).parents[1] / "models"
 
 
 def _hung(*outlines, hull=HULL):
@@ -104,3 +110,16 @@ def test_outlines_that_are_none():
         _hung([(0, 0), (1, 0)])
     with pytest.raises(ShapeError, match="thickness"):
         body_of(HULL, [Appendage("skeg", ((2, -0.1), (2.8, -0.1), (2.8, 0.1)), 0.0, "oak")])
+
+
+def test_an_appendage_weighs_what_of_it_displaces():
+    boat = read_boat(MODELS / "pulling-dinghy")
+    hull = build_hull(boat)
+    skeg = boat.appendages[0]
+    line = next(line for line in weigh(boat, hull).lines if line.item.startswith(skeg.name))
+    whole = body_of(hull, boat.appendages)
+    outside = whole.volume - whole.bare.volume
+    assert line.quantity * skeg.thickness == pytest.approx(outside, rel=1e-9)
+    x, z = np.array(skeg.outline).T
+    drawn = abs(x @ np.roll(z, -1) - z @ np.roll(x, -1)) / 2
+    assert line.quantity < drawn

@@ -58,17 +58,38 @@ class _Slab:
 def body_of(hull: Hull, appendages: Sequence[Appendage] = ()) -> Body:
     """The hull's mesh, ready to be cut, with her appendages where she has any: `.bare` is then the hull alone."""
     bare = Body(hull.vertices, hull.faces)
-    vertices, faces, shares, taken = [], [], [], np.empty((0, 2, 2))
+    vertices, faces, shares = [], [], []
     count = 0
-    for appendage in appendages:
-        outline = _outline(appendage)
-        for v, f, share in _prisms(_slabs(bare, outline, appendage.thickness, taken), appendage):
+    for appendage, slabs in zip(appendages, _all_slabs(bare, appendages)):
+        for v, f, share in _prisms(slabs, appendage):
             vertices.append(v)
             faces.append(f + count)
             shares.append(share)
             count += len(v)
-        taken = np.concatenate([taken, outline])
     return bare.with_parts(np.concatenate(vertices), np.concatenate(faces), np.concatenate(shares)) if vertices else bare
+
+
+def outside_of(hull: Hull, appendages: Sequence[Appendage]) -> tuple[tuple[Array, ...], ...]:
+    """For each appendage the pieces of its outline outside the hull and outside those before it, corners (4, 2) of (x, z), anticlockwise."""
+    if not appendages:
+        return ()
+    return tuple(
+        tuple(
+            np.array([(p.x[0], p.low[0]), (p.x[1], p.low[1]), (p.x[1], p.high[1]), (p.x[0], p.high[0])])
+            for slab in slabs for p in slab.kept
+        )
+        for slabs in _all_slabs(Body(hull.vertices, hull.faces), appendages)
+    )  # fmt: skip
+
+
+def _all_slabs(bare: Body, appendages: Sequence[Appendage]) -> list[list[_Slab]]:
+    """Slabs of each appendage in turn; what an earlier one takes up is not there for the next."""
+    found, taken = [], np.empty((0, 2, 2))
+    for appendage in appendages:
+        outline = _outline(appendage)
+        found.append(_slabs(bare, outline, appendage.thickness, taken))
+        taken = np.concatenate([taken, outline])
+    return found
 
 
 def _outline(appendage: Appendage) -> Array:

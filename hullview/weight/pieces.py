@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from hullview.boat.model import Appendage, Boat, Piece, Schedule
 from hullview.materials import Library
+from hullview.shape.appendages import outside_of
+from hullview.shape.hull import Hull
 from hullview.weight.areas import LAPS, Places, bulkhead_spread, density_of
 from hullview.weight.causes import RESIN_HANDS, Quantity, Term
 from hullview.weight.line import Draft, ScheduleError
@@ -68,11 +70,12 @@ def bulkheads(boat: Boat, places: Places, lib: Library) -> Iterator[Draft]:
             yield Draft("bulkhead, wet-out", where, "area", face.size, "m2", "resin", face, (wet,), material="epoxy")
 
 
-def appendage_spread(a: Appendage) -> Spread:
-    """Area [m2] of the outline on the centre line, by Green's theorem."""
-    p = np.array(a.outline, dtype=float)
-    p = np.column_stack([p[:, 0], np.zeros(len(p)), p[:, 1]])
-    q = np.roll(p, -1, axis=0)
+def appendage_spread(a: Appendage, pieces: Sequence[np.ndarray]) -> Spread:
+    """Area [m2] on the centre line of the pieces (k, 2) of its outline, by Green's theorem: what of it stands outside the hull."""
+    if not pieces:
+        raise ScheduleError(f"appendage {a.name!r}: all of its outline lies inside the hull. Draw it below the keel or beyond the stem.")
+    corners = [np.column_stack([c[:, 0], np.zeros(len(c)), c[:, 1]]) for c in pieces]
+    p, q = np.concatenate(corners), np.concatenate([np.roll(c, -1, axis=0) for c in corners])
     turn = p[:, 0] * q[:, 2] - p[:, 2] * q[:, 0]
     area = turn.sum() / 2
     if abs(area) < 1e-12:
@@ -86,10 +89,10 @@ def _outer(p: np.ndarray, q: np.ndarray) -> np.ndarray:
     return p[:, :, None] * q[:, None, :]
 
 
-def appendages(boat: Boat, lib: Library) -> Iterator[Draft]:
-    """Skegs, outer keels and outer stems by their outline and thickness."""
-    for a in boat.appendages:
-        wood, face = lib.wood(a.wood), appendage_spread(a)
+def appendages(boat: Boat, hull: Hull, lib: Library) -> Iterator[Draft]:
+    """Skegs, outer keels and outer stems by their thickness and by what of their outline stands outside the hull."""
+    for a, outside in zip(boat.appendages, outside_of(hull, boat.appendages)):
+        wood, face = lib.wood(a.wood), appendage_spread(a, outside)
         term = Term(face.size * a.thickness, (density_of(wood),), "joined", "solid")
         yield Draft(f"{a.name}, {wood.name}", "centre line", "area", face.size, "m2", "other wood", face, (term,), (a.name,), wood.name)
 

@@ -157,7 +157,7 @@ def drafts_of(boat: Boat, hull: Hull, build: Build, lib: Library) -> tuple[list[
     places = places_of(hull, schedule)
     lines = [
         *planking(schedule, places, lib), *skins(boat, schedule, places, lib), *runs(schedule, places, lib),
-        *bulkheads(boat, places, lib), *appendages(boat, lib), *pieces(schedule, lib),
+        *bulkheads(boat, places, lib), *appendages(boat, hull, lib), *pieces(schedule, lib),
     ]  # fmt: skip
     if not lines:
         raise ScheduleError(f"build {build.name!r} of {boat.name}: its schedule is empty, so she weighs nothing.")
