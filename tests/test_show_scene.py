@@ -98,6 +98,16 @@ def test_caption_and_legend_say_what_is_shown(plotter, craft, floating):
 
 
 @pytest.mark.render
+def test_a_name_is_drawn_as_it_is_written_and_no_longer_than_there_is_room(craft, floating):
+    gl.prepare(on_screen=False)
+    boat = replace(craft.boat, name="Half $x^2$ \x1b[31m of a very long name that would run over the words of the legend")
+    made = draw(picture(replace(craft, boat=boat), floating), size=(400, 250))
+    title = made.actors["title"].GetInput()
+    made.close()
+    assert title.startswith(r"Half \$x^2\$  [31m") and title.endswith(" ...") and len(title) < 48
+
+
+@pytest.mark.render
 def test_a_face_has_the_colour_of_its_patch_in_the_legend(craft, floating):
     gl.prepare(on_screen=False)
     made = draw(picture(craft, floating, None, "regions"), size=(800, 500), view="plan")

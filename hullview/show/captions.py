@@ -11,6 +11,17 @@ if TYPE_CHECKING:
     from hullview.afloat.equilibrium import Floating
     from hullview.answer.refloat import Lying
 
+def shortened(text: str, most: int) -> str:
+    """A text of at most so many signs, cut at a word.
+
+    >>> shortened("a very long name of a boat", 16)
+    'a very long ...'
+    """
+    if len(text) <= most:
+        return text
+    return text[: most - 4].rsplit(" ", 1)[0] + " ..."
+
+
 def heel_words(heel: float) -> tuple[str, str]:
     """A heel [rad]: words with its side, and its size.
 

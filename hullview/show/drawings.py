@@ -11,6 +11,7 @@ import numpy as np
 
 from hullview.errors import UsageError
 from hullview.show import colours
+from hullview.show.captions import shortened
 from hullview.show.linesplan import Curve, LinesPlan, extent, scale_for
 
 if TYPE_CHECKING:
@@ -157,7 +158,7 @@ def _paper(sizes: Sequence[Array], scale: float) -> tuple[str, float, float]:
 
 
 def _head(axes: Axes, width: float, height: float, title: str, notes: str, scales: Sequence[float], paper: str) -> None:
-    axes.text(MARGIN, height - MARGIN, plain(title), fontsize=15, fontweight="bold", va="top")
+    axes.text(MARGIN, height - MARGIN, plain(shortened(title, 48)), fontsize=15, fontweight="bold", va="top")
     same = scales[0] == scales[2]
     said = f"scale 1:{scales[0]:g}" + ("" if same else f", body plan 1:{scales[2]:g}") + f"  ·  {paper}, printed at 100 %"
     axes.text(width - MARGIN, height - MARGIN, said, fontsize=9, va="top", ha="right")

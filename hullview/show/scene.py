@@ -10,6 +10,7 @@ import numpy as np
 
 from hullview.errors import UsageError, did_you_mean
 from hullview.show import colours, stage, wood
+from hullview.show.captions import shortened
 from hullview.show.parts import Part, legend
 from hullview.show.pose import move, pose
 
@@ -278,10 +279,10 @@ def add_caption(
     plotter: pyvista.Plotter, title: str, subtitle: str, verdict: str, figures: Sequence[tuple[str, str]]
 ) -> None:
     """Name and answer at the top left; figures in a row along the foot, each with its words under it."""
-    _write(plotter, "title", title, (0.03, 0.925), 40, colours.INK, bold=True)
-    _write(plotter, "subtitle", subtitle, (0.03, 0.877), 20, colours.FAINT_INK)
+    _write(plotter, "title", shortened(title, 42), (0.03, 0.925), 40, colours.INK, bold=True)
+    _write(plotter, "subtitle", shortened(subtitle, 92), (0.03, 0.877), 20, colours.FAINT_INK)
     word = next((w for w in sorted(colours.VERDICTS, key=len, reverse=True) if verdict.startswith(w)), "")
-    _write(plotter, "verdict", verdict, (0.03, 0.835), 22, colours.VERDICTS.get(word, colours.INK), bold=True)
+    _write(plotter, "verdict", shortened(verdict, 110), (0.03, 0.835), 22, colours.VERDICTS.get(word, colours.INK), bold=True)
     step = 0.945 / max(len(figures), 1)
     for i, (words, value) in enumerate(figures):
         x = 0.03 + i * step
@@ -382,7 +383,8 @@ def _text(plotter: pyvista.Plotter, words: str, pixels: float, colour: str, bold
     from vtkmodules.vtkRenderingCore import vtkTextActor
 
     actor = vtkTextActor()
-    actor.SetInput(words)
+    # a dollar would begin mathematics, a control sign would be drawn as a box
+    actor.SetInput("".join(c if c.isprintable() else " " for c in words).replace("$", r"\$"))
     style = actor.GetTextProperty()
     style.SetFontFamilyToArial()
     style.SetFontSize(max(8, round(pixels * plotter.window_size[1] / 1000)))
