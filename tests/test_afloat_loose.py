@@ -154,6 +154,18 @@ def test_spaces_of_a_box():
     assert half.volume == pytest.approx((2.0 * 0.8 * 0.4 - sides) / 2 - 0.008 / 2, rel=1e-12)
 
 
+def test_foam_that_would_stand_out_through_the_bottom_is_fitted_inside():
+    """Half a cube about a point on the bottom would be outside: what is fitted is 2h by 2h by h, and the water beside it (L B - 4 h2) deep."""
+    foam = 0.016
+    (room,) = spaces(solids.box_hull(3.0, 0.8, 0.4), 0.0, flotation=(Flotation(foam, (1.2, 0.05, 0.0)),))
+    h = (foam / 4) ** (1 / 3)
+    assert h < 0.2
+    assert room.body.volume == pytest.approx(3.0 * 0.8 * 0.4 - foam, rel=1e-6)
+    shallow = room.body.immersed(UP, 0.03)
+    assert shallow.volume == pytest.approx((3.0 * 0.8 - 4 * h * h) * 0.03, rel=1e-6)
+    assert shallow.plane_area == pytest.approx(3.0 * 0.8 - 4 * h * h, rel=1e-6)
+
+
 def test_a_compartment_without_a_rim_is_sealed():
     hull = solids.box_hull(3.0, 0.8, 0.4, rim=[(1.0, 0.2, 0.42), (1.4, 0.0, 0.42), (1.0, -0.2, 0.42)])
     rooms = spaces(hull, 0.0, (Bulkhead(0.6, 0.006), Bulkhead(2.0, 0.006)))

@@ -53,7 +53,7 @@ def spaces(
     """Compartments between watertight bulkheads, then the tanks.
 
     solids: volume of wood, cloth and resin [m3], spread as one thickness over her skin, so that she displaces it where it is.
-    Flotation is taken as a cube about its centre.
+    Flotation is taken as a cube about its centre, or where that would stand out through the skin, as what is inside of a greater one.
     """
     inside = inner_skin(hull, solids)
     low, high = float(inside[0][:, 0].min()), float(inside[0][:, 0].max())
@@ -64,7 +64,7 @@ def spaces(
         room = part(inside, (-_AFT, -start), (_AFT, end))
         parts = [(*room, 1)]
         parts += [(*piece, -1) for tank in tanks for piece in tank_parts(room, tank) if enclosed(piece) > _LEAST]
-        parts += [(*_cube(f), -1) for f in flotation if start <= f.at[0] < end or (end == high and f.at[0] >= high)]
+        parts += [(*_fitted(f, room), -1) for f in flotation if start <= f.at[0] < end or (end == high and f.at[0] >= high)]
         if sum(sign * enclosed((v, f)) for v, f, sign in parts) > _LEAST:
             here = rims[(rims[:, 0] >= start) & (rims[:, 0] <= end)]
             out.append(Space(_named(i, len(walls)), "compartment", start, end, here, tuple(parts)))
@@ -92,6 +92,26 @@ def tank_parts(room: Mesh, tank: Tank) -> list[Mesh]:
     if tank.inboard is None:
         return [cut]
     return [part(cut, (-_SIDE, -tank.inboard)), part(cut, (_SIDE, -tank.inboard))]
+
+
+def _fitted(flotation: Flotation, room: Mesh) -> Mesh:
+    """Its cube; where that stands out of the room, the part inside of one that is greater till it holds the volume: out there it
+    would keep no water out."""
+    centre, volume = np.array(flotation.at, float), flotation.volume
+
+    def inside(half: float) -> Mesh:
+        return part(room, *((sign * axis, sign * c + half) for axis, c in zip((_AFT, _SIDE, _UP), centre) for sign in (1, -1)))
+
+    half = volume ** (1 / 3) / 2
+    if enclosed(inside(half)) > (1 - 1e-9) * volume:
+        return _cube(flotation)
+    low, high = half, float(np.abs(room[0] - centre).max())
+    if enclosed(room) <= volume:
+        return room
+    while high - low > 1e-6 * half:
+        middle = (low + high) / 2
+        low, high = (middle, high) if enclosed(inside(middle)) < volume else (low, middle)
+    return inside(high)
 
 
 def _cube(flotation: Flotation) -> Mesh:
