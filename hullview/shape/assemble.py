@@ -12,10 +12,25 @@ from hullview.shape.deck import cut_openings, flooding_lines, rim_line
 from hullview.shape.ends import EndCurve, make_end
 from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
 from hullview.shape.mesh import Numbering, close, number
-from hullview.shape.offset import deck_outward, side_outward
+from hullview.shape.offset import deck_outward, onto_transom, side_outward
 from hullview.shape.overhang import HAIR, with_overhangs_filled
-from hullview.shape.sections import Section, chine_shares, make_section, named_lines, plainly_veed, station_points
-from hullview.shape.surface import Net, even_out, loft_deck, loft_side, panel_normals, row_coordinates, whole_stations
+from hullview.shape.sections import (
+    Section,
+    chine_shares,
+    make_section,
+    named_lines,
+    plainly_veed,
+    station_points,
+)
+from hullview.shape.surface import (
+    Net,
+    even_out,
+    loft_deck,
+    loft_side,
+    panel_normals,
+    row_coordinates,
+    whole_stations,
+)
 
 Array = np.ndarray
 MIRROR = np.array([1.0, -1.0, 1.0])
@@ -169,8 +184,14 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
     d_side, d_deck = outside_of_wood(boat)
     if d_side > 0:
         side = side_outward(side, before, after, corners, level, d_side, None if deck_normal is None else deck_normal[0], d_deck)
+        transoms = [(c, e) for c, e in ((0, lofted.bow), (-1, lofted.stern)) if e.transom]
+        for column, end in transoms:
+            onto_transom(side, column, end)
         if deck is not None and deck_normal is not None:
             deck = deck_outward(deck, deck_normal, d_deck, side[-1])
+            for column, end in transoms:
+                onto_transom(deck, column, end)
+                deck[0] = side[-1]
     fair_side, fair_deck = _off_centre(side), deck
     side = _off_centre(even_out(fair_side, corners, after, level))
     if deck is not None and deck_normal is not None:
@@ -256,11 +277,10 @@ def _lines(side, before, after, corners, lofted: Lofted, numbers: Numbering, dec
     for k, c in enumerate(corners):
         name = lofted.chines[k]
         lines[name] = NamedLine(name, side[c], True, False, before[c], after[c])
-    for column, name, outward in ((0, ends[0], -1.0), (-1, ends[1], 1.0)):
+    for column, name, outward, end in ((0, ends[0], -1.0, lofted.bow), (-1, ends[1], 1.0, lofted.stern)):
         edge, n = side[:, column], after[:, column]
         if name == "transom":
-            face = np.cross(np.gradient(edge, axis=0), np.array([0.0, 1.0, 0.0]))
-            face *= outward * np.sign(face[:, :1]) / np.maximum(np.linalg.norm(face, axis=1, keepdims=True), 1e-12)
+            face = end.raked_normal(edge[:, 2]) * outward
             lines[name] = NamedLine(name, edge, True, False, n, face)
         else:
             lines[name] = NamedLine(name, edge * flat, False, False, n, n * MIRROR)

@@ -47,7 +47,7 @@ class EndCurve:
         arc = np.interp(g, self.fractions, self.arcs)
         p = self.curve.at(arc)
         if self.transom:
-            return np.column_stack([self._raked(p[:, 1]), p])
+            return np.column_stack([self.raked(p[:, 1]), p])
         assert self.breadth is not None
         return np.column_stack([p[:, 0], np.interp(arc, *self.breadth), p[:, 1]])
 
@@ -55,7 +55,7 @@ class EndCurve:
         """Points (n, 3) of the deck's edge on this end, from the sheer to the centre line."""
         assert self.deck is not None
         yz = self.deck.at(np.asarray(fraction) * self.deck.length)
-        x = self._raked(yz[:, 1]) if self.transom else np.full(len(yz), self.curve.samples[-1, 0])
+        x = self.raked(yz[:, 1]) if self.transom else np.full(len(yz), self.curve.samples[-1, 0])
         return np.column_stack([x, yz])
 
     def foot(self, x: float) -> tuple[float, Array] | None:
@@ -74,7 +74,16 @@ class EndCurve:
         assert self.breadth is not None
         return float(np.interp(arc, self.arcs, self.fractions)), np.array([np.interp(arc, *self.breadth), z])
 
-    def _raked(self, z: Array) -> Array:
+    def raked_normal(self, z: Array) -> Array:
+        """Unit normals (n, 3) of a transom at heights z, looking aft."""
+        lean = self.lean(z)
+        return np.column_stack([np.ones(len(z)), np.zeros(len(z)), -lean]) / np.hypot(1.0, lean)[:, None]
+
+    def lean(self, z: Array) -> Array:
+        """How far a transom stands aft for each metre up, at heights z (n,)."""
+        return (self.raked(z + 1e-6) - self.raked(z - 1e-6)) / 2e-6
+
+    def raked(self, z: Array) -> Array:
         """Position of the transom at heights z, its profile carried on straight beyond its ends."""
         assert self.rake is not None
         zs, xs = self.rake

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.shape.ends import EndCurve
+
 Array = np.ndarray
 
 LEAST_MITRE = 0.3
@@ -62,3 +64,15 @@ def deck_outward(grid: Array, normal: Array, d: float, edge: Array) -> Array:
             out[:, c] = edge[c]
             out[:, c, 1] = edge[c, 1] * across if edge[c, 1] > 1e-9 else 0.0
     return out
+
+
+def onto_transom(grid: Array, column: int, end: EndCurve) -> None:
+    """Let the last points of each row (at column 0 or -1) run on along it, or stop short, to lie on the transom."""
+    beside = 1 if column == 0 else -2
+    p = grid[:, column]
+    step = p - grid[:, beside]
+    size = np.linalg.norm(step, axis=1, keepdims=True)
+    ahead = np.array([-1.0 if column == 0 else 1.0, 0.0, 0.0])
+    step = np.where(size > 1e-9, step / np.maximum(size, 1e-9), ahead)
+    gap = end.raked(p[:, 2]) - p[:, 0]
+    grid[:, column] = p + (gap / (step[:, 0] - end.lean(p[:, 2]) * step[:, 2]))[:, None] * step

@@ -112,7 +112,16 @@ def normals(grid: Array, outward: Array) -> Array:
     n = np.cross(around, along)
     size = np.linalg.norm(n, axis=-1, keepdims=True)
     n = n / np.where(size > 1e-15, size, 1.0)
-    return n if (n @ outward).sum() > 0 else -n
+    return _filled(n if (n @ outward).sum() > 0 else -n)
+
+
+def _filled(n: Array) -> Array:
+    """Where points coincide and the surface has no direction, that of the next point along the row which has one."""
+    none = np.abs(n).sum(axis=-1) < 0.5
+    for r in np.flatnonzero(none.any(axis=1) & ~none.all(axis=1)):
+        have = np.flatnonzero(~none[r])
+        n[r] = n[r, have[np.abs(np.arange(n.shape[1])[:, None] - have).argmin(axis=1)]]
+    return n
 
 
 def panel_normals(grid: Array, corners: tuple[int, ...], level_first: bool, outward: Array) -> tuple[Array, Array]:
