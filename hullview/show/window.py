@@ -33,6 +33,8 @@ MOST_HEEL = 60.0
 """Degrees that the slider can hold her at, either way."""
 FREE = 0.75
 """Within so many degrees of nought the heel is not held."""
+SOFTWARE = ("llvmpipe", "softpipe", "swrast", "software")
+"""Names of renderers that draw on the processor."""
 ROOM = 0.5
 """Share of the height that she may fill: the sliders need a row of their own."""
 MOST_LEAN = 0.10
@@ -97,6 +99,8 @@ class Window:
     def run(self) -> None:
         """Show it until it is closed."""
         self.plotter.show(auto_close=False, interactive_update=True)
+        if any(name in self.plotter.render_window.ReportCapabilities().lower() for name in SOFTWARE):
+            self.plotter.disable_anti_aliasing()  # smooth edges would take more than half of each frame
         self.listen()
         self._name_window()
         self.plotter.iren.start()
