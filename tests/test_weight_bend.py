@@ -204,6 +204,19 @@ def test_both_planes_are_told_apart():
     assert s.flat.strain == pytest.approx(0.0025 / 1.2, rel=0.25)
 
 
+def test_points_on_top_of_one_another_bend_nothing():
+    """A keel line ends in such points where a stem joins it at a station: they have no direction, and are one point."""
+    keel = Run("keel", "solid", wood="white ash", thickness=0.016, depth=0.013, side="outside")
+    x = np.linspace(0.2, 3.2, 61)
+    points = np.column_stack([x, 0 * x, 0.01 * (x - 1.7) ** 2])
+    twice = np.concatenate([np.repeat(points[:1], 4, axis=0), points, np.repeat(points[-1:], 6, axis=0)])
+    twice[-3:, 0] += 1e-10
+    h = box()
+    lines = [NamedLine("keel", p, False, False, np.tile([0.0, 0, -1], (len(p), 1)), np.tile([0.0, 0, -1], (len(p), 1))) for p in (points, twice)]
+    once, again = (bend(boat(keel), replace(h, lines={**h.lines, "keel": line})).sticks[0] for line in lines)
+    assert again.flat.radius == pytest.approx(once.flat.radius, rel=1e-6) == pytest.approx(50, rel=0.01)
+
+
 def test_a_run_cut_short_is_judged_on_its_own_length():
     whole = Run("sheer", "solid", wood="white ash", thickness=0.02, depth=0.02, side="outside")
     a = np.linspace(0, 1, 200)

@@ -6,7 +6,7 @@ A piece's own path lies beside its line: inside the skin by the planking's thick
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -26,6 +26,8 @@ FILLET_TOOL = Quantity("size of fillets", 0.85, 1.0, 1.3)
 """Fillets come out fuller than their tool more often than thinner (common practice, no source)."""
 CENTRE_LINES = ("keel", "bow stem", "stern stem")
 RINGS = ("coaming", "hatch")
+APART = 1e-6
+"""Points of a line nearer than this to the one before are that one again [m]."""
 
 
 def lines_along(hull: Hull, along: str) -> tuple[NamedLine, ...]:
@@ -33,7 +35,15 @@ def lines_along(hull: Hull, along: str) -> tuple[NamedLine, ...]:
     found = tuple(v for k, v in hull.lines.items() if along in (k, k.rstrip(" 0123456789")))
     if not found:
         raise ScheduleError(f"run along = {along!r}: this hull has no such line. {did_you_mean(along, hull.lines)}")
-    return found
+    return tuple(_distinct(line) for line in found)
+
+
+def _distinct(line: NamedLine) -> NamedLine:
+    """The line without points on top of one another, which have no direction: a keel line has some where a stem joins it at a station."""
+    apart = np.append(True, np.sqrt((np.diff(line.points, axis=0) ** 2).sum(axis=1)) > APART)
+    if apart.all() or line.closed:
+        return line
+    return replace(line, points=line.points[apart], hull_normals=line.hull_normals[apart], deck_normals=line.deck_normals[apart])
 
 
 # ---------------------------------------------------------------- directions along a line
