@@ -37,10 +37,17 @@ def run(capsys):
     return call
 
 
+SAID = {}
+
+
 def answer_of(run, *args):
-    status, out, err = run(*args, "--json")
-    assert status == 0, err
-    return json.loads(out)
+    """The JSON of a command, asked once for all tests that only read it."""
+    key = tuple(str(a) for a in args)
+    if key not in SAID:
+        status, out, err = run(*args, "--json")
+        assert status == 0, err
+        SAID[key] = json.loads(out)
+    return SAID[key]
 
 
 # ---------------------------------------------------------------- carry
@@ -493,9 +500,13 @@ TOUR = [line.strip() for line in README.splitlines() if re.match(r"    hullview 
 
 
 def needs(line):
-    """Marks for a line that draws."""
-    drawn = re.match(r"hullview show", line) and "--" in line
-    return ([pytest.mark.render] if drawn else []) + ([pytest.mark.slow] if "--turn" in line else [])
+    """Marks for a line that draws, prints by the browser, or takes long."""
+    asked = (
+        (pytest.mark.render, line.startswith("hullview show") and "--" in line),
+        (pytest.mark.browser, "--pdf" in line),
+        (pytest.mark.slow, "--turn" in line),
+    )
+    return [mark for mark, wanted in asked if wanted]
 
 
 def opens_a_window(line):
