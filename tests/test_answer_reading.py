@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from hullview import study
-from hullview.afloat.equilibrium import rest
+from hullview.afloat.equilibrium import at_heel, rest
 from hullview.answer.reading import reach_shift, reading
 from hullview.boat.model import Paddler
 from hullview.boat.reader import read_boat
@@ -54,6 +54,19 @@ def test_where_help_stops(kayak):
     assert found.help_ends == curve.usable_range_ends
     assert found.floods_first == (curve.flooding_heel < curve.vanishing_heel)
     assert found.peak_moment == pytest.approx(curve.peak_arm * curve.mass * 9.80665)
+
+
+def test_no_help_is_promised_past_where_water_comes_in():
+    """The canoe of 1883 floods before her arm is greatest: the most she pushes back is what she does there."""
+    craft = study.launch(read_boat(MODELS / "cruising-canoe-1883"))
+    for degrees in (np.arange(0, 91, 5.0), -np.arange(0, 91, 5.0)):
+        curve = study.righting(craft, np.radians(degrees))[0]
+        assert abs(curve.peak_heel) > abs(curve.flooding_heel)
+        found = reading(craft, curve)
+        assert found.steepest_help == found.help_ends == curve.flooding_heel
+        there = at_heel(craft.body, curve.mass, curve.centre, curve.density, curve.flooding_heel)
+        arm = (there.immersed.centroid - curve.centre) @ [0, math.cos(curve.flooding_heel), math.sin(curve.flooding_heel)]
+        assert found.peak_moment == pytest.approx(abs(arm) * curve.mass * 9.80665, rel=1e-4)
 
 
 def test_a_reach_that_takes_her_over(kayak):

@@ -27,7 +27,7 @@ class Reading:
 
     reach_shift [m]: sideways shift of the first paddler's whole-body centre in a reach of `REACH`; reach_heel [rad]: how far
     that leans her, None where she does not come to rest short of 90 degrees. steepest_help, help_ends [rad]: heels where she
-    pushes back hardest and where she no longer does; peak_moment [N m]; floods_first: water comes in before that.
+    pushes back hardest, as far as help goes, and where she no longer does; peak_moment [N m]; floods_first: water comes in before that.
     """
 
     moment_per_degree: float
@@ -53,16 +53,28 @@ def reading(craft: Craft, curve: RightingCurve) -> Reading:
         lying = rest(craft.body, curve.mass, np.asarray(curve.centre) + over, curve.density, judge_upright=False)
         heel = lying.heel if lying.heel is not None and abs(lying.heel) < math.pi / 2 else None
     floods, vanishes = curve.flooding_heel, curve.vanishing_heel
+    hardest, arm = _hardest(curve)
     return Reading(
         moment_per_degree=per_degree,
         mass_per_degree=per_degree / (GRAVITY * half_beam),
         reach_shift=shift,
         reach_heel=heel,
-        peak_moment=None if curve.peak_arm is None else weight * curve.peak_arm,
-        steepest_help=curve.peak_heel,
+        peak_moment=None if arm is None else weight * arm,
+        steepest_help=hardest,
         help_ends=curve.usable_range_ends,
         floods_first=floods is not None and (vanishes is None or abs(floods) < abs(vanishes)),
     )
+
+
+def _hardest(curve: RightingCurve) -> tuple[float | None, float | None]:
+    """Heel [rad] and arm [m] of the greatest help: the peak, or where water comes in before it the arm there, for past it is none."""
+    ends, peak = curve.usable_range_ends, curve.peak_heel
+    if ends is None or peak is None or abs(peak) <= abs(ends):
+        return peak, curve.peak_arm
+    from scipy.interpolate import CubicHermiteSpline
+
+    order = np.argsort(curve.heel)
+    return ends, curve.side * float(CubicHermiteSpline(curve.heel[order], curve.arm[order], curve.slope[order])(ends))
 
 
 def reach_shift(paddler: Paddler, reach: float = REACH) -> float:
