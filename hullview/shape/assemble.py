@@ -281,6 +281,7 @@ def _lines(side, before, after, corners, lofted: Lofted, numbers: Numbering, dec
         edge, n = side[:, column], after[:, column]
         if name == "transom":
             face = end.raked_normal(edge[:, 2]) * outward
+            name = "bow transom" if column == 0 and ends[1] == "transom" else "transom"
             lines[name] = NamedLine(name, edge, True, False, n, face)
         else:
             lines[name] = NamedLine(name, edge * flat, False, False, n, n * MIRROR)

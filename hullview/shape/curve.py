@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -136,11 +137,11 @@ def through(points: Array, corners: tuple[int, ...] = (), level_start: bool = Fa
     pieces, samples, parameters, arcs = [], [], [], []
     starts, marks = [0.0], [0.0]
     done = 0.0
-    for first, last in zip(cuts[:-1], cuts[1:]):
+    for first, last in itertools.pairwise(cuts):
         mirrored = "start" if level_start and first == 0 else "end" if level_end and last == len(points) - 1 else ""
         curve, t0, t1 = spline(points[first : last + 1], mirrored)
         knots = curve.x[(curve.x >= t0 - 1e-15) & (curve.x <= t1 + 1e-15)]
-        t = np.concatenate([np.linspace(a, b, DENSE, endpoint=False) for a, b in zip(knots[:-1], knots[1:])] + [[t1]])
+        t = np.concatenate([np.linspace(a, b, DENSE, endpoint=False) for a, b in itertools.pairwise(knots)] + [[t1]])
         p = curve(t)
         s = done + chords(p)
         pieces.append((curve, t0, t1))

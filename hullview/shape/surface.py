@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -131,7 +132,7 @@ def panel_normals(grid: Array, corners: tuple[int, ...], level_first: bool, outw
     """
     bounds = [0, *corners, grid.shape[0] - 1]
     before, after = np.empty_like(grid), np.empty_like(grid)
-    for a, b in zip(bounds[:-1], bounds[1:]):
+    for a, b in itertools.pairwise(bounds):
         n = normals(grid[a : b + 1], outward)
         after[a:b] = n[:-1]
         before[a + 1 : b + 1] = n[1:]
