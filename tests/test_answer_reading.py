@@ -66,7 +66,7 @@ def test_no_help_is_promised_past_where_water_comes_in():
         assert found.steepest_help == found.help_ends == curve.flooding_heel
         there = at_heel(craft.body, curve.mass, curve.centre, curve.density, curve.flooding_heel)
         arm = (there.immersed.centroid - curve.centre) @ [0, math.cos(curve.flooding_heel), math.sin(curve.flooding_heel)]
-        assert found.peak_moment == pytest.approx(abs(arm) * curve.mass * 9.80665, rel=1e-4)
+        assert found.peak_moment == pytest.approx(abs(arm) * curve.mass * 9.80665, rel=3e-4)
 
 
 def test_a_reach_that_takes_her_over(kayak):
