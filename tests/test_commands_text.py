@@ -265,6 +265,7 @@ def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_lo
     assert aside["other_side"]["curve"][-1]["heel_deg"] == pytest.approx(-60)
     status, out, _ = run("righting", KAYAK, "--step", "15")
     assert status == 0 and "rigid" in out and "upright torso" in out and "above the seat" in out
+    assert "few backs bend past 40 degrees" in " ".join(out.split())
 
 
 def test_check_echoes_every_offset_and_finds_the_doubtful_ones_of_the_canoe(run):

@@ -102,6 +102,10 @@ def _mesh_error(curve: RightingCurve) -> str:
     return f"Mesh error: {lengths}{f'; vanishing {max(vanishing, 0.01):.2f} deg' if vanishing is not None else ''}." if lengths else ""
 
 
+BACK_BENDS = 40
+"""How far the trunk bends to one side over the hips [deg] (from memory)."""
+
+
 def holds_for(boat: Boat) -> str:
     """What every curve must be read with: the height of the paddlers' centres, posture, and whether the cockpit is open."""
     seats = "; ".join(f"{words.mass(p.mass, boat.units_shown, False)}, centre {words.length(p.heights[1], boat.units_shown)} above the seat" for p in boat.load.paddlers)
@@ -109,7 +113,8 @@ def holds_for(boat: Boat) -> str:
     cockpit = "open boat" if boat.hull.type == "open" else "spray deck on" if covered else "cockpit open"
     return (
         f"{seats or 'nobody aboard'}; {cockpit}. Rigid: the paddler moves with the boat, as most published curves have it. "
-        "Upright torso: kept over the moving seat, so that the mass pulls at the hips."
+        "Upright torso: kept over the moving seat, so that the mass pulls at the hips; few backs bend past "
+        f"{BACK_BENDS} degrees, so read it no further."
     )
 
 
