@@ -98,3 +98,17 @@ def test_a_hollow_section_keeps_its_inflection():
     truth = 0.2 * (fine / 0.45) ** 2.2 + 0.04 * np.sin(np.pi * fine / 0.45)
     samples = through(p).samples
     assert np.abs(np.interp(fine, samples[:, 1], samples[:, 0]) - truth).max() < 4e-4
+
+
+@pytest.mark.parametrize("n", [2, 3, 4, 5, 9, 80])
+def test_splines_agree_with_an_independent_one(n):
+    """The second way: scipy's spline with the same ends, at unequal knots, in and beyond their range."""
+    from scipy.interpolate import CubicSpline
+
+    from hullview.shape.spline import through_points
+
+    rng = np.random.default_rng(n)
+    x, y = np.cumsum(rng.uniform(0.1, 2.0, n)), rng.normal(size=(n, 2, 3))
+    at = np.linspace(x[0] - 0.3, x[-1] + 0.3, 41)
+    expected = CubicSpline(x, y, bc_type="not-a-knot" if n > 2 else "natural")(at)
+    assert through_points(x, y)(at) == pytest.approx(expected, abs=1e-10)

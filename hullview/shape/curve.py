@@ -6,12 +6,14 @@ import itertools
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.interpolate import CubicHermiteSpline, CubicSpline
+
+from hullview.shape.spline import Spline, through_points
 
 Array = np.ndarray
 
 DENSE = 24
 """Samples for each span between two given points when arc length is measured."""
+STEPS = np.arange(DENSE) / DENSE
 MOST_UNEQUAL = 3.5
 """How many times more a curve may turn off a chord at one end than at the other."""
 
@@ -21,7 +23,7 @@ def chords(points: Array) -> Array:
     return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
 
 
-def spline(points: Array, mirrored: str = "") -> tuple[CubicSpline, float, float]:
+def spline(points: Array, mirrored: str = "") -> tuple[Spline, float, float]:
     """Parametric spline through points (k, d) with chord-length parameter, and the range of its parameter.
 
     mirrored "start" or "end": the curve is fitted through the points and their mirror image in y (first coordinate),
@@ -36,19 +38,18 @@ def spline(points: Array, mirrored: str = "") -> tuple[CubicSpline, float, float
     t = chords(both)
     n = len(points) - 1
     low = n if mirrored == "start" else 0
-    if len(both) == 2:
-        return CubicSpline(t, both, bc_type="natural"), float(t[0]), float(t[1])
-    return _without_overshoot(CubicSpline(t, both), t, both), float(t[low]), float(t[low + n])
+    curve = through_points(t, both)
+    return curve if len(both) == 2 else _without_overshoot(curve), float(t[low]), float(t[low + n])
 
 
-def _without_overshoot(curve: CubicSpline, t: Array, points: Array) -> CubicSpline | CubicHermiteSpline:
+def _without_overshoot(curve: Spline) -> Spline:
     """The spline, turned where it would swing out beyond what the points ask for.
 
     `off` is the angle at each end of a chord between curve and chord. On a fair curve the two are opposite, and neither is many times the
     other: on an arc they are equal, where the curvature grows from nothing one is twice the other. Beside a straight run, such as a flat floor next to
     a tight bilge, a spline breaks that rule, and swings out past the run.
     """
-    chord, slope = np.diff(points, axis=0), curve(t, 1)
+    chord, slope = np.diff(curve.values, axis=0), curve.slopes
     way, here = np.arctan2(chord[:, 1], chord[:, 0]), np.arctan2(slope[:, 1], slope[:, 0])
     turn = _turned(np.diff(way))
     start, end = _turned(here[:-1] - way), _turned(here[1:] - way)
@@ -58,7 +59,7 @@ def _without_overshoot(curve: CubicSpline, t: Array, points: Array) -> CubicSpli
     away = way + angle[0]
     direction = np.append(away, way[-1] + angle[1][-1])
     speed = np.linalg.norm(slope, axis=1)[:, None]
-    return CubicHermiteSpline(t, points, speed * np.column_stack([np.cos(direction), np.sin(direction)]))
+    return Spline(curve.x, curve.values, speed * np.column_stack([np.cos(direction), np.sin(direction)]))
 
 
 def _within(start: Array, end: Array, turn: Array) -> tuple[Array, Array] | None:
@@ -98,7 +99,7 @@ class Curve:
     piece_of, parameter (n,): which piece and where on it. marks: arc length of each given point [m].
     """
 
-    pieces: tuple[tuple[CubicSpline, float, float], ...]
+    pieces: tuple[tuple[Spline, float, float], ...]
     arcs: Array
     samples: Array
     parameter: Array
@@ -129,7 +130,7 @@ def through(points: Array, corners: tuple[int, ...] = (), level_start: bool = Fa
     """Curve through points (k, d), broken at the corner indices; level at the centre line at its start or end if asked.
 
     >>> c = through(np.array([[0.0, 0.0], [3.0, 4.0], [3.0, 9.0]]), corners=(1,))
-    >>> round(c.length, 9), c.marks.tolist()
+    >>> round(c.length, 9), c.marks.round(9).tolist()
     (10.0, [0.0, 5.0, 10.0])
     """
     points = np.asarray(points, float)
@@ -141,7 +142,7 @@ def through(points: Array, corners: tuple[int, ...] = (), level_start: bool = Fa
         mirrored = "start" if level_start and first == 0 else "end" if level_end and last == len(points) - 1 else ""
         curve, t0, t1 = spline(points[first : last + 1], mirrored)
         knots = curve.x[(curve.x >= t0 - 1e-15) & (curve.x <= t1 + 1e-15)]
-        t = np.concatenate([np.linspace(a, b, DENSE, endpoint=False) for a, b in itertools.pairwise(knots)] + [[t1]])
+        t = np.append(knots[:-1, None] + np.diff(knots)[:, None] * STEPS, t1)
         p = curve(t)
         s = done + chords(p)
         pieces.append((curve, t0, t1))

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from hullview.shape.curve import through
 from hullview.shape.ends import EndCurve
 from hullview.shape.sections import Section
+from hullview.shape.spline import Spline, through_points
 
 Array = np.ndarray
 
@@ -66,7 +66,7 @@ def _laid(
     deck = None
     if whole.deck is not None:
         decked = sorted((s for s in near if s.deck is not None), key=lambda s: s.x)
-        deck = CubicSpline([s.x for s in decked], np.array([s.deck.at(SHARE * s.deck.length) for s in decked if s.deck is not None]))
+        deck = through_points(np.array([s.x for s in decked]), np.array([s.deck.at(SHARE * s.deck.length) for s in decked if s.deck is not None]))
     n = max(2, int(np.ceil(abs(whole.x - first.x) / (SPACING * length) - HAIR)))
     joint = end.at(np.array([0.0]))[0]
     keel = _keel_beyond(near, joint)
@@ -91,16 +91,16 @@ def _panel(near: tuple[Section, ...], end: EndCurve, k: int, from_stem: bool, at
     outermost_lacks_it = near[0].fractions[0] >= k + 1 - 1e-9
     if from_stem:
         pull = _pull_of_stem(end, xs, points, k, at_stern)
-        free = CubicSpline(xs, points)
+        free = through_points(xs, points)
         return lambda x: free(x) + pull(x)
     if not outermost_lacks_it:
-        return CubicSpline(xs, points)
+        return through_points(xs, points)
     curves = []
     for i, p in enumerate(end.at(k + SHARE)):
         apart = np.abs(xs - p[0]) > 1e-6
         knots, values = np.append(xs[apart], p[0]), np.vstack([points[apart, i], p[None, 1:]])
         order = np.argsort(knots)
-        curves.append(CubicSpline(knots[order], values[order]))
+        curves.append(through_points(knots[order], values[order]))
     return lambda x: np.array([c(x) for c in curves])
 
 
@@ -117,14 +117,14 @@ def _pull_of_stem(end: EndCurve, xs: Array, points: Array, k: int, at_stern: boo
     """
     nearest, second = (-1, -2) if at_stern else (0, 1)
     span = abs(xs[second] - xs[nearest])
-    pulls: list[tuple[int, float, CubicSpline, CubicSpline]] = []
+    pulls: list[tuple[int, float, Spline, Spline]] = []
     for i, p in enumerate(end.at(k + SHARE)):
         gap = (xs[nearest] - p[0]) * (-1 if at_stern else 1) / span
         weight = float(np.clip((gap - 0.15) / 0.35, 0.0, 1.0))
         if weight > 0:
             knots, values = np.append(xs, p[0]), np.vstack([points[:, i], p[None, 1:]])
             order = np.argsort(knots)
-            pulls.append((i, weight, CubicSpline(knots[order], values[order]), CubicSpline(xs, points[:, i])))
+            pulls.append((i, weight, through_points(knots[order], values[order]), through_points(xs, points[:, i])))
 
     def pull(x: float) -> Array:
         out = np.zeros(points.shape[1:])
@@ -135,11 +135,11 @@ def _pull_of_stem(end: EndCurve, xs: Array, points: Array, k: int, at_stern: boo
     return pull
 
 
-def _keel_beyond(near: tuple[Section, ...], joint: Array) -> CubicSpline:
+def _keel_beyond(near: tuple[Section, ...], joint: Array) -> Spline:
     """The keel line (half-breadth, height) from where the stem joins it along the whole stations."""
     feet = [(s.x, *s.side.samples[0]) for s in near if s.fractions[0] == 0] + [tuple(joint)]
     knots = np.array(sorted({f[0]: f for f in feet}.values()))
-    return CubicSpline(knots[:, 0], knots[:, 1:], bc_type="not-a-knot" if len(knots) > 2 else "natural")
+    return through_points(knots[:, 0], knots[:, 1:])
 
 
 def _section_at(x: float, panels_yz: Array, deck_yz: Array | None, foot: tuple[float, Array], panels: int) -> Section:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from hullview.boat.model import Table
 from hullview.errors import ShapeError
 from hullview.shape.curve import Curve, through
+from hullview.shape.spline import through_points
 
 Array = np.ndarray
 
@@ -76,8 +76,7 @@ def filled(stations: Array, values: tuple[float | None, ...]) -> Array:
     inside = np.arange(have[0], have[-1] + 1)
     missing = inside[np.isnan(given[inside])]
     if len(missing):
-        bc = "not-a-knot" if len(have) > 2 else "natural"
-        given[missing] = CubicSpline(stations[have], given[have], bc_type=bc)(stations[missing])
+        given[missing] = through_points(stations[have], given[have])(stations[missing])
     return given
 
 

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from hullview.shape.curve import chords
 from hullview.shape.ends import EndCurve
 from hullview.shape.hull import SurfaceGrid
 from hullview.shape.sections import Section
+from hullview.shape.spline import through_points
 
 Array = np.ndarray
 
@@ -98,10 +97,10 @@ def _row(knots: Array, whole: list[int], columns: tuple[int, ...]) -> Array:
     apart = np.concatenate([[True], np.diff(t) > 1e-9])
     if apart.sum() < 2:
         t, apart = np.arange(len(knots), dtype=float), np.ones(len(knots), bool)
-    bc = "not-a-knot" if apart.sum() > 2 else "natural"
-    curve: Callable[[Array], Array] = CubicSpline(t[apart], knots[apart], bc_type=bc)
-    steps = [np.linspace(t[a], t[b], n, endpoint=False) for a, b, n in zip(whole[:-1], whole[1:], columns)]
-    out = curve(np.concatenate([*steps, [t[-1]]]))
+    curve = through_points(t[apart], knots[apart])
+    at = t[whole]
+    steps = np.concatenate([np.arange(n) / n for n in columns])
+    out = curve(np.append(np.repeat(at[:-1], columns) + steps * np.repeat(np.diff(at), columns), at[-1]))
     out[:, 1] = np.maximum(out[:, 1], 0.0)
     return out
 
