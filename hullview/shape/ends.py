@@ -239,6 +239,8 @@ def _chine_on_stem(table: Table, chine: Array, curve: Curve, which: str) -> floa
     """Arc length at which a chine runs into the stem: its given height there, or the line carried on; None if it has faded before."""
     x = np.array(table.stations)
     have = np.flatnonzero(~np.isnan(chine[:, 1]))
+    if not len(have):
+        return None
     if which == "stern":
         have = have[::-1]
     edge = 0 if which == "bow" else len(x) - 1
