@@ -226,3 +226,32 @@ def test_a_mesh_twice_as_coarse_holds_nearly_the_same_volume(name):
     _, hull = model(name)
     fine, coarse = Body(hull.vertices, hull.faces).volume, Body(hull.coarse.vertices, hull.coarse.faces).volume
     assert coarse == pytest.approx(fine, rel=4e-4)
+
+
+SKIFF = """measure,line,at,0,1,2,3
+position,,,0,600,1900,3000
+height,sheer,,560,510,420,430
+half-breadth,sheer,,13,360,620,480
+height,chine,,330,210,120,190
+half-breadth,chine,,13,260,510,380
+height,keel,,,80,0,110
+"""
+
+
+@pytest.mark.parametrize("off", [0.0, 0.05, 2.0])
+def test_a_station_on_the_stem_may_stand_where_the_chine_meets_it(tmp_path, off):
+    """The section's foot and the chine are one point there, or the table's rounding apart, and the hull is closed and little changed."""
+    volume = []
+    for x in (0.0, 1.0):
+        folder = tmp_path / f"{x}"
+        folder.mkdir()
+        (folder / "offsets.csv").write_text(SKIFF)
+        (folder / "boat.toml").write_text(
+            'name = "Skiff"\n[hull]\noffsets = "offsets.csv"\nunits = "mm"\nmeasured_to = "outside"\ntype = "open"\n'
+            f'[hull.bow]\nprofile = [[-80, 560], [{x}, {330 + off}], [75, 178]]\nsiding = "20 mm"\n'
+            "[hull.stern]\ntransom = true\nprofile = [[3075, 430], [3000, 110]]\n"
+        )
+        hull = build_hull(read_boat(folder))
+        assert trimesh.Trimesh(hull.vertices, hull.faces, process=False).is_watertight
+        volume.append(Body(hull.vertices, hull.faces).volume)
+    assert volume[0] == pytest.approx(volume[1], rel=2e-3)
