@@ -18,6 +18,8 @@ POINT = 1e-9
 TOO_CLOSE = 0.008
 """Two points nearer than this share of the girth are one point of the section: a spline through both would turn on the
 rounding of the table, not on the boat."""
+ON_FOOT = 1e-4
+"""A chine nearer [m] to where a section begins on the stem begins there too."""
 
 
 @dataclass(frozen=True)
@@ -121,7 +123,9 @@ def station_points(table: Table, lines: NamedLines, j: int, keel: Array | None =
         return None
     kinds: list[tuple[float, float, str]] = [(foot[0], foot[1], "keel"), (sheer[0], sheer[1], "sheer")]
     for name, yz in lines.chines.items():
-        if not np.isnan(yz[j]).any():
+        # A chine that meets the stem at this very station is the section's foot, and no corner beside it.
+        on_stem = keel is not None and np.linalg.norm(yz[j] - keel) < ON_FOOT
+        if not np.isnan(yz[j]).any() and not on_stem:
             kinds.append((yz[j, 0], yz[j, 1], name))
     for row in table.lines:
         value = row.values[j]
@@ -214,6 +218,8 @@ def make_section(points: StationPoints, order: tuple[str, ...], shares: Array, s
     if points.keel_shape == "flat" and len(side) > 2:
         corners = (*corners, 1)
     curve = through(side, corners, level_start=level)
+    if round(start) >= 1 and round(start) <= len(order) and abs(start - round(start)) < 1e-3 and order[round(start) - 1] not in points.chines:
+        start = float(round(start))  # that chine is its foot, but for the rounding of the table
     fractions, arcs = [start], [0.0]
     for k, name in enumerate(order):
         if k + 1 <= start:
