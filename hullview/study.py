@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve
     from hullview.answer.chance import Chance
     from hullview.answer.compare import Compared
-    from hullview.shape.fairness import Finding
+    from hullview.shape.fairness import Change, Finding
     from hullview.weight.bend import BendReport
     from hullview.weight.buy import Shopping
 
@@ -236,6 +236,14 @@ def looked_over(boat: Boat, build: str | None = None) -> tuple[tuple[Finding, ..
     hull, _ = shaped(boat)
     with naming_the_file(boat):
         return fairness(boat), bend(boat, hull, build) if boat.builds else None, (*hull.notes, *doubts(boat, hull))
+
+
+def if_fair(boat: Boat, findings: tuple[Finding, ...]) -> tuple[Change, ...]:
+    """What taking the fair value of each doubtful offset would change, in the order of the findings."""
+    from hullview.shape.fairness import if_taken
+
+    with naming_the_file(boat):
+        return if_taken(boat, tuple(f for f in findings if f.flagged))
 
 
 def shopping(boat: Boat, build: str | None = None) -> Shopping:

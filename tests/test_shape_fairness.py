@@ -192,14 +192,12 @@ def test_taking_the_fair_value_undoes_the_slip():
     found = tuple(f for f in fairness(wrong) if f.flagged)
     assert [(f.line, f.column) for f in found] == [(rows[i], 7)]
     assert flagged(with_fair_values(wrong, found)) == set()
-    change = if_taken(wrong, found, 0.10)
+    (change,) = if_taken(wrong, found, 0.10)
     assert change.height == 0.10
     # 12 mm too wide at one waterline over about two station spaces of 330 mm, on both sides, some 40 mm deep: 0.1 to 0.4 litres less
     assert 1e-4 < change.before - change.after < 6e-4
     assert abs(change.moved[1]) < 1e-9
-    assert change.moved[0] > 0 or change.moved[0] < 0
-    undone = if_taken(with_fair_values(wrong, found), (), 0.10)
-    assert undone.before == undone.after == pytest.approx(change.after, rel=1e-12)
+    assert if_taken(wrong, ()) == ()
 
 
 def test_a_mesh_boat_has_no_table_to_look_over():

@@ -18,16 +18,17 @@ def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
     An offset out of fair is a warning, not a mistake: the status is 0. It needs no load, and without a build the bend is left out.
     """
     from hullview import study
-    from hullview.show.fair import bend_record, check_text, finding_records
+    from hullview.show.fair import bend_record, change_record, check_text, finding_records
 
     one_format(as_json, as_csv)
     read = options.read(boat)
     findings, bend, notes = study.looked_over(read, build)
     records = finding_records(findings, read.hull.table)
     if as_json:
-        doubtful = [r for r in records if r["doubtful"]]
+        taken = study.if_fair(read, findings)
+        doubtful = [r | {"if_taken": change_record(c)} for r, c in zip((r for r in records if r["doubtful"]), taken)]
         to_json({"boat": read.name, "offsets": records, "doubtful": doubtful, "notices": [*read.notices, *notes], "bend": bend_record(bend) if bend else None})
     elif as_csv:
         records_to_csv(records)
     else:
-        to_stdout(check_text(read, findings, bend, notes), bold_first=True)
+        to_stdout(check_text(read, findings, bend, notes, study.if_fair(read, findings)), bold_first=True)

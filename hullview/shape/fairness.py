@@ -259,17 +259,24 @@ def _with_fair(table: Table, findings: tuple[Finding, ...]) -> Table:
     return replace(table, lines=lines)
 
 
-def if_taken(boat: Boat, findings: tuple[Finding, ...], height: float | None = None) -> Change:
-    """What the displaced volume and its centre become if the fair values are taken, under a level waterline at `height` [m].
+def if_taken(boat: Boat, findings: tuple[Finding, ...], height: float | None = None) -> tuple[Change, ...]:
+    """What the displaced volume and its centre become under a level waterline at `height` [m], for each fair value taken by itself.
 
     Without a height: halfway from the lowest point of the hull to the lowest point of her sheer.
     """
     from hullview.shape.assemble import build_hull
     from hullview.shape.body import Body
 
-    hulls = [build_hull(boat), build_hull(with_fair_values(boat, findings))]
+    if not findings:
+        return ()
+    as_she_is = build_hull(boat)
     if height is None:
-        height = float(hulls[0].vertices[:, 2].min() + hulls[0].sheer[:, 2].min()) / 2
+        height = float(as_she_is.vertices[:, 2].min() + as_she_is.sheer[:, 2].min()) / 2
     up = np.array([0.0, 0.0, 1.0])
-    wet = [Body(h.vertices, h.faces).immersed(up, height) for h in hulls]
-    return Change(height, wet[0].volume, wet[1].volume, wet[1].centroid - wet[0].centroid)
+    before = Body(as_she_is.vertices, as_she_is.faces).immersed(up, height)
+    changes = []
+    for f in findings:
+        hull = build_hull(with_fair_values(boat, (f,)))
+        after = Body(hull.vertices, hull.faces).immersed(up, height)
+        changes.append(Change(height, before.volume, after.volume, after.centroid - before.centroid))
+    return tuple(changes)

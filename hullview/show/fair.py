@@ -8,7 +8,7 @@ from typing import Any
 
 from hullview.boat.model import Boat, Table
 from hullview.boat.wording import eighths
-from hullview.shape.fairness import Finding, smallest_slip
+from hullview.shape.fairness import Change, Finding, smallest_slip
 from hullview.show import words
 from hullview.show.tables import columns, joined, paragraph
 from hullview.weight.bend import BendReport, Bent, StickBend, StripsBend
@@ -17,13 +17,15 @@ ACROSS = 8
 """Stations side by side in the echo."""
 
 
-def check_text(boat: Boat, findings: Sequence[Finding], bend: BendReport | None, notes: Sequence[str] = ()) -> str:
+def check_text(
+    boat: Boat, findings: Sequence[Finding], bend: BendReport | None, notes: Sequence[str] = (), changes: Sequence[Change] = ()
+) -> str:
     """The whole of `check`: what is doubtful and what would be fair, the bend, and the table echoed."""
     table = boat.hull.table
     return joined(
         headline(boat, findings),
         "\n".join(paragraph(f"note: {note}", "", "  ") for note in (*boat.notices, *notes)),
-        doubtful_text(boat, findings),
+        doubtful_text(boat, findings, changes),
         "" if bend is None else bend_text(bend, boat),
         "" if table is None else echo_text(table, findings),
     )
@@ -40,18 +42,34 @@ def headline(boat: Boat, findings: Sequence[Finding]) -> str:
     return paragraph(f"{boat.name}: {len(findings)} offsets, {said}{slip}")
 
 
-def doubtful_text(boat: Boat, findings: Sequence[Finding]) -> str:
-    """Each doubtful offset with the fair value beside it."""
+def doubtful_text(boat: Boat, findings: Sequence[Finding], changes: Sequence[Change] = ()) -> str:
+    """Each doubtful offset with the fair value beside it; `changes` says what taking each would change, in the same order."""
     table = boat.hull.table
-    rows = [
-        (f.line, f.station, _written(table, f.value), _signed(f.out), _written(table, f.fair))
-        for f in findings
-        if f.flagged and table is not None
-    ]
-    if not rows:
+    doubtful = [f for f in findings if f.flagged]
+    if not doubtful or table is None:
         return ""
+    rows = [(f.line, f.station, _written(table, f.value), _signed(f.out), _written(table, f.fair)) for f in doubtful]
     lead = "Doubtful. Take the fair value if the plan or the form agrees with it; nothing is changed here:"
-    return "\n".join([paragraph(lead), columns(("line", "station", "as written", "out, mm", "fair would be"), rows, "llrrr", "  ")])
+    text = [paragraph(lead), columns(("line", "station", "as written", "out, mm", "fair would be"), rows, "llrrr", "  ")]
+    if changes:
+        level = words.length(changes[0].height, boat.units_shown, both=False)
+        text += ["", paragraph(f"Each taken by itself, she would hold more or less below a level waterline {level} above the base line:")]
+        moved = [(f.line, f.station, *_change(c)) for f, c in zip(doubtful, changes)]
+        text.append(columns(("line", "station", "displaces", "centre, mm aft", "centre, mm up"), moved, "llrrr", "  "))
+    return "\n".join(text)
+
+
+def _change(change: Change) -> tuple[str, str, str]:
+    """How much more she displaces, and where its centre goes."""
+    return f"{(change.after / change.before - 1) * 100:+.2f} %", _signed(change.moved[0]), _signed(change.moved[2])
+
+
+def change_record(change: Change) -> dict[str, float]:
+    """What taking a fair value changes, SI."""
+    return {
+        "waterline_height_m": change.height, "volume_change_m3": change.after - change.before,
+        "lcb_change_m": float(change.moved[0]), "kb_change_m": float(change.moved[2]),
+    }  # fmt: skip
 
 
 def _written(table: Table | None, metres: float | None) -> str:
