@@ -8,6 +8,7 @@ import os
 import shutil
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -23,6 +24,12 @@ plotter.close()
 """
 
 _BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+
+
+def pytest_ignore_collect(collection_path: Path) -> bool | None:
+    """Tools beside the tests, run by hand, hold no doctests: looking for some would import what only they need."""
+    tool = collection_path.suffix == ".py" and collection_path.parent.name in ("fuzz", "benchmarks")
+    return True if tool and not collection_path.name.startswith("test_") else None
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
