@@ -367,7 +367,7 @@ def write_folder(boat: Boat, folder: Path, unit: str = "mm") -> Path:
     folder.mkdir(parents=True, exist_ok=True)
 
     def said(v: float | None) -> str:
-        return "" if v is None else repr(float(round(v / UNITS[unit], 12)) + 0.0)
+        return "" if v is None else f"{round(v / UNITS[unit], 12) + 0.0:.12f}".rstrip("0").rstrip(".")
 
     lines = ["measure,line,at," + ",".join(table.column_names), "position,,," + ",".join(said(x) for x in table.stations)]
     lines += [f"{r.measure},{r.name},{said(r.at)}," + ",".join(said(v) for v in r.values) for r in table.lines]

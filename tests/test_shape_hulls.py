@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
-from boats import form_of, random_boat, scaled
+from boats import form_of, random_boat, scaled, write_folder
 from near import furthest
 
 from hullview.boat.model import Boat, Schedule
@@ -255,3 +255,13 @@ def test_a_station_on_the_stem_may_stand_where_the_chine_meets_it(tmp_path, off)
         assert trimesh.Trimesh(hull.vertices, hull.faces, process=False).is_watertight
         volume.append(Body(hull.vertices, hull.faces).volume)
     assert volume[0] == pytest.approx(volume[1], rel=2e-3)
+
+
+@pytest.mark.parametrize("seed", [3, 10, 26, 30])
+def test_the_same_boat_written_in_any_unit_is_the_same_hull(seed, tmp_path):
+    boat = random_boat(seed)
+    hulls = [build_hull(read_boat(write_folder(boat, tmp_path / unit, unit))) for unit in ("mm", "cm", "m", "in", "ft")]
+    direct = build_hull(boat)
+    for hull in hulls:
+        assert hull.vertices == pytest.approx(direct.vertices, abs=1e-9)
+        assert hull.regions == direct.regions
