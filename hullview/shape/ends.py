@@ -17,6 +17,8 @@ ON_STEM = 0.002
 """An offset this near the stem's profile lies on it [m]."""
 TAPER = 0.25
 """Share of the profile, from the keel line up, over which the siding runs out where the planking closes on the centre line."""
+ROUNDED = 1e-9
+"""Nearer than this is a difference of rounding [m]."""
 APART = 0.006
 """A keel height further than this from the stem's profile contradicts it [m]; nearer, the profile is led through it."""
 NEAR_POINT = 0.012
@@ -190,7 +192,8 @@ def _through_keel(table: Table, lines: NamedLines, p: Array, corners: tuple[int,
     sharp = p[list(corners)]
     for x, z in zip(table.stations, lines.keel[:, 1]):
         s = curve.samples
-        crossing = np.flatnonzero((s[:-1, 0] - x) * (s[1:, 0] - x) < 0)
+        off = np.where(np.abs(s[:, 0] - x) < ROUNDED, 0.0, s[:, 0] - x)  # a plumb stem at a station stands on it, whatever the rounding
+        crossing = np.flatnonzero(off[:-1] * off[1:] < 0)
         if np.isnan(z) or not len(crossing):
             continue
         i = int(crossing[0])
