@@ -114,6 +114,10 @@ def decked(*openings: Opening, hatches: tuple[Hatch, ...] = ()) -> dict:
     return {"lines": lines, "kind": "decked", "openings": openings, "hatches": hatches}
 
 
+def test_a_decked_boat_without_a_deck_on_the_centre_line():
+    assert said(kind="decked").startswith("offsets.csv: no height row for the deck on the centre line, and she is decked.")
+
+
 def test_an_opening_that_fits_is_cut():
     hull = build_hull(boat(**decked(Opening(1.5, 0.7, 0.4))))
     assert "lid 1" in hull.regions

@@ -65,6 +65,8 @@ def read_sections(boat: Boat) -> Lofted:
     table = boat.hull.table
     assert table is not None
     lines = named_lines(table)
+    if boat.hull.type == "decked" and lines.deck is None:
+        raise ShapeError(f"{table.file}: no height row for the deck on the centre line, and she is decked. Add it: height,deck,,...")
     notes: tuple[str, ...] = ()
     if not table.keel_said:
         inner = [station_points(table, lines, j) for j in range(1, len(table.stations) - 1)]

@@ -71,7 +71,7 @@ def smallest_slip(boat: Boat | Table) -> float | None:
     table, ends = _table_and_ends(boat)
     sheet = _Sheet(_with_fair(table, tuple(f for f in findings if f.flagged)), ends)
     trials = [(i, j) for i, j in zip(*np.nonzero(sheet.rank >= 2)) if not np.isnan(sheet.along[i, j])]
-    trials = trials[:: 1 + len(trials) // TRIALS]
+    trials = trials[:: 1 + len(trials) // min(TRIALS, max(20, 60_000 // max(sheet.rank.size, 1)))]
     missed = [(int(i), int(j), way) for i, j in trials for way in (1, -1)]
     for size in SLIPS:
         missed = [(i, j, way) for i, j, way in missed if not sheet.would_find(i, j, way * size)]
