@@ -5,6 +5,8 @@ import pytest
 import trimesh
 from weight_hulls import box, half_cylinder
 
+from hullview.shape.hull import NamedLine
+from hullview.weight.lengths import frame_of
 from hullview.weight.patch import (
     at_point,
     below,
@@ -162,3 +164,15 @@ def test_a_flat_plate_cut_into_lines_keeps_its_area_and_its_place():
         assert over_triangles(plate.triangles(0.0)).size == pytest.approx(area, rel=1e-12)
         assert inner.size == pytest.approx(area, rel=1e-9)
         assert np.ptp(plate.triangles(0.018)[..., 0]) < 1e-9
+
+
+def test_a_log_on_a_level_bottom_lies_inboard_of_its_chine():
+    """A bottom that is level, but for a hair either way: along it away from the chine is always inboard, never now in, now out."""
+    x = np.linspace(0, 3, 31)
+    points = np.column_stack([x, 0.5 + 0 * x, 0 * x])
+    hair = 1e-4 * (-1.0) ** np.arange(31)
+    bottom = np.column_stack([0 * x, hair, -np.sqrt(1 - hair**2)])
+    side = np.tile([0.0, 0.96, -0.28], (31, 1))
+    f = frame_of(NamedLine("chine", points, True, False, bottom, side))
+    assert (f.down[:, 1] < -0.99).all()
+    assert (f.across[:, 2] > 0.9).all()

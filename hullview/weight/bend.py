@@ -13,10 +13,10 @@ import numpy as np
 
 from hullview.boat.model import Boat, Build, Planking, Run
 from hullview.materials import Library, Wood, library
-from hullview.shape.hull import Hull, NamedLine
+from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
 from hullview.weight.areas import Places, places_of, strip_face
 from hullview.weight.lengths import STICKS, frame_of, lines_along, offset_of, section_size
-from hullview.weight.strips import Along, StripLine, along, strip_lines
+from hullview.weight.strips import Along, StripLine, along, longest, stretches, strip_lines
 
 Array = np.ndarray
 
@@ -35,6 +35,15 @@ TWIST_SPAN = 0.3
 """Length over which a strip's twist is told [m]."""
 WINDOW = 0.03
 """Half the length of a ring over which its curvature is read, because its points lie unevenly on the deck's facets [m]."""
+NEAR_WIDTHS = 2.0
+"""Within so many of its widths of keel or stem a strip is cut off against them, and parallels from the sheer crowd there into a cusp
+that no builder lays: nothing is measured there."""
+READ_WIDTHS = 3.0
+"""A strip is stiff: its curvature is read as the mean over so many of its widths, and it lies across lesser ripples of a table's spline."""
+TIGHT_WIDTHS = 5.0
+"""Set edgewise tighter than this many of its widths, a strip is told as "tighter than": no strip is, so no figure is of use."""
+MOST_PLIES = 12
+"""A stick that needs more plies than this to bend dry is sawn to shape or steamed (common practice, no source)."""
 FREE_LINES = ("bow stem", "stern stem", "coaming", "hatch")
 """Laminations glued up on a form of their own and let go; a clamp or gunwale is held by the hull it is glued to."""
 
@@ -87,12 +96,19 @@ class StickBend:
     def light(self) -> str:
         return worst((self.flat.light, self.edge.light))
 
+    @property
+    def sawn(self) -> bool:
+        """Past its red light, and so tight that no sensible number of plies bends dry: saw it out or steam it."""
+        return self.flat.light == THINNER and self.plies_needed > MOST_PLIES
+
 
 @dataclass(frozen=True)
 class StripBend:
-    """One strip from the sheer: its worst bend, edge-set and twist, and where each is.
+    """One strip from the sheer: its worst bend, edge-set and twist, and where each is, away from keel and stems.
 
     twist: greatest turn within 300 mm [rad], and where that stretch begins [m aft of the datum].
+    tapers: where it would have to be set edgewise past its red light [m aft of the datum], a place for each such stretch: there it is
+    tapered or a new run of strips begins, as on most boats (common practice, no source), so it is no red light of the strip.
     """
 
     number: int
@@ -104,10 +120,11 @@ class StripBend:
     points: Array = field(repr=False, compare=False)
     severity: Array = field(repr=False, compare=False)
     """At each point, how near the worst of the three is to its limits: up to 1 dry, up to 2 wet or heat, beyond thinner."""
+    tapers: tuple[float, ...] = ()
 
     @property
     def light(self) -> str:
-        return worst((self.bend.light, self.edge_set.light, self.twist_light))
+        return worst((self.bend.light, WET if self.tapers else self.edge_set.light, self.twist_light))
 
 
 @dataclass(frozen=True)
@@ -123,6 +140,21 @@ class StripsBend:
     @property
     def light(self) -> str:
         return worst([s.light for s in self.strips])
+
+    @property
+    def tightest_told(self) -> float:
+        """Edge-set radius below which only "tighter than" is said [m]."""
+        return TIGHT_WIDTHS * self.width
+
+    @property
+    def tapered(self) -> tuple[StripBend, ...]:
+        """The strips that are tapered, or below which a new run begins."""
+        return tuple(s for s in self.strips if s.tapers)
+
+    @property
+    def too_stiff(self) -> tuple[StripBend, ...]:
+        """The strips that want to be thinner or narrower: bent or twisted past the red light."""
+        return tuple(s for s in self.strips if s.light == THINNER)
 
     @property
     def worst_twist(self) -> StripBend:
@@ -147,7 +179,7 @@ class BendReport:
 
     MEASURED = (
         "Measured on strips laid at equal girth from the sheer, as stand-ins for the real ones, and on each lamination along its own "
-        "curve in space. Boards differ: bend a scrap of the same board first, to the tightest place named here."
+        "curve in space; strips are followed to two of their widths from keel and stems. Boards differ: bend a scrap of the same board first, to the tightest place named here."
     )
 
     @property
@@ -264,28 +296,63 @@ def twist_limits(thickness: float, width: float) -> tuple[float, float]:
     return DRY_TWIST * scale, WET_TWIST * scale
 
 
-def _strip(line: StripLine, p: Planking, wood: Wood) -> StripBend:
-    points, a = _without_ends(line, along(line.points, line.normals), p.strip_width)
-    bend = _bent(a.bend, p.thickness, points, wood)
-    edge = _bent(a.edge_set, p.strip_width, points, wood)
-    turn, i = turn_within(a)
+def _strip(line: StripLine, p: Planking, wood: Wood, edges: Array) -> StripBend | None:
+    """What one strip is asked; None where it runs beside the keel or a stem all along."""
+    kept = _away(line, edges, NEAR_WIDTHS * p.strip_width)
+    if len(kept) < LEAST_POINTS:
+        return None
+    points, a = line.points[kept], _cut(_over(along(line.points, line.normals), READ_WIDTHS * p.strip_width), kept)
+    cusp = np.abs(along(line.points, line.normals).edge_set[kept]) * TIGHT_WIDTHS * p.strip_width > 1
     dry, wet = twist_limits(p.thickness, p.strip_width)
+    limits = DRY_SHARE * wood.breaking_strain, WET_SHARE * wood.breaking_strain
+    sideways = np.where(cusp, 3.0, _severity(np.abs(a.edge_set) * p.strip_width / 2, *limits))
+    laid = sideways <= 2.0
+    tapers = tuple(float(points[t[np.argmax(sideways[t])], 0]) for t in stretches(~laid))
+    edge = _bent(np.where(cusp, np.maximum(np.abs(a.edge_set), 1.001 / (TIGHT_WIDTHS * p.strip_width)), a.edge_set), p.strip_width, points, wood)
+    flat = np.where(laid, a.bend, 0.0)
+    bend = _bent(flat, p.thickness, points, wood)
+    turn, i = turn_within(a)
     rate = turn / min(TWIST_SPAN, max(a.distance[-1], 1e-9))
     shade = DRY if rate <= dry else WET if rate <= wet else THINNER
-    limit = wood.breaking_strain
-    strain = np.maximum(np.abs(a.bend) * p.thickness, np.abs(a.edge_set) * p.strip_width) / 2
-    severity = np.maximum(
-        _severity(strain, DRY_SHARE * limit, WET_SHARE * limit), _severity(np.abs(a.twist), dry, wet)
-    )  # fmt: skip
-    return StripBend(line.number, bend, edge, turn, float(points[i, 0]), shade, points, severity)
+    severity = np.maximum.reduce([
+        _severity(np.abs(flat) * p.thickness / 2, *limits), np.minimum(sideways, 2.0), _severity(np.abs(a.twist), dry, wet),
+    ])  # fmt: skip
+    return StripBend(line.number, bend, edge, turn, float(points[i, 0]), shade, points, severity, tapers)
 
 
-def _without_ends(line: StripLine, a: Along, width: float) -> tuple[Array, Along]:
-    """Leave out two widths of the strip at each end, where it is cut to the stem or the keel and the line is least sure."""
-    inner = (a.distance >= 2 * width) & (a.distance <= a.distance[-1] - 2 * width)
-    if inner.sum() < 3:
-        inner = np.ones(len(a.distance), dtype=bool)
-    return line.points[inner], Along(a.distance[inner] - a.distance[inner][0], a.bend[inner], a.edge_set[inner], a.twist[inner])
+LEAST_POINTS = 5
+
+
+def _away(line: StripLine, edges: Array, reach: float) -> Array:
+    """Indices of the longest stretch of a strip that is farther than `reach` [m] from the skin's edges on the centre line, and from its own ends."""
+    from scipy.spatial import cKDTree
+
+    gone = np.concatenate([[0.0], np.cumsum(np.sqrt((np.diff(line.points, axis=0) ** 2).sum(axis=1)))])
+    apart, _ = cKDTree(edges).query(line.points)
+    return longest((apart > reach) & (gone > reach) & (gone < gone[-1] - reach))
+
+
+def _over(a: Along, length: float) -> Along:
+    """Bend, edge-set and twist as means over a length of the strip [m] about each point."""
+
+    def mean(value: Array) -> Array:
+        summed = np.concatenate([[0.0], np.cumsum((value[1:] + value[:-1]) / 2 * np.diff(a.distance))])
+        start, end = np.maximum(a.distance - length / 2, 0.0), np.minimum(a.distance + length / 2, a.distance[-1])
+        return (np.interp(end, a.distance, summed) - np.interp(start, a.distance, summed)) / np.maximum(end - start, 1e-9)
+
+    return Along(a.distance, mean(a.bend), mean(a.edge_set), mean(a.twist))
+
+
+def _cut(a: Along, kept: Array) -> Along:
+    return Along(a.distance[kept] - a.distance[kept][0], a.bend[kept], a.edge_set[kept], a.twist[kept])
+
+
+def _edges(grid: SurfaceGrid, where: str) -> Array:
+    """Points close together along the keel and the stems (hull), or the two ends (deck), (k, 3) [m]."""
+    p = grid.points
+    found = [p[:, 0], p[:, -1]] + ([p[0]] if where == "hull" else [])
+    share = np.linspace(0, 1, 8, endpoint=False)[:, None, None]
+    return np.concatenate([((1 - share) * e[:-1] + share * e[1:]).reshape(-1, 3) for e in found] + [e[-1:] for e in found])
 
 
 def _severity(value: Array, dry: float, wet: float) -> Array:
@@ -301,7 +368,9 @@ def strips_bends(build: Build, hull: Hull, lib: Library) -> tuple[StripsBend, ..
         if p.kind != "strip" or p.band is not None or grid is None:
             continue
         wood = lib.wood(p.wood)
-        made = tuple(_strip(line, p, wood) for line in strip_lines(grid, strip_face(p), sheer_row))
+        edges = _edges(grid, p.where)
+        measured = (_strip(line, p, wood, edges) for line in strip_lines(grid, strip_face(p), sheer_row))
+        made = tuple(s for s in measured if s is not None)
         if made:
             found.append(StripsBend(p.where, wood.name, p.thickness, p.strip_width, made))
     return tuple(found)

@@ -92,7 +92,12 @@ def frame_of(line: NamedLine) -> Frame:
         out = _unit(flat * sign[:, None])
         return Frame(t, out, np.zeros_like(t), np.zeros_like(t))
     down = _unit(np.cross(t, h))
-    down = down * np.where(down[:, 2:] > 0, -1.0, 1.0)
+    wrong = down[:, 2] > 0
+    if line.name.startswith("chine"):
+        # the hull's skin may lie level there: away from the line is the way that goes in behind the other skin
+        behind = (down * d).sum(axis=1)
+        wrong = np.where(np.abs(behind) > 0.05, behind > 0, wrong)
+    down = down * np.where(wrong, -1.0, 1.0)[:, None]
     across = _unit(np.cross(t, d))
     if d.any():
         # away from the line over the deck is the way that leaves the hull's outside; where the two skins are one, away from it

@@ -115,8 +115,8 @@ def strip_lines(grid: SurfaceGrid, face: float, sheer_row: int = -1) -> list[Str
                 f = _further(panel, f, face / STEPS_A_STRIP)
                 middle = f if step == STEPS_A_STRIP // 2 - 1 else middle
             # where its far edge is past the skin's a strip is planed to a sliver; the last one of all is nothing but that
-            columns = _longest(f <= last)
-            columns = columns if len(columns) >= LEAST_COLUMNS else _longest(middle <= last)
+            columns = longest(f <= last)
+            columns = columns if len(columns) >= LEAST_COLUMNS else longest(middle <= last)
             if len(columns) >= LEAST_COLUMNS:
                 number += 1
                 points, normals = (_at_rows(v, middle[columns], columns) for v in (panel.points, panel.normals))
@@ -130,7 +130,7 @@ def _unit(v: Array) -> Array:
 
 def _further(panel: _Panel, f: Array, d: float) -> Array:
     """The line `d` of girth further on, by two half steps (Heun); columns where it has left the skin no longer count."""
-    on = _longest(f <= len(panel.points) - 1)
+    on = longest(f <= len(panel.points) - 1)
     moved = np.full_like(f, np.inf)
     if len(on) < 3:
         return moved
@@ -153,14 +153,19 @@ def _speed(panel: _Panel, f: Array, columns: Array) -> Array:
     return length / np.maximum(area, 1e-12)  # where a skin comes to a point a strip runs off it at once
 
 
-def _longest(wanted: Array) -> Array:
-    """The longest unbroken stretch of columns: a strip is one piece."""
+def stretches(wanted: Array) -> list[Array]:
+    """The unbroken stretches of indices where `wanted` (n,) holds.
+
+    >>> [x.tolist() for x in stretches(np.array([True, False, True, True]))]
+    [[0], [2, 3]]
+    """
     edges = np.flatnonzero(np.diff(np.concatenate([[False], wanted, [False]]).astype(int)))
-    if len(edges) == 0:
-        return np.zeros(0, dtype=int)
-    starts, ends = edges[::2], edges[1::2]
-    best = int(np.argmax(ends - starts))
-    return np.arange(starts[best], ends[best])
+    return [np.arange(a, b) for a, b in zip(edges[::2], edges[1::2])]
+
+
+def longest(wanted: Array) -> Array:
+    """The longest unbroken stretch of indices: a strip is one piece."""
+    return max(stretches(wanted), key=len, default=np.zeros(0, dtype=int))
 
 
 def _at_rows(values: Array, f: Array, columns: Array) -> Array:
