@@ -7,7 +7,7 @@ import pytest
 import solids
 
 from hullview.afloat.equilibrium import rest
-from hullview.afloat.loose import rest_with_water
+from hullview.afloat.loose import Overrun, rest_spilling, rest_with_water
 from hullview.afloat.settle import Loose
 from hullview.boat.model import Bulkhead, Flotation, Tank
 from hullview.shape.body import Body, signed_sum
@@ -180,3 +180,39 @@ def test_the_inner_skin_holds_just_the_solids_less_and_lies_within():
     vertices, faces = inner_skin(hull, solid)
     assert 3 * 0.8 * 0.4 - enclosed((vertices, faces)) == pytest.approx(solid, rel=1e-9)
     assert (np.abs(vertices - [1.5, 0, 0.2]).max(axis=0) < [1.5, 0.4, 0.2]).all()
+
+
+# ---------------------------------------------------------------- water that runs over
+
+
+def test_water_runs_out_over_the_lower_end_of_a_trimmed_box_by_hand():
+    """An open box trimmed by a load: what is left stands at the lowest rim, and she is at rest with that water loose in her."""
+    rims = INSIDE.vertices[INSIDE.vertices[:, 2] > 0.5]
+    lying, (kept,) = rest_spilling(OUTSIDE, 300.0, (1.9, 0, 0.1), 1000.0, [Loose(INSIDE, 0.69)], [rims])
+    low = float((rims @ lying.normal).min())
+    assert lying.trim > 0.01 and abs(lying.heel) < 1e-6
+    # under a plane through the after rim, a box of length l holds l b (d - l/2 tan(trim))
+    assert kept == pytest.approx(2.0 * 0.7 * (0.5 - 1.0 * math.tan(lying.trim)), abs=2.0 * 0.7 * 2e-4)
+    assert kept < 0.69 and lying.offset < low
+    again, (level,) = rest_with_water(OUTSIDE, 300.0, (1.9, 0, 0.1), 1000.0, [Loose(INSIDE, kept)], start=lying)
+    assert again.normal == pytest.approx(lying.normal, abs=1e-9)
+    assert level == pytest.approx(low, abs=2e-4)
+
+
+def test_water_that_stays_is_no_other_rest():
+    load = (250.0, (1.6, 0.01, 0.15), 1000.0)
+    rims = INSIDE.vertices[INSIDE.vertices[:, 2] > 0.5]
+    lying, (kept,) = rest_spilling(OUTSIDE, *load, [Loose(INSIDE, 0.2)], [rims])
+    plain, _ = rest_with_water(OUTSIDE, *load, [Loose(INSIDE, 0.2)])
+    assert kept == 0.2
+    assert lying.normal == pytest.approx(plain.normal, abs=1e-12)
+
+
+def test_a_high_load_rolls_till_the_sea_comes_in():
+    rims = INSIDE.vertices[INSIDE.vertices[:, 2] > 0.5]
+    found = rest_spilling(OUTSIDE, 300.0, (1.5, 0, 0.75), 1000.0, [Loose(INSIDE, 0.25)], [rims])
+    assert isinstance(found, Overrun)
+    assert abs(found.normal[1]) > 0.2
+    low = rest_spilling(OUTSIDE, 900.0, (1.5, 0, 0.1), 1000.0, [Loose(INSIDE, 0.6)], [rims])
+    assert isinstance(low, Overrun)
+    assert abs(low.normal[1]) < 1e-9

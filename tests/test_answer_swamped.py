@@ -11,10 +11,13 @@ import pytest
 from hullview import study
 from hullview.answer.boarding import HAND, boarding, rim_beside
 from hullview.answer.boarding import as_json as boarding_json
-from hullview.answer.swamped import SHARES, solid_volume, swamped
+from hullview.answer.conditions import LIKELY
+from hullview.answer.swamped import SHARES, Swamping, solid_volume, swamped
 from hullview.answer.swamped import as_json as swamped_json
-from hullview.boat.model import Flotation, Tank
+from hullview.boat.model import Flotation, Paddler, Tank
 from hullview.boat.reader import read_boat
+from hullview.shape.inside import spaces
+from hullview.show.mishaps import does
 
 MODELS = Path(__file__).parents[1] / "models"
 
@@ -53,6 +56,56 @@ def test_more_water_is_less_freeboard(in_the_canoe):
     assert len(out) >= 2
     assert all(a.freeboard > b.freeboard for a, b in pairwise(out))
     assert out[0].water == pytest.approx(0.25 * found.holds, rel=1e-6)
+
+
+def test_water_that_upsets_her_is_why_she_sinks(in_the_canoe):
+    """By moments about the level: with a quarter of her water and both aboard, BM less BG less the loose surface is under nought."""
+    craft, found = in_the_canoe
+    case = next(c for c in found.cases if c.paddlers and c.share == 0.25)
+    assert (case.state, case.rolls) == ("sinks", True)
+    load, inside, up = craft.load(craft.boat.load.paddlers, LIKELY), spaces(craft.hull, found.solids)[0].body, np.array([0.0, 0.0, 1.0])
+
+    def held(body, volume):
+        low, high = body.extent(up)
+        for _ in range(50):
+            middle = (low + high) / 2
+            low, high = (middle, high) if body.immersed(up, middle).volume < volume else (low, middle)
+        return body.immersed(up, low)
+
+    water = 0.25 * found.holds / craft.density
+    sea, pool = held(craft.body, load.mass / craft.density + water), held(inside, water)
+    centre = (load.mass / craft.density * load.centre + water * pool.centroid) / sea.volume
+    spread = (sea.plane_second_moments - pool.plane_second_moments)[1, 1]
+    assert spread / sea.volume - (centre - sea.centroid)[2] < -0.005
+
+
+def with_somebody(model):
+    boat = read_boat(MODELS / model)
+    if boat.load.paddlers:
+        return boat
+    return replace(boat, builds=read_boat(MODELS / "open-canoe").builds).with_load(paddlers=(Paddler(60.0, 2.2, seat_height=0.02),))
+
+
+@pytest.mark.parametrize("model", ["flat-skiff", "pulling-dinghy", "wigley"])
+def test_more_water_never_makes_her_better(model):
+    """What stays inside, the height of her rims, and once she has gone over she does not come up again."""
+    found = swamped(study.launch(with_somebody(model)))
+    for aboard in (False, True):
+        cases = [c for c in found.cases if c.paddlers == aboard]
+        for less, more in pairwise(cases):
+            if less.state != "afloat":
+                assert more.state == less.state
+            elif more.state == "afloat":
+                assert more.water > less.water and more.rim < less.rim
+        assert all(c.water <= found.holds * (1 + 1e-9) for c in cases if c.state == "afloat")
+
+
+def test_what_is_barely_upright_is_said_to_be():
+    """80 kg moved 30 mm lean her 20 degrees at a GM of 2.4 kg m over her weight and tan 20."""
+    edge = 80 * 0.030 / (168 * math.tan(math.radians(20)))
+    steady, tender = (Swamping(0.25, True, "afloat", 67.0, gm=edge + d, mass=168.0) for d in (1e-6, -1e-6))
+    assert (does(steady), does(tender)) == ("floats", "barely upright")
+    assert does(replace(tender, state="awash")) == "lies awash"
 
 
 def test_tanks_and_foam_bear_what_they_hold(canoe, in_the_canoe):
@@ -117,7 +170,6 @@ def test_the_four_ways_of_coming_aboard(skiff):
 
 def test_heels_are_those_of_the_load_as_it_is(skiff):
     from hullview.afloat.equilibrium import rest
-    from hullview.answer.conditions import LIKELY
 
     hand = next(case for case in boarding(skiff) if case.name == "a hand at the rim, nobody aboard")
     empty = skiff.load((), LIKELY)

@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from hullview.afloat.equilibrium import Rest, angles
-from hullview.afloat.settle import Descent, Loose
+from hullview.afloat.settle import Descent, Loose, Passed, Settled
 from hullview.shape.body import Body, plane_basis
 
 Array = np.ndarray
+
+_STRIDE = math.radians(1)
+"""Where water runs over a rim she is followed in steps of this: in longer ones more would run out than does."""
+_OVER = 1e-4
+"""Water less than this above a rim [m] is taken to stand at it."""
 
 
 def rest_with_water(
@@ -31,20 +38,72 @@ def rest_with_water(
     walk = Descent(body, mass / density, where, inside=inside)
     walk.close = max(walk.close, close)
     began = np.array([0.0, 0.0, 1.0]) if start is None or start.normal is None else start.normal
-    settled = walk.run(began, None)
-    spot = settled.spot
+    return _lying(walk, walk.run(began, None), mass, density)
+
+
+def _lying(walk: Descent, settled: Settled, mass: float, density: float) -> tuple[Rest, tuple[float, ...]]:
+    """What the walk came to, as a rest, and where the water stands in each space."""
+    spot, inside, whole = settled.spot, walk.inside, density * walk.volume
     pools = [walk.pool(k, spot.n) for k in range(len(inside))]
-    moment = mass / density * where + sum((loose.volume * pool.centroid for loose, pool in zip(inside, pools)), np.zeros(3))
-    together = moment / (whole / density)
+    moment = mass / density * walk.centre + sum((loose.volume * pool.centroid for loose, pool in zip(inside, pools)), np.zeros(3))
+    together = moment / walk.volume
     arm = together - spot.cut.centroid
     height = float(arm @ spot.n)
     spread = spot.cut.plane_second_moments - sum((pool.cut.plane_second_moments for pool in pools), np.zeros((3, 3)))
     aft, across = plane_basis(spot.n)
     gm, gm_longitudinal = (float(e @ spread @ e) / spot.cut.volume - height for e in (across, aft))
     level = arm - height * spot.n
-    residuals = abs(density * spot.cut.volume / whole - 1), math.sqrt(float(level @ level)) / body.size
+    residuals = abs(density * spot.cut.volume / whole - 1), math.sqrt(float(level @ level)) / walk.body.size
     heel, trim = angles(spot.n)
     lying = Rest(
         "afloat", whole, together, density, spot.n, spot.offset, heel, trim, None, spot.cut, gm, gm_longitudinal, residuals, settled.cuts
     )  # fmt: skip
     return lying, tuple(pool.offset + pool.rise for pool in pools)
+
+
+@dataclass(frozen=True)
+class Overrun:
+    """The sea came in over a rim while she lay with up at normal (3,), seen from the boat."""
+
+    normal: Array
+
+
+def rest_spilling(
+    body: Body, mass: float, centre: ArrayLike, density: float, inside: Sequence[Loose], rims: Sequence[Array], *, start: Rest | None = None, close: float = 0.0
+) -> tuple[Rest, tuple[float, ...]] | Overrun:
+    """The same with water that runs out over the lowest rim of its space as she leans, and what is left in each [m3].
+
+    rims: (k, 3) [m] for each space. She is followed a step at a time, as somebody would see it; an `Overrun` where the sea reaches a rim.
+    """
+    volumes, n, careful = [loose.volume for loose in inside], np.array([0.0, 0.0, 1.0]), False
+    if start is not None and start.normal is not None:
+        n = start.normal
+    while mass + density * sum(volumes) < density * body.volume * (1 - 1e-12):
+        walk = Descent(body, mass / density, np.asarray(centre, float), inside=[replace(w, volume=v) for w, v in zip(inside, volumes)])
+        walk.close = max(walk.close, close)
+        if careful:
+            walk.stride = walk.longest = _STRIDE
+        try:
+            settled = walk.run(n, None, partial(_meets_a_rim, walk, rims))
+            walk.spot = settled.spot
+        except Passed:
+            settled = None
+        assert walk.spot is not None
+        if settled is not None and not _meets_a_rim(walk, rims):
+            return _lying(walk, settled, mass, density)[0], tuple(volumes)
+        n = walk.spot.n if careful else n
+        low = [float((r @ n).min()) for r in rims]
+        if careful and walk.spot.offset >= min(low, default=math.inf):
+            return Overrun(n)
+        volumes = [min(v, w.body.immersed(n, rim).volume) for w, v, rim in zip(inside, volumes, low)]
+        careful = True
+    return Overrun(n)
+
+
+def _meets_a_rim(walk: Descent, rims: Sequence[Array], _: Array | None = None) -> bool:
+    """Whether the sea stands at a rim, or the water inside over one, where the walk is now."""
+    spot = walk.spot
+    assert spot is not None
+    low = [float((r @ spot.n).min()) for r in rims]
+    levels = [pool.offset + pool.rise for pool in walk.pools if pool is not None]
+    return spot.offset >= min(low, default=math.inf) or any(level > rim + _OVER for level, rim in zip(levels, low))

@@ -93,10 +93,12 @@ class Descent:
         away = self.centre - body.centroid
         self.close = max(_CLOSE, 2 * rounding)
         self.noise = body.size * rounding + 1e-14 * max(body.size, math.sqrt(float(away @ away)))
+        self.stride, self.longest = _STRIDE, _LONGEST  # of a step, where the energy is not yet known and where it is
+        self.spot: Spot | None = None  # the last that was stepped to
 
     def run(self, n: Array, offset: float | None, stop: Callable[[Array], bool] | None = None) -> Settled:
         """Walk down from n; offset is a first guess, or None. Where `stop` says so of a direction on the way: `Passed`."""
-        size, radius, noise = self.body.size, _STRIDE, self.noise
+        size, radius, noise = self.body.size, self.stride, self.noise
         spot = self._look(n, offset, 1e-3)
         while not self._solved(spot):
             if self.cuts > _MOST_CUTS:
@@ -121,9 +123,9 @@ class Descent:
                 radius = length / 4
             elif length > 0.9 * radius and kept > 0.75 * promised:
                 true = abs(kept - promised) < 0.1 * promised
-                radius = min(2 * radius, _LONGEST if true else max(radius, _STRIDE))
+                radius = min(2 * radius, self.longest if true else max(radius, self.stride))
             if kept > 0.1 * promised - noise:
-                spot = trial
+                self.spot = spot = trial
                 if stop is not None and stop(spot.n):
                     raise Passed
             elif radius < 1e-15:
@@ -167,7 +169,8 @@ class Descent:
         """Where the water in a space lies, looked for from where it lay before; a full space holds it fast."""
         if loose.volume >= loose.body.volume * (1 - 1e-12):
             full = loose.body.immersed(n, loose.body.extent(n)[1] + loose.body.size)
-            return _Level(loose.body.extent(n)[1], full, loose.body.centroid, 0.0)
+            whole = self.pools[k] = _Level(loose.body.extent(n)[1], full, loose.body.centroid, 0.0)
+            return whole
         before = self.pools[k]
         guess = float(n @ before.cut.plane_centroid) + before.rise if before is not None and before.cut.plane_area > 0 else None
         pool = self.pools[k] = self._level(loose.body, loose.volume, n, guess, min(near, 1e-6))

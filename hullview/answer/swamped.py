@@ -1,15 +1,16 @@
 """Swamped: what she does with water in her, the paddler in and out, and with a sealed space let in.
 
-Water lies loose with its surface level and spills at the lowest rim. Where a rim is under, the water inside stands as high as
-outside: then only her wood, cloth and resin, sealed spaces and flotation bear her. Fittings and a paddler's body bear nothing
-here, though a swimmer in a jacket bears himself; no air is trapped in a boat that turned over. Found on the coarser of the
-hull's two meshes: plenty for figures of this kind.
+She is filled little by little, and what runs over her lowest rim as she lies is gone: full is as much as stays. Water lies loose,
+its surface level; where that upsets her she rolls till the sea comes in. Then the water inside stands as high as outside: only
+her wood, cloth and resin, sealed spaces and flotation bear her. Fittings and a paddler's body bear nothing here, though a swimmer
+in a jacket bears himself; no air is trapped in a boat that turned over. Found on the coarser of the hull's two meshes: plenty
+for figures of this kind.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Literal
@@ -17,7 +18,7 @@ from typing import Any, Literal
 import numpy as np
 
 from hullview.afloat.equilibrium import Rest, both_sides, height_to_flooding, rest
-from hullview.afloat.loose import rest_with_water
+from hullview.afloat.loose import Overrun, rest_spilling, rest_with_water
 from hullview.afloat.settle import Loose
 from hullview.answer.conditions import LIKELY, Craft
 from hullview.boat.model import Boat
@@ -25,18 +26,23 @@ from hullview.materials import library
 from hullview.shape.appendages import body_of
 from hullview.shape.body import Body, signed_sum
 from hullview.shape.inside import Space, spaces
-from hullview.weight.mass import Mass
 from hullview.weight.total import Weight, WeightLine
 
 Array = np.ndarray
 
 SHARES = (0.25, 0.5, 1.0)
+STEPS = tuple(i / 8 for i in range(1, 9))
+"""Shares at which she is looked at as she fills: with little water in her she may be less steady than with more."""
+BODY, SHIFT, LEANS = 80.0, 0.030, math.radians(20)
+"""Barely upright: so heavy a body [kg] that moves so far [m] leans her more than this, by her GM (common practice, no source)."""
 _COATING = 1200.0
 """Density of a dry coat of varnish or paint [kg/m3] (from memory)."""
 _CLOSE = 1e-7
 """How far from rest will do, as a share of her size."""
 _SPILLED = 1e-4
-"""Water is settled when less than this share of it still runs over."""
+"""A smaller share than this that ran over is none."""
+_ROLLS = math.sin(math.radians(3))
+"""The sea that comes in with her heeled more than this came in because she rolled."""
 
 State = Literal["afloat", "awash", "turns over", "sinks"]
 
@@ -47,9 +53,10 @@ class Swamping:
 
     state "afloat": rims above water, what is inside stays inside; "awash": water stands inside as outside; "turns over": so, and
     upright is not where she stays; "sinks". water: left inside [kg]. spilled: she does not hold that much, the rest ran out.
+    rolls: it was over her side that the sea came in, for she did not stay upright with that water loose in her.
     heel, trim [rad]; freeboard, rim: least height above the sea of the sheer and of what lets water in [m]; gm with the
     loose surfaces taken off [m]. bears: awash, what more she carries before she goes under [kg]; when she sinks, negative:
-    what she lacks.
+    what she lacks. mass: of all that floats, the water in her too [kg].
     """
 
     share: float
@@ -57,12 +64,19 @@ class Swamping:
     state: State
     water: float
     spilled: bool = False
+    rolls: bool = False
     heel: float | None = None
     trim: float | None = None
     freeboard: float | None = None
     rim: float | None = None
     gm: float | None = None
     bears: float | None = None
+    mass: float = 0.0
+
+    @property
+    def barely_upright(self) -> bool:
+        """By her GM and all that she weighs with the water in her."""
+        return self.state == "afloat" and self.gm is not None and self.gm * self.mass * math.tan(LEANS) < BODY * SHIFT
 
 
 @dataclass(frozen=True)
@@ -128,7 +142,7 @@ def as_json(found: Swamped) -> dict[str, Any]:
     """SI, angles in degrees, None where a state leaves no figure."""
 
     def plain(case: Swamping | LetIn) -> dict[str, Any]:
-        units = {"water": "kg", "freeboard": "m", "rim": "m", "gm": "m", "bears": "kg"}
+        units = {"water": "kg", "mass": "kg", "freeboard": "m", "rim": "m", "gm": "m", "bears": "kg"}
         out = {f"{k}_{units[k]}" if k in units else k: v for k, v in case.__dict__.items() if k not in ("heel", "trim")}
         return out | {f"{k}_deg": None if v is None else math.degrees(v) for k, v in (("heel", case.heel), ("trim", case.trim))}
 
@@ -153,7 +167,6 @@ class _Wet:
         self.open = [(space, space.body) for space in self.spaces if space.open]
         self.loads = {True: craft.load(boat.load.paddlers, LIKELY), False: craft.load((), LIKELY)}
         up = np.array([0.0, 0.0, 1.0])
-        self.began: Rest | None = None  # the last that settled upright with her rims dry
         self.holds = [body.immersed(up, float(space.rims[:, 2].min())).volume for space, body in self.open]
 
     @cached_property
@@ -167,7 +180,7 @@ class _Wet:
         return signed_sum([(whole.vertices, whole.faces, 1), *holes])
 
     def all(self) -> Swamped:
-        cases = tuple(self.filled(share, paddlers) for paddlers in (False, True) for share in SHARES)
+        cases = (*self.filled(False), *self.filled(True))
         sealed = [space for space in self.spaces if not space.open]
         flotation = sum(f.volume for f in self.craft.boat.flotation)
         return Swamped(
@@ -179,69 +192,50 @@ class _Wet:
             tuple(self.let_in(space) for space in sealed),
         )
 
-    def filled(self, share: float, paddlers: bool) -> Swamping:
-        """Water put in her to a share of what she holds; what runs over the rims again is followed until it stops."""
-        load, volumes = self.loads[paddlers], [share * v for v in self.holds]
-        found = self._settled(load, volumes)
-        spilled = False
-        if found is None:
-            drowned = self._drowned(share, paddlers)
-            if drowned is not None:
-                return drowned
-            found, spilled = self._most(load, volumes), True
-        lying, kept = found
+    def filled(self, paddlers: bool) -> Iterator[Swamping]:
+        """Water let in little by little to each of SHARES: what runs over her rims is gone, and where the sea comes in she fills.
+
+        One that went does not come up again with more water in her, though lying low it would steady her.
+        """
+        load, rims = self.loads[paddlers], [space.rims for space, _ in self.open]
+        lying: Rest | None = None
+        gone: Swamping | None = None
+        kept, spilled = tuple(0.0 for _ in self.open), False
+        for share in STEPS:
+            if gone is None and not spilled:
+                loose = [Loose(body, share * v) for v, (_, body) in zip(self.holds, self.open)]
+                found = rest_spilling(self.craft.body, load.mass, load.centre, self.density, loose, rims, start=lying, close=_CLOSE)
+                if isinstance(found, Overrun):
+                    gone = self._drowned(share, paddlers, bool(abs(found.normal[1]) > _ROLLS))
+                else:
+                    lying, kept = found
+                    spilled = sum(kept) < (1 - _SPILLED) * sum(w.volume for w in loose)
+            if share in SHARES:
+                yield self._lies(share, paddlers, lying, sum(kept), spilled) if gone is None else replace(gone, share=share)
+
+    def _lies(self, share: float, paddlers: bool, lying: Rest | None, kept: float, spilled: bool) -> Swamping:
+        assert lying is not None
         return Swamping(
-            share, paddlers, "afloat", self.density * sum(kept), spilled or sum(kept) < sum(volumes) * (1 - _SPILLED),
-            lying.heel, lying.trim, self._freeboard(lying), self._rim(lying), lying.gm,
+            share, paddlers, "afloat", self.density * kept, spilled, False,
+            lying.heel, lying.trim, self._freeboard(lying), self._rim(lying), lying.gm, mass=lying.mass,
         )  # fmt: skip
 
-    def _settled(self, load: Mass, volumes: Sequence[float]) -> tuple[Rest, list[float]] | None:
-        """How she lies when no more runs over her rims, and what is left inside; None where a rim goes under."""
-        kept, lying = list(volumes), self.began
-        for _ in range(10):
-            loose = [Loose(body, v) for (_, body), v in zip(self.open, kept)]
-            lying, levels = rest_with_water(self.craft.body, load.mass, load.centre, self.density, loose, start=lying, close=_CLOSE)
-            if lying.normal is None or self._rim(lying) <= 0:
-                return None
-            before = sum(kept)
-            kept = [self._kept(k, lying.normal, level, v) for k, (level, v) in enumerate(zip(levels, kept))]
-            if before - sum(kept) <= _SPILLED * before:
-                break
-        assert lying is not None
-        self.began = lying if abs(lying.heel or 0.0) < 1e-3 else None
-        return lying, kept
-
-    def _most(self, load: Mass, volumes: Sequence[float]) -> tuple[Rest, list[float]]:
-        """The most water, up to these volumes, that stays inside with her rims dry: by halving."""
-        low, high, best = 0.0, 1.0, None
-        for _ in range(7):
-            share = (low + high) / 2
-            found = self._settled(load, [share * v for v in volumes])
-            low, high, best = (share, high, found) if found is not None else (low, share, best)
-        if best is None:  # not even dry: the answer before this one says so
-            best = rest_with_water(self.craft.body, load.mass, load.centre, self.density, [])[0], [0.0] * len(volumes)
-        return best
-
-    def _kept(self, k: int, n: Array, level: float, volume: float) -> float:
-        """What stays in a space whose surface stands at a level, with its rims as they are now."""
-        space, body = self.open[k]
-        low = float((space.rims @ n).min())
-        return volume if level <= low else min(volume, body.immersed(n, low).volume)
-
-    def _drowned(self, share: float, paddlers: bool) -> Swamping | None:
-        """Water inside as high as outside; None where that would leave every rim dry, so that it does not come to it."""
+    def _drowned(self, share: float, paddlers: bool, rolls: bool) -> Swamping:
+        """Water inside as high as outside. Where that leaves her rims dry she lies so; rolls: over on her side it came in."""
         load = self.loads[paddlers]
         bears = self.density * self.shell.volume - load.mass
         lying = rest(self.shell, load.mass, load.centre, self.density, judge_upright=False)
         if lying.normal is None or lying.offset is None:
-            return Swamping(share, paddlers, "sinks", self.density * sum(body.volume for _, body in self.open), bears=bears)
+            return Swamping(share, paddlers, "sinks", self.density * sum(body.volume for _, body in self.open), rolls=rolls, bears=bears)
+        inside = [body.immersed(lying.normal, lying.offset).volume for _, body in self.open]
         over = lying.heel is None or abs(lying.heel) > math.pi / 2
-        if not over and self._rim(lying) > 0:
-            return None
-        inside = sum(body.immersed(lying.normal, lying.offset).volume for _, body in self.open)
+        state: State = "turns over" if over else "awash" if self._rim(lying) <= 0 else "afloat"
+        if state == "afloat":  # what is inside now stays inside
+            loose = [Loose(body, v) for v, (_, body) in zip(inside, self.open)]
+            lying, _ = rest_with_water(self.craft.body, load.mass, load.centre, self.density, loose, start=lying, close=_CLOSE)
         return Swamping(
-            share, paddlers, "turns over" if over else "awash", self.density * inside, False,
-            lying.heel, lying.trim, self._freeboard(lying), self._rim(lying), lying.gm, bears,
+            share, paddlers, state, self.density * sum(inside), state == "afloat", rolls,
+            lying.heel, lying.trim, self._freeboard(lying), self._rim(lying), lying.gm, None if state == "afloat" else bears, lying.mass,
         )  # fmt: skip
 
     def let_in(self, space: Space) -> LetIn:

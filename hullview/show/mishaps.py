@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from hullview.answer.boarding import Boarding
 from hullview.answer.reading import REACH, Reading
-from hullview.answer.swamped import LetIn, Swamped, Swamping
+from hullview.answer.swamped import BODY, LEANS, SHIFT, LetIn, Swamped, Swamping
 from hullview.show import words
 from hullview.show.tables import columns, fitting, joined, pairs, paragraph
 
@@ -18,27 +18,51 @@ FULL = {0.25: "a quarter full", 0.5: "half full", 1.0: "full"}
 
 def swamped_text(found: Swamped, units: str) -> str:
     """Water in her, the paddler out and in; what bears her then; a sealed space let in."""
+    header = ("swamped", "aboard", "water in", "she", "rim left", "GM", "heel", "trim")
     rows = [_case(c, units) for c in sorted(found.cases, key=lambda c: (c.share, c.paddlers))]
-    table = fitting(lambda both: columns(("swamped", "aboard", "water in", "she", "rim left", "heel", "trim"), [r[both] for r in rows], "llrlrrr"))
+    table = fitting(lambda both: columns(header, [r[both] for r in rows], "llrlrrrr"))
     return joined(
-        "\n".join([table, paragraph(_bears(found, units))]),
+        "\n".join([table, paragraph(" ".join([*_went(found.cases, units), _bears(found, units)]))]),
         pairs([(f"{one.name} let in", _let_in(one, units)) for one in found.let_in]),
     )
 
 
 def _case(c: Swamping, units: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """A row in the builder's own unit alone, and one with the other beside."""
-    bears = words.mass(abs(c.bears or 0.0), units, False, 0)
-    does = {
-        "afloat": "floats",
-        "awash": f"awash, bears {bears}",
-        "turns over": "will not stay up",
-        "sinks": f"sinks, {bears} short",
-    }[c.state]
-    first = (FULL.get(c.share, f"{c.share * 100:.0f} % full"), "paddler" if c.paddlers else "nobody", words.mass(c.water, units, False, 0), does)
-    own, wide = (words.length(c.rim, units, both) if c.state == "afloat" else "" for both in (False, True))
-    lies = (_degrees(c.heel), _degrees(c.trim, ("bow", "stern"))) if c.state == "afloat" else ("", "")
-    return (*first, own, *lies), (*first, wide, *lies)
+    lies = c.state == "afloat"
+    water = words.mass(c.water, units, False, 0) if lies or c.state == "awash" else ""
+    first = (FULL.get(c.share, f"{c.share * 100:.0f} % full"), "paddler" if c.paddlers else "nobody", water, does(c))
+    own, wide = (words.length(c.rim, units, both) if lies else "" for both in (False, True))
+    rest = (words.length(c.gm, units, False), _degrees(c.heel), _degrees(c.trim, ("bow", "stern"))) if lies else ("", "", "")
+    return (*first, own, *rest), (*first, wide, *rest)
+
+
+def does(c: Swamping) -> str:
+    """What she does, in two or three words.
+
+    >>> does(Swamping(0.25, True, "afloat", 67.0, gm=0.012, mass=168.0)), does(Swamping(0.5, True, "sinks", 278.0, rolls=True))
+    ('barely upright', 'rolls, sinks')
+    """
+    if c.state == "turns over":
+        return "turns over"
+    how = "barely upright" if c.barely_upright else {"afloat": "floats", "awash": "lies awash", "sinks": "sinks"}[c.state]
+    return f"rolls, {how}" if c.rolls else how
+
+
+def _went(cases: Sequence[Swamping], units: str) -> list[str]:
+    """What lies behind the words of the table: water loose in her upsets her before it sinks her, and what she then lacks."""
+    said = []
+    if any(c.state == "afloat" and c.barely_upright for c in cases):
+        said.append(f"Barely upright: {words.mass(BODY, units, False, 0)} moved {words.length(SHIFT, units, False)} leans her {math.degrees(LEANS):.0f} deg or more.")
+    if any(c.rolls and c.state != "turns over" for c in cases):
+        said.append("Rolls: with that water loose in her she does not stay upright, heels till the sea comes in, and fills.")
+    short = max((-(c.bears or 0.0) for c in cases if c.state == "sinks" and c.paddlers), default=0.0)
+    if short > 0:
+        said.append(f"Full of water she is {words.mass(short, units, False, 0)} short of bearing those aboard.")
+    left = [c.bears for c in cases if c.state == "awash" and c.paddlers and c.bears is not None]
+    if left:
+        said.append(f"Awash with those aboard she bears {words.mass(min(left), units, False, 0)} more.")
+    return said
 
 
 def _degrees(angle: float | None, sides: tuple[str, str] = ("", "")) -> str:
@@ -66,7 +90,10 @@ def _bears(found: Swamped, units: str) -> str:
     else:
         ends = f"full of water she floats and bears {words.mass(found.bears_full, units, False)} beside herself"
         ends += "" if found.sealed > 0 else ": something to hold on to, not a boat to sit in"
-    return f"{solids}{sealed}: {ends}. A swimmer bears himself in his jacket and is not counted; a spray deck is off."
+    return (
+        f"{solids}{sealed}: {ends}. Filled little by little, to her lowest rim; "
+        "a swimmer bears himself in his jacket and is not counted; a spray deck is off."
+    )
 
 
 def _let_in(s: LetIn, units: str) -> str:
