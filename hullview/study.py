@@ -20,7 +20,7 @@ from hullview.afloat.mesh_error import floating_with_error
 from hullview.afloat.water import density_of
 from hullview.answer.boarding import Boarding, boarding
 from hullview.answer.checks import Answer, Check, Condition, answer, binding, checks
-from hullview.answer.conditions import LIKELY, Craft, heeled, to_heel
+from hullview.answer.conditions import LIKELY, Craft, heeled
 from hullview.answer.plausible import doubts
 from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
 from hullview.answer.swamped import Swamped, swamped
@@ -149,8 +149,7 @@ def judge(craft: Craft) -> Verdict:
         warned = doubts(boat, craft.hull, craft.weight)
     trial = Trial(craft)
     loaded = trial.loaded(paddlers[0].mass)
-    over = to_heel(loaded)
-    ends = tuple(heeled(craft, one) if i in over else one.found for i, one in enumerate(loaded))
+    ends = tuple(heeled(craft, one) for one in loaded)
     made = checks(boat, ends, trial.rules)
     table = tuple(_row(trial, mass, warned) for mass in SCAN)
     floating = describe(craft.hull, craft.body, loaded[0].lying)

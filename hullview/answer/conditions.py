@@ -163,17 +163,6 @@ def heeled(craft: Craft, loaded: Loaded) -> Condition:
     return replace(loaded.found, lean_heel=heel, lean_height=height, flooding_heel=comes_in, heeled=True)
 
 
-def to_heel(loaded: Sequence[Loaded]) -> list[int]:
-    """Which ends are heeled: all, but of ends that differ in trim alone only the one that lies nearer to the water."""
-    kept: dict[tuple[End, End], int] = {}
-    for i, one in enumerate(loaded):
-        same = (one.end.build, one.end.height)
-        before = kept.get(same)
-        if before is None or (one.found.height_to_flooding or 0.0) < (loaded[before].found.height_to_flooding or 0.0):
-            kept[same] = i
-    return sorted(kept.values())
-
-
 def _leaned(craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None) -> Rest | None:
     """Where she comes to rest in the lean; None where she heels on till water comes in, or past her side: followed no further."""
     farthest = math.pi / 2 if wet is None else abs(wet.heel)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from hullview.answer.checks import Check, Condition, binding, checks, rules_for
-from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, Loaded, heeled, level, to_heel
+from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, Loaded, heeled, level
 from hullview.answer.plausible import sizes
 
 ENDS = (LIKELY, *BAD_ENDS)
@@ -52,10 +52,10 @@ class Trial:
             return (*made, *over)
         loaded = self.loaded(mass)
         made = self._checks([one.found for one in loaded], heeled=False)
-        for i in to_heel(loaded)[1:]:
+        for one in loaded[1:]:
             if binding((*made, *over)) is not None:
                 break
-            found.append(heeled(self.craft, loaded[i]))
+            found.append(heeled(self.craft, one))
             over = self._checks(found, heeled=True)
         return (*made, *over)
 
