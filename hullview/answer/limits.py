@@ -47,8 +47,8 @@ class Limit:
     def margin(self, value: float) -> float:
         """How far inside the limit a value lies, in the unit of the check; negative outside.
 
-        >>> Limit("trim", "at most", 0.025, 0.025, "m", "", "").margin(0.010)
-        0.015
+        >>> Limit("trim", "at most", 0.5, 0.5, "m", "", "").margin(0.125)
+        0.375
         """
         if self.enough is None:
             return math.inf
