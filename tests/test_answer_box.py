@@ -12,8 +12,8 @@ import pytest
 from hullview.afloat.equilibrium import at_heel, height_to_flooding, rest
 from hullview.afloat.flooding import flooding, rims
 from hullview.afloat.loads import HIPS, loaded, paddler_centre
-from hullview.answer.checks import Check
-from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, heeled, level, to_heel
+from hullview.answer.checks import Check, binding
+from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, heeled, level
 from hullview.answer.seat import Heaviest, heaviest, level_trim, out_of_reach
 from hullview.answer.trial import Trial
 from hullview.boat.model import Boat, Bulkhead, Gear, HullForm, Load, Opening, Paddler, Water
@@ -285,10 +285,19 @@ def test_a_lean_shifts_each_paddler_alone():
     assert (leaning.centre[1] - straight.centre[1]) * leaning.mass == pytest.approx(80 * 0.05 - 60 * 0.02)
 
 
-def test_of_ends_that_differ_in_trim_alone_the_one_nearer_the_water_is_heeled():
-    for aft in (0.1, -0.1):
-        paddler = replace(level_craft().boat.load.paddlers[0], seat_back=2.35 + aft)
-        it = craft((paddler,))
-        loaded_ = [level(it, (paddler,), end) for end in (LIKELY, *BAD_ENDS)]
-        heights = [one.found.height_to_flooding for one in loaded_]
-        assert to_heel(loaded_) == [0, 1 if heights[1] < heights[2] else 2, 3 if heights[3] < heights[4] else 4]
+def test_the_answer_and_the_search_heel_her_at_every_end(monkeypatch):
+    """An end that lies higher may lean further: of two that differ in trim alone neither may be left out."""
+    from hullview import study
+    from hullview.answer import trial
+
+    it, seen = level_craft(), []
+
+    def watched(craft, one):
+        seen.append(one.end)
+        return heeled(craft, one)
+
+    for module in (study, trial):
+        monkeypatch.setattr(module, "heeled", watched)
+    made = trial.Trial(it).quick(40)
+    assert binding(made) is None
+    assert seen == [LIKELY, *BAD_ENDS]
