@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from hullview.boat.model import Build, Flotation, Hatch, Planking, Run, Schedule, Skin, Tank
+from hullview.boat.model import Build, Flotation, Hatch, Piece, Planking, Run, Schedule, Skin, Tank
 from hullview.boat.reader import read_boat
 from hullview.shape.assemble import build_hull
 from hullview.weight.total import weigh
@@ -65,6 +65,25 @@ def test_rims_are_found_by_name(kayak):
     a, b = boat.openings[0].length / 2 + 0.003, boat.openings[0].width / 2 + 0.003
     around = np.pi * (3 * (a + b) - np.sqrt((3 * a + b) * (a + 3 * b)))  # Ramanujan's ellipse
     assert wood.quantity == pytest.approx(around, rel=0.03) and wood.quantity > 0.999 * around
+
+
+def test_the_wall_under_a_rim_is_in_some_line(kayak):
+    """A rim of 20 mm does not stand as high as the coaming: its riser is a piece, or deep enough a stick, or an allowance by its area, once."""
+    boat, hull = kayak
+    rim = Run("coaming", "lamination", wood="white ash", plies=3, ply_thickness=0.002, depth=0.02, side="outside")
+    riser = Run("coaming", "solid", wood="western redcedar", thickness=0.006, depth=0.026)
+    around = np.sqrt((np.diff(hull.lines["coaming 1"].points, axis=0) ** 2).sum(axis=1)).sum()
+
+    def extra(*parts, without=()):
+        schedule = Schedule(runs=tuple(p for p in parts if isinstance(p, Run)), pieces=tuple(p for p in parts if isinstance(p, Piece)))
+        found = weigh(replace(boat, builds=(Build("b", schedule),), without=without), hull).usually_also
+        return {x.item: x for x in found if "coaming" in x.item}
+
+    wall = extra(rim)["coaming riser"]
+    assert 0.020 * around < wall.mass / 3.2 < 0.035 * around and wall.low < wall.mass < wall.high
+    assert not extra(rim, riser) and not extra(rim, Piece("coaming riser", (1.6, 0, 0.3), mass=0.2)) and not extra(rim, without=("coaming",))
+    assert set(extra(Piece("seat", (1.6, 0, 0), mass=1))) == {"coaming"}  # which counts rim and wall
+    assert not weigh(boat, hull).usually_also
 
 
 def test_outside_skin_is_the_mesh(kayak):

@@ -347,6 +347,26 @@ def test_a_skeg_by_its_outline():
         assert x.centre == pytest.approx([2.8, 0, -0.03])
 
 
+def test_a_layer_over_cloth_has_no_seal_coat():
+    """Seal coat by default on what is bare: all of the first layer, none of a second over it, of a whole layer over a part the rest."""
+    glass = "plain glass 4 oz/yd2"
+    whole, part = Skin("hull outside", glass), Skin("bottom", glass, girth=0.15)
+    plank = Planking("hull", "western redcedar", 0.006)
+
+    def sealed(*skins):
+        w = weigh(boat(plank, *skins), box())
+        return [x.terms[0].coefficient for x in w.lines if x.item.endswith("seal coat")]
+
+    (first,) = sealed(whole, part)
+    alone, rest = sealed(part, whole)
+    assert alone + rest == pytest.approx(first) and alone > 0.5
+    assert sealed(whole, replace(part, seal_coat=True)) == pytest.approx([first, alone])
+    assert sealed(replace(whole, seal_coat=False)) == []
+    assert sealed(whole, whole) == pytest.approx([first])
+    (inside,) = sealed(Skin("hull inside", glass), Skin("hull inside", glass, below=0.1))
+    assert inside < first
+
+
 # ---------------------------------------------------------------- what is wrong is said
 
 

@@ -282,6 +282,7 @@ class Skin:
 
     where: "hull outside", "hull inside", "deck outside", "deck inside", "transom", "bulkheads", "bottom".
     below: only under this height [m]; girth: only within this girth of the centre line [m] (for "bottom").
+    seal_coat None: one on bare wood, none over cloth that stands before it in the schedule.
     cloth None with coating: paint or varnish by coats. overlap: cloth lapped past the region's edge [m].
     """
 
@@ -289,7 +290,7 @@ class Skin:
     cloth: str | None = None
     layers: int = 1
     fill_coats: int = 0
-    seal_coat: bool = True
+    seal_coat: bool | None = None
     resin: str = "epoxy"
     coating: str | None = None
     coats: int = 0

@@ -14,8 +14,9 @@ from hullview.boat.model import Boat, Schedule
 from hullview.materials import Range, key
 from hullview.shape.hull import Hull
 from hullview.weight.causes import Quantity, Term
+from hullview.weight.lengths import STICKS
 from hullview.weight.line import Draft
-from hullview.weight.patch import Spread, at_point, joined, over_segments
+from hullview.weight.patch import Spread, at_point, joined, over_segments, over_triangles
 
 BASIS = "common practice, no source"
 
@@ -24,7 +25,7 @@ BASIS = "common practice, no source"
 class Usual:
     """An item such boats have. words: a schedule that names one of them has it. per: what `span` [kg] is multiplied by:
     "boat", "sheer" (m, both sides), "coaming" (m), "hatch" (each), "skin" (m2), "seat" (each paddler, one at least), "tank" (each),
-    "flotation" (m3)."""
+    "flotation" (m3), "wall" (m2 of coaming above the deck, where no stick is deep enough to be it)."""
 
     item: str
     words: tuple[str, ...]
@@ -36,6 +37,7 @@ class Usual:
 DECKED = (
     Usual("seat and back rest", ("seat", "backrest", "back rest", "back band"), "seat", (0.4, 0.8, 1.5), "seat"),
     Usual("coaming", ("coaming",), "coaming", (0.20, 0.32, 0.50), "coaming"),
+    Usual("coaming riser", ("riser",), "wall", (2.0, 3.2, 4.8), "coaming"),
     Usual("foot braces", ("foot brace", "footbrace", "foot rest", "footrest", "stretcher"), "seat", (0.3, 0.5, 0.9), "feet"),
     Usual("hatch rims and straps", ("hatch",), "hatch", (0.2, 0.4, 0.7), "hatch"),
     Usual("deck lines, handles, hardware", ("deck line", "handle", "toggle", "hardware", "cord"), "boat", (0.15, 0.3, 0.6), "deck"),
@@ -64,6 +66,8 @@ BUOYANCY = (
     Usual("flotation and its straps", ("flotation", "foam", "bag"), "flotation", (15.0, 30.0, 50.0), "flotation"),
 )
 """For each [[tank]]; for each cubic metre of [[flotation]], foam or bag: what holds the air weighs too."""
+WALL_DEPTH = 0.9
+"""A stick along the coaming at least this share of the wall's mean height deep is the wall itself."""
 PULLING_BEAM = 1.05
 """An open boat as wide as this at the sheer [m], or with a paddler on a bench, is taken for one that is rowed."""
 
@@ -108,6 +112,19 @@ def _count(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> float:
     return counts[usual.per]
 
 
+def _wall(schedule: Schedule, hull: Hull) -> float:
+    """Area of the coaming above the deck [m2] that is in no line: the schedule names a rim, and none of its sticks stands as high as the wall.
+    Where it names no coaming at all, the allowance for the coaming counts the wall too."""
+    depths = [r.depth or 0.0 for r in schedule.runs if r.along.startswith("coaming") and r.kind in STICKS]
+    p = hull.vertices[hull.faces_of("coaming")]
+    rings = [v.points for k, v in hull.lines.items() if k.startswith("coaming")]
+    if not depths or not len(p) or not rings:
+        return 0.0
+    area = over_triangles(p).size
+    around = sum(float(np.sqrt((np.diff(r, axis=0, append=r[:1]) ** 2).sum(axis=1)).sum()) for r in rings)
+    return area if max(depths) < WALL_DEPTH * area / around else 0.0
+
+
 def _spread(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> Spread:
     """Where the item is: estimated from the hull and the paddlers' places."""
     sheer = over_segments(np.stack([hull.sheer[:-1], hull.sheer[1:]], axis=1)).both_sides()
@@ -147,7 +164,7 @@ def usually_also(boat: Boat, hull: Hull, schedule: Schedule, drafts: Iterable[Dr
     for usual in kind_of(boat, hull):
         if any(w in has for w in usual.words) or _is_without(boat, usual):
             continue
-        n = _count(usual, boat, hull, outside)
+        n = _wall(schedule, hull) if usual.per == "wall" else _count(usual, boat, hull, outside)
         if n <= 0:
             continue
         spread = _spread(usual, boat, hull, outside)

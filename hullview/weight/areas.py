@@ -5,7 +5,7 @@ The mesh is the outside of the finished wood; the middle and the inside of the p
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -301,6 +301,7 @@ def _bulkhead_faces(boat: Boat, places: Places) -> Spread:
 
 def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Iterator[Draft]:
     """Cloth, then resin by step, or a coating, over each region named."""
+    below: list[tuple[Skin, float]] = []
     for s in schedule.skins:
         covered = skin_spread(s, places, boat)
         if s.coating:
@@ -311,7 +312,21 @@ def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Itera
             label = f"{c.name}, {coats} coat{'s' if coats > 1 else ''}"
             yield Draft(label, _where(s), "area", covered.size, "m2", "coating", covered, terms, material=c.name)
         else:
-            yield from _laminate(s, covered, lib)
+            yield from _laminate(s, covered, lib, bare_share(s, covered.size, below))
+            below.append((s, covered.size))
+
+
+def bare_share(s: Skin, area: float, below: Sequence[tuple[Skin, float]]) -> float:
+    """Share of a skin that lies on bare wood and takes a seal coat: none over a layer that covers its place before it, green or cured;
+    the rest where an earlier one covers a part only. below: the skins before it and their areas [m2]."""
+    if s.seal_coat is not None:
+        return float(s.seal_coat)
+    covered = 0.0
+    for other, size in below:
+        if SIDES.get(other.where, other.where) == SIDES.get(s.where, s.where):
+            whole = other.where != "bottom" and other.below is None and other.girth is None
+            covered = max(covered, area if whole else min(size, area))
+    return 1 - covered / area
 
 
 def _where(s: Skin) -> str:
@@ -319,16 +334,16 @@ def _where(s: Skin) -> str:
     return ", ".join([s.where, *filter(None, limits)])
 
 
-def _laminate(s: Skin, covered: Spread, lib: Library) -> Iterator[Draft]:
-    """Seal coat, cloth, what wets it out, fill coats less what is sanded off them."""
+def _laminate(s: Skin, covered: Spread, lib: Library, bare: float) -> Iterator[Draft]:
+    """Seal coat on what is bare, cloth, what wets it out, fill coats less what is sanded off them."""
     r = lib.resin(s.resin)
     area, stage = covered.size, _stage(s)
 
     def line(item: str, group: str, *terms: Term, material: str = r.name) -> Draft:
         return Draft(item, _where(s), "area", area, "m2", group, covered, terms, material=material)
 
-    if s.seal_coat:
-        yield line(f"{r.name}, seal coat", "resin", Term(area, (LAPS, Quantity.of(RESIN_HANDS, r.seal)), stage, "seal"))
+    if bare > 1e-6:
+        yield line(f"{r.name}, seal coat", "resin", Term(area * bare, (LAPS, Quantity.of(RESIN_HANDS, r.seal)), stage, "seal"))
     if s.cloth and s.layers > 0:
         cloth = lib.cloth(s.cloth)
         areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
