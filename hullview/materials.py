@@ -195,7 +195,7 @@ class Library:
         found = []
         for kind in ("wood", "cloth", "resin", "coating"):
             for m in self._of(kind).values():
-                if key(word) in key(f"{kind} {m.name} {m.source} {m.note}"):
+                if key(word) in key(m.name) or word.lower() in f"{kind} {m.source} {m.note}".lower():
                     found.append((kind, m))
         return tuple(found)
 

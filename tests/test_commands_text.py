@@ -535,3 +535,11 @@ def test_every_line_of_the_readme_and_of_the_help_runs(run, bench, line):
 def test_every_command_is_in_the_readme():
     told = {line.split()[1] for line in TOUR}
     assert told == set(COMMANDS)
+
+
+def test_resin_of_compare_is_the_same_figure_in_json_and_csv(run):
+    _, out, _ = run("compare", KAYAK, "--csv")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    for row, build in zip(rows, answer_of(run, "compare", KAYAK)["builds"], strict=True):
+        assert float(row["resin_kg"]) == build["resin_kg"]
+        assert float(row["trim_deg"]) == build["floating"]["trim_deg"]

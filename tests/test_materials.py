@@ -116,3 +116,12 @@ def test_the_shops_own():
         library((ShopMaterial("mystery", "wood"),))
     with pytest.raises(MaterialError, match="Did you mean 'white oak'"):
         library((ShopMaterial("mystery", "wood", like="wite oak"),))
+
+
+def test_a_word_is_looked_for_within_words():
+    """"no source" before "dry film" once gave varnish to who asked for cedr."""
+    lib = library()
+    assert lib.search("cedr") == ()
+    found = {m.name for _, m in lib.search("Red-Cedar")}
+    assert "western redcedar" in found and "varnish" not in found
+    assert {kind for kind, _ in lib.search("resin") if kind == "resin"} == {"resin"}

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hullview.answer.limits import limit
+from hullview.answer.seat import reach
 from hullview.boat.model import Boat
+from hullview.boat.wording import from_to, length_text
 from hullview.errors import ShapeError
 from hullview.shape.hull import Hull
 
@@ -16,6 +18,8 @@ if TYPE_CHECKING:
 
 SKIN_GROUPS = ("planking", "cloth", "resin", "coating")
 """Groups of the weight that make up the skin."""
+SEAT_UNDER_DECK = 0.1
+"""How far past the rim of a cockpit the back of a seat may stand under the deck [m]."""
 
 
 def sizes(hull: Hull) -> dict[str, float]:
@@ -49,7 +53,29 @@ def doubts(boat: Boat, hull: Hull, weight: Weight | None = None) -> tuple[str, .
             if bound.result(value) == "fail":
                 raise ShapeError(f"{boat.name}: {text}; this cannot be right. Check the units of the table and of the schedule.")
             found.append(text)
+    return (*found, *out_of_place(boat, hull))
+
+
+def out_of_place(boat: Boat, hull: Hull) -> tuple[str, ...]:
+    """Paddlers who sit outside every opening, and gear that lies outside the hull, in words."""
+    corners = hull.vertices[hull.faces.ravel()]
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    found = []
+    for p in boat.load.paddlers:
+        fore, aft = reach(boat, (float(low[0]), float(high[0])), p.seat_back)
+        if not fore - SEAT_UNDER_DECK <= p.seat_back <= aft + SEAT_UNDER_DECK:
+            which = "the opening" if boat.openings else "the boat"
+            found.append(f"{p.name}'s seat back {_along(boat, p.seat_back)}: outside {which}, {from_to(fore, aft, boat.units_shown)}")
+    for g in boat.load.gear:
+        if not low[0] <= g.at[0] <= high[0]:
+            found.append(f"{g.name} {_along(boat, g.at[0])} aft of the bow datum: off the boat, {from_to(float(low[0]), float(high[0]), boat.units_shown)}")
+        elif not low[1] <= g.at[1] <= high[1]:
+            found.append(f"{g.name} {_along(boat, abs(g.at[1]))} off the centre line: outside her half-breadth of {_along(boat, float(high[1]))}")
     return tuple(found)
+
+
+def _along(boat: Boat, metres: float) -> str:
+    return length_text(metres, boat.units_shown, both=False)
 
 
 _BOUNDS = {

@@ -10,6 +10,7 @@ from hullview.afloat.equilibrium import Rest, rest
 from hullview.answer.checks import Check, binding
 from hullview.answer.conditions import LIKELY, Craft
 from hullview.boat.model import Boat, Opening, Paddler
+from hullview.boat.wording import from_to, length_text
 from hullview.errors import SolveError
 from hullview.weight.total import weigh
 
@@ -183,18 +184,18 @@ def out_of_reach(boat: Boat, ends: Sequence[float], now: float, wanted: float) -
 
     ends: of the sheer, fore and aft [m]. now: where the back of the seat is [m].
     """
-    place = f"{wanted * 1000:.0f} mm aft of the bow datum"
-    low, high = _reach(boat, ends, now)
+    place = f"{length_text(wanted, boat.units_shown, both=False)} aft of the bow datum"
+    low, high = reach(boat, ends, now)
     if not low <= wanted <= high:
         which = "the opening" if boat.openings else "the boat"
-        return f"level trim wants the seat's back {place}, outside {which} ({low * 1000:.0f} to {high * 1000:.0f} mm)"
+        return f"level trim wants the seat's back {place}, outside {which} ({from_to(low, high, boat.units_shown)})"
     for bulkhead in boat.bulkheads:
         if min(now, wanted) < bulkhead.position < max(now, wanted):
-            return f"level trim wants the seat's back {place}, past the bulkhead at {bulkhead.position * 1000:.0f} mm"
+            return f"level trim wants the seat's back {place}, past the bulkhead at {length_text(bulkhead.position, boat.units_shown, both=False)}"
     return ""
 
 
-def _reach(boat: Boat, ends: Sequence[float], now: float) -> tuple[float, float]:
+def reach(boat: Boat, ends: Sequence[float], now: float) -> tuple[float, float]:
     """Fore and aft ends [m] of the opening nearest to the seat, or of the boat where there is none."""
     if not boat.openings:
         return float(min(ends)), float(max(ends))

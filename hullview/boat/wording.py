@@ -45,7 +45,7 @@ def millimetres(metres: float, decimals: int = 0) -> str:
     >>> millimetres(0.11249), millimetres(0.11249, 1), millimetres(-0.0001)
     ('112 mm', '112.5 mm', '0 mm')
     """
-    return f"{_no_minus_zero(metres * 1000, decimals)} mm"
+    return f"{figure(metres * 1000, decimals)} mm"
 
 
 def length_text(metres: float, units: str = "metric", decimals: int = 0, both: bool = True) -> str:
@@ -60,19 +60,34 @@ def length_text(metres: float, units: str = "metric", decimals: int = 0, both: b
     return f"{first} ({second})" if both else first
 
 
+def from_to(low: float, high: float, units: str = "metric") -> str:
+    """A span along the boat, the unit of mm once.
+
+    >>> from_to(1.0, 1.7), from_to(0.3048, 0.6096, "imperial")
+    ('1000 to 1700 mm', "1' to 2'")
+    """
+    first, last = (length_text(metres, units, both=False) for metres in (low, high))
+    return f"{first.removesuffix(' mm')} to {last}"
+
+
 def mass_text(kilograms: float, units: str = "metric", decimals: int = 1, both: bool = True) -> str:
     """A mass in the builder's kind of unit, the other beside it in brackets.
 
     >>> mass_text(82.0, decimals=0), mass_text(82.0, "imperial", 0, both=False)
     ('82 kg (181 lb)', '181 lb')
     """
-    first = f"{_no_minus_zero(kilograms, decimals)} kg"
-    second = f"{_no_minus_zero(kilograms / POUND, decimals)} lb"
+    first = f"{figure(kilograms, decimals)} kg"
+    second = f"{figure(kilograms / POUND, decimals)} lb"
     if units == "imperial":
         first, second = second, first
     return f"{first} ({second})" if both else first
 
 
-def _no_minus_zero(value: float, decimals: int) -> str:
+def figure(value: float, decimals: int) -> str:
+    """A number to so many decimals, a nought without a minus.
+
+    >>> figure(-0.004, 2), figure(-1.25, 1)
+    ('0.00', '-1.2')
+    """
     text = f"{value:.{decimals}f}"
     return text.lstrip("-") if float(text) == 0 else text

@@ -176,7 +176,7 @@ def _in_seat(boat: Boat, i: int, mass: float, seat_backs: Sequence[float]) -> An
     if i < len(seat_backs):
         return Paddler(mass, seat_backs[i], name=f"paddler {i + 1}", posture=_posture(boat))
     raise UsageError(
-        f"{boat.name} has {len(boat.load.paddlers)} seats in boat.toml and paddler {i + 1} has none: "
+        f"{boat.name} has {len(boat.load.paddlers)} seat{'s' if len(boat.load.paddlers) != 1 else ''} in boat.toml and paddler {i + 1} has none: "
         "add a [[load.paddler]] there, or say where with --seat-back, once for each aboard."
     )
 

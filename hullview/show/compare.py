@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -22,13 +23,13 @@ def compare_rows(compared: Compared, sides: Sequence[Side]) -> list[dict[str, An
             "mass_high_kg": w.high,
             "centre_m": w.centre,
             "resin_kg": w.resin,
-            **{f"{group.replace(' ', '_')}_kg": mass for group, mass in w.groups.items()},
+            **{f"group_{group.replace(' ', '_')}_kg": mass for group, mass in w.groups.items()},
             "state": f.state,
             "draft_m": f.draft,
             "freeboard_m": f.freeboard,
             "height_to_flooding_m": f.height_to_flooding,
             "gm_m": f.gm,
-            "trim_rad": f.trim,
+            "trim_deg": None if f.trim is None else math.degrees(f.trim),
             "peak_arm_m": side.peak_arm,
             "heaviest_paddler_kg": side.heaviest.mass if side.heaviest else None,
         }

@@ -11,7 +11,7 @@ from hullview.afloat.hydrostatics import HydrostaticRow
 from hullview.afloat.righting import RightingCurve
 from hullview.answer.reading import Reading
 from hullview.boat.model import Boat
-from hullview.boat.wording import POUND, feet_inches
+from hullview.boat.wording import POUND, feet_inches, figure
 from hullview.show import words
 from hullview.show.floating import mesh_error
 from hullview.show.mishaps import reading_text
@@ -188,6 +188,6 @@ def _heels(curves: Sequence[RightingCurve], units: str) -> list[tuple[str, ...]]
         wet = first.flooding_heel is not None and abs(heel) > abs(first.flooding_heel)
         arms = (words.length(float(c.arm[i]), units, both=len(curves) < 3, decimals=1) for c in curves)
         rows.append(
-            (f"{math.degrees(heel):.0f} deg", *arms, _newton_metres(first.moment[i]), f"{math.degrees(first.trim[i]):.2f} deg{' w' if wet else '  '}")
+            (f"{math.degrees(heel):.0f} deg", *arms, _newton_metres(first.moment[i]), f"{figure(math.degrees(first.trim[i]), 2)} deg{' w' if wet else '  '}")
         )
     return rows

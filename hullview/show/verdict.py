@@ -161,7 +161,18 @@ def paddlers_text(verdict: Verdict) -> str:
         rows = [(words.mass(float(r.mass), units, False, 0), *_lies(r.condition, units, both), r.answer) for r in verdict.table]
         return columns(("paddler", "draft", "freeboard", "trim", "GM", "answer"), rows, "rrrrrl")
 
-    return fitting(table)
+    return joined_lines(fitting(table), paragraph(in_the_way(verdict)))
+
+
+def in_the_way(verdict: Verdict) -> str:
+    """For which paddlers of the table which check stands in the way; nothing where all are carried."""
+    by_check: dict[str, list[str]] = {}
+    for r in verdict.table:
+        if r.binds:
+            by_check.setdefault(r.binds, []).append(words.mass(float(r.mass), verdict.craft.boat.units_shown, False, 0).split()[0])
+    unit = "lb" if verdict.craft.boat.units_shown == "imperial" else "kg"
+    said = [f"{check} at {', '.join(masses)} {unit}" for check, masses in by_check.items()]
+    return f"In the way: {'; '.join(said)}." if said else ""
 
 
 def _lies(c: Condition, units: str, both: bool) -> tuple[str, ...]:
@@ -177,18 +188,22 @@ def _lies(c: Condition, units: str, both: bool) -> tuple[str, ...]:
 
 def assumptions(boat: Boat) -> str:
     """What the figures take for granted, in one line."""
+    units = boat.units_shown
     seats = "; ".join(
-        f"{words.mass(p.mass, 'metric', both=False)} {p.posture}, centre "
-        + " / ".join(f"{h * 1000:.0f}" for h in p.heights)
-        + " mm above and "
-        + " / ".join(f"{r * 1000:.0f}" for r in p.reaches)
-        + f" mm forward of a seat {p.seat * 1000:.0f} mm above the bottom"
+        f"{words.round_mass(p.mass, units)} {p.posture}, centre {_three(p.heights, units)} above and {_three(p.reaches, units)} "
+        f"forward of a seat {words.length(p.seat, units, both=False)} above the bottom"
         for p in boat.load.paddlers
     )
     return (
         f"Assumes: still water, nobody moving but in the lean; {seats}; boat weight with what such boats usually have beside the "
         "schedule; cloth's own thickness left out."
     )
+
+
+def _three(lengths: Sequence[float], units: str) -> str:
+    """Low, likely and high, the unit of mm once."""
+    texts = [words.length(one, units, both=False) for one in lengths]
+    return " / ".join(texts) if units == "imperial" else " / ".join(t.removesuffix(" mm") for t in texts) + " mm"
 
 
 def against_text(first: Verdict, other: Verdict) -> str:

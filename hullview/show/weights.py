@@ -28,7 +28,7 @@ def weight_text(weight: Weight, boat: Boat) -> str:
 
 
 def _row(line: WeightLine) -> tuple[str, ...]:
-    quantity = f"{line.quantity:.0f} {line.unit}" if line.unit == "pieces" else f"{line.quantity:.2f} {line.unit}"
+    quantity = words.count(line.quantity, "piece") if line.unit == "pieces" else f"{line.quantity:.2f} {line.unit}"
     return f"{line.where}: {line.item}", quantity, *_kilograms(line.mass, line.low, line.high)
 
 

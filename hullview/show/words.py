@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from hullview.boat.model import Boat
-from hullview.boat.wording import POUND, feet_inches, length_text, mass_text
+from hullview.boat.wording import INCH, POUND, feet_inches, figure, length_text, mass_text
 
 NOTHING = "-"
 
@@ -17,6 +17,26 @@ def length(metres: float | None, units: str, both: bool = True, decimals: int = 
     if math.isinf(metres):
         return "none"
     return length_text(metres, units, decimals, both)
+
+
+def thickness(metres: float, units: str) -> str:
+    """How thick a ply or a strip is: tenths of a mm, or sixteenths of an inch, and 64ths where it is thin.
+
+    >>> thickness(0.00041, "imperial"), thickness(0.0064, "imperial"), thickness(0.00041, "metric")
+    ('1/64"', '1/4"', '0.4 mm')
+    """
+    if units != "imperial":
+        return length(metres, units, both=False, decimals=1)
+    return feet_inches(metres, 64 if metres < INCH / 8 else 16)
+
+
+def count(number: float, one: str, many: str = "") -> str:
+    """So many of a thing.
+
+    >>> count(1, "seat"), count(2, "seat"), count(1, "ply", "plies")
+    ('1 seat', '2 seats', '1 ply')
+    """
+    return f"{number:.0f} {one if number == 1 else many or one + 's'}"
 
 
 def place(metres: float, units: str, both: bool = True) -> str:
@@ -73,8 +93,8 @@ def value(number: float | None, unit: str, units: str, both: bool = True) -> str
     if unit == "m":
         return length(number, units, both)
     if unit == "deg":
-        return f"{number:.1f} deg"
-    return f"{number * 100:.0f} %" if unit == "1" else f"{number:.3g} {unit}"
+        return f"{figure(number, 1)} deg"
+    return f"{figure(number * 100, 0)} %" if unit == "1" else f"{number:.3g} {unit}"
 
 
 def people(boat: Boat) -> str:

@@ -97,7 +97,7 @@ def cloth_lines(cuts: Sequence[ClothCut], build: Build, places: Places, boat: Bo
         side_by_side = "; ".join(" beside ".join(w for _, _, w in shelf) for shelf in shelves if len(shelf) > 1)
         line = OrderLine(
             "cloth", f"{cloth.name}, roll {roll:.2f} m wide", area, buy_length * roll - area, buy_length * roll, "m2",
-            f"{buy_length:.1f} m off the roll in {len(shelves)} lengths" + (f"; {side_by_side}" if side_by_side else ""),
+            f"{buy_length:.1f} m off the roll in {len(shelves)} length{'s' if len(shelves) != 1 else ''}" + (f"; {side_by_side}" if side_by_side else ""),
             f"{boat.order.cloth_overhang * 1000:.0f} mm overhang and the roll's edges",
         )  # fmt: skip
         yield priced(line, cloth, {"m2": line.buy, "m": buy_length, "kg": line.buy * cloth.areal[1]})
