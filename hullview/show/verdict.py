@@ -166,13 +166,21 @@ def paddlers_text(verdict: Verdict) -> str:
 
 def in_the_way(verdict: Verdict) -> str:
     """For which paddlers of the table which check stands in the way; nothing where all are carried."""
-    by_check: dict[str, list[str]] = {}
-    for r in verdict.table:
+    by_check: dict[str, list[int]] = {r.binds: [] for r in verdict.table if r.binds}
+    for i, r in enumerate(verdict.table):
         if r.binds:
-            by_check.setdefault(r.binds, []).append(words.mass(float(r.mass), verdict.craft.boat.units_shown, False, 0).split()[0])
-    unit = "lb" if verdict.craft.boat.units_shown == "imperial" else "kg"
-    said = [f"{check} at {', '.join(masses)} {unit}" for check, masses in by_check.items()]
+            by_check[r.binds].append(i)
+    said = [f"{check} at {_masses(verdict, rows)}" for check, rows in by_check.items()]
     return f"In the way: {'; '.join(said)}." if said else ""
+
+
+def _masses(verdict: Verdict, rows: Sequence[int]) -> str:
+    """Masses of rows of the table, three or more in a row as a span."""
+    texts = [words.mass(float(verdict.table[i].mass), verdict.craft.boat.units_shown, False, 0) for i in rows]
+    number = [t.rpartition(" ")[0] for t in texts]
+    if len(rows) > 2 and rows[-1] - rows[0] == len(rows) - 1:
+        return f"{number[0]} to {texts[-1]}"
+    return ", ".join([*number[:-1], texts[-1]])
 
 
 def _lies(c: Condition, units: str, both: bool) -> tuple[str, ...]:
