@@ -1,6 +1,7 @@
 """The order: strips and boards by count, cloth against the girth, resin in packs, all on hulls whose girths are known."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -20,12 +21,15 @@ from hullview.boat.model import (
     ShopMaterial,
     Skin,
 )
+from hullview.boat.reader import read_boat
+from hullview.shape.assemble import build_hull
 from hullview.shape.hull import SurfaceGrid
 from hullview.weight.buy import buy
 from hullview.weight.order_cloth import nested
 from hullview.weight.order_resin import packs_for
 from hullview.weight.total import weigh
 
+MODELS = Path(__file__).parents[1] / "models"
 RADIUS, LENGTH = 0.4, 4.0
 PLANK = Planking("hull", "western redcedar", 0.00635, strip_width=0.01905)
 
@@ -103,12 +107,41 @@ def test_cloth_against_the_girth_of_each_station():
     cut = shopping.cuts[0]
     assert all(s.girth == pytest.approx(np.pi * RADIUS, rel=1e-3) for s in cut.stations) and len(cut.stations) == 7
     assert cut.stations[3].shortfall == pytest.approx(np.pi * RADIUS + 0.10 - 1.27, abs=1e-3)
-    assert cut.pieces == 2 and cut.length == pytest.approx(LENGTH + 0.10)
+    assert cut.pieces == 1 and len(shopping.cuts) == 2 and cut.length == pytest.approx(LENGTH + 0.10)
     cloth = line(shopping, "cloth")
     assert "8.2 m off the roll in 2 lengths" in cloth.detail
     assert cloth.use == pytest.approx(np.pi * RADIUS * LENGTH, rel=1e-3) and cloth.use + cloth.waste == pytest.approx(cloth.buy)
     narrow = order(PLANK, Skin("hull outside", "plain glass 6 oz/yd2", girth=0.25)).cuts[0]
     assert narrow.pieces == 1 and narrow.width == pytest.approx(0.60) and narrow.stations[0].shortfall == 0
+
+
+def test_a_wide_skin_is_a_full_width_and_a_strip_beside_it():
+    """Girth pi R = 1.257 m and 50 mm of overhang a side want 1.357 m: a full 1.27 m and, lapped 50 mm, 0.137 m beside it."""
+    glass = "plain glass 6 oz/yd2"
+    cuts = [c for c in order(PLANK, Skin("hull outside", glass)).cuts]
+    full, strip = cuts
+    assert full.pieces == strip.pieces == 1 and full.width == 1.27
+    assert strip.width == pytest.approx(np.pi * RADIUS + 0.10 - 1.27 + 0.05, abs=1e-3)
+    assert full.width + strip.width - 0.05 == pytest.approx(np.pi * RADIUS + 0.10, abs=1e-3)
+    assert "lapped 50 mm" in strip.where and not strip.stations
+    # three such skins: each a length, and their strips side by side on one more
+    cloth = line(order(PLANK, *(Skin("hull outside", glass) for _ in range(3))), "cloth")
+    assert cloth.buy == pytest.approx(4 * (LENGTH + 0.10) * 1.27, rel=0.01) and "in 4 lengths" in cloth.detail
+
+
+def test_the_strip_beside_a_full_width_is_as_long_as_she_is_wide():
+    """An open canoe is wider than the roll amidships only; outside, inside and bottom go on three lengths of the roll."""
+    canoe = read_boat(MODELS / "open-canoe")
+    hull = build_hull(canoe)
+    shopping = buy(canoe, hull, weigh(canoe, hull))
+    strips = [c for c in shopping.cuts if "(strip" in c.where]
+    girths = shopping.cuts[0].stations
+    short = [g.position for g in girths if g.shortfall > 0]
+    spacing = np.diff([g.position for g in girths]).max()
+    for c in strips:
+        assert short[-1] - short[0] < c.length <= short[-1] - short[0] + 2 * spacing + 0.1 + 1e-9 < 4.0
+    cloth = line(shopping, "cloth")
+    assert cloth.buy / 1.27 == pytest.approx(3 * 4.7, abs=0.15) and cloth.waste < 0.4 * cloth.use
 
 
 def test_panels_nest_side_by_side():
@@ -167,7 +200,7 @@ def test_prices_by_whatever_they_are_per():
     shopping = order(replace(PLANK, wood="cedar"), Skin("hull outside", "glass"), materials=own)
     strips, cloth = line(shopping, "strips"), line(shopping, "cloth")
     assert strips.cost == pytest.approx(1.2 * strips.buy) and line(shopping, "boards").cost is None
-    assert cloth.cost == pytest.approx(9.0 * cloth.buy / 1.5) and "in 1 lengths" in cloth.detail
+    assert cloth.cost == pytest.approx(9.0 * cloth.buy / 1.5) and "in 1 length" in cloth.detail
 
 
 def test_sticks_sheets_tape_coatings_pieces_and_the_shops_own_list():
@@ -188,6 +221,15 @@ def test_sticks_sheets_tape_coatings_pieces_and_the_shops_own_list():
     sheet = line(shopping, "sheets")
     assert sheet.use == pytest.approx(np.pi * (RADIUS - 0.0026) * LENGTH, rel=1e-3) and "2.25 sheets" in sheet.detail
     assert line(shopping, "pieces").buy == 1 and line(shopping, "consumables").cost == 24.0
+
+
+def test_sheets_shorter_than_her_sides_are_joined():
+    """4.0 m of side from 2.44 m sheets: one scarf of 8 x 9 mm in each, or a butt; a side of 2.4 m needs none."""
+    ply = Planking("hull", "okoume plywood", 0.009, kind="sheet")
+    scarfed, butted = (line(order(ply, order=Order(joint=j)), "sheets").detail for j in ("scarf", "butt"))
+    assert "panels of 4.00 m are longer than a sheet: 1 scarf of 72 mm" in scarfed and "1 butt, each with a block" in butted
+    assert "2 scarfs" in line(order(ply, hull=half_cylinder(5.0, RADIUS)), "sheets").detail
+    assert "scarf" not in line(order(ply, hull=half_cylinder(2.4, RADIUS)), "sheets").detail
 
 
 def test_bought_is_left_and_sanded_and_wasted():

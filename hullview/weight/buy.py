@@ -62,7 +62,7 @@ def buy(boat: Boat, hull: Hull, weight: Weight) -> Shopping:
     places = places_of(hull, build.schedule)
     cuts = tuple(cloth_cuts(build, hull, order, lib))
     lines = [
-        *strips(build, hull, weight, order, lib), *sticks(build, places, order, lib), *sheets(weight, lib),
+        *strips(build, hull, weight, order, lib), *sticks(build, places, order, lib), *sheets(build, hull, weight, order, lib),
         *pieces(build, lib), *cloth_lines(cuts, build, places, boat, lib), *tapes(build, places, lib),
         *resins(weight, order, lib), *coatings(build, places, boat, lib), *_consumables(boat),
     ]  # fmt: skip

@@ -14,6 +14,8 @@ from hullview.weight.areas import Places, skin_spread
 from hullview.weight.lengths import spread_along
 from hullview.weight.order import OrderLine, priced
 
+CLOTH_LAP = 0.05
+"""Two widths lie over one another by this much [m] (common practice, no source)."""
 TAPE_WASTE = 0.05
 """Share of what is used (common practice, no source)."""
 
@@ -30,7 +32,7 @@ class StationGirth:
 
 @dataclass(frozen=True)
 class ClothCut:
-    """A panel of cloth to cut: widths side by side along the boat, each `length` by `width` [m]; stations against the roll."""
+    """Panels of cloth to cut, each `length` by `width` [m]; stations against the roll, with the first panel of a skin."""
 
     where: str
     cloth: str
@@ -41,7 +43,7 @@ class ClothCut:
 
 
 def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator[ClothCut]:
-    """How each skin's cloth is cut from its roll: widths from the greatest girth, lengths from the skin's, both with overhang."""
+    """How each skin's cloth is cut from its roll: full widths, and where they fall short a strip beside them with a lap; all with overhang."""
     for s in build.schedule.skins:
         if not s.cloth or s.layers < 1 or s.coating:
             continue
@@ -50,10 +52,27 @@ def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator
         stations = tuple(_station_girths(s, hull, roll, order.cloth_overhang))
         if not stations:
             continue
-        widest = max(g.girth for g in stations) + 2 * (order.cloth_overhang + s.overlap)
-        length = float(np.ptp(hull.sheer[:, 0]))
-        pieces = int(np.ceil(widest / roll - 1e-9))
-        yield ClothCut(s.where, cloth.name, pieces * s.layers, length + 2 * order.cloth_overhang, min(widest / pieces, roll), stations)
+        beyond = 2 * (order.cloth_overhang + s.overlap)
+        widest = max(g.girth for g in stations) + beyond
+        ends = float(hull.sheer[:, 0].min()), float(hull.sheer[:, 0].max())
+        whole = ends[1] - ends[0] + 2 * order.cloth_overhang
+        if widest <= roll + 1e-9:
+            yield ClothCut(s.where, cloth.name, s.layers, whole, widest, stations)
+            continue
+        step = roll - CLOTH_LAP
+        full = max(int(np.ceil((widest - roll) / step - 1e-9)), 1)
+        yield ClothCut(s.where, cloth.name, full * s.layers, whole, roll, stations)
+        reach = _where_short(stations, full * step + CLOTH_LAP - beyond, ends)
+        beside = f"{s.where} (strip, lapped {CLOTH_LAP * 1000:.0f} mm)"
+        length = min(reach[1] - reach[0] + 2 * order.cloth_overhang, whole)
+        yield ClothCut(beside, cloth.name, s.layers, length, widest - full * step, ())
+
+
+def _where_short(stations: Sequence[StationGirth], covered: float, ends: tuple[float, float]) -> tuple[float, float]:
+    """From the last station before to the first one after those whose girth is more than what the full widths cover [m]."""
+    short = [i for i, g in enumerate(stations) if g.girth > covered]
+    places = [ends[0], *(g.position for g in stations), ends[1]]
+    return places[short[0]], places[short[-1] + 2]
 
 
 def _station_girths(s: Skin, hull: Hull, roll: float, overhang: float) -> Iterator[StationGirth]:

@@ -113,8 +113,20 @@ def sticks(build: Build, places: Places, order: Order, lib: Library) -> Iterator
         yield priced(line, wood, {"m": line.buy, "m3": volume, "kg": volume * wood.density[1]})
 
 
-def sheets(weight: Weight, lib: Library) -> Iterator[OrderLine]:
+def _joined_sheets(p: Planking, hull: Hull, order: Order) -> str:
+    """How the panels of a hull longer than a sheet are made up: by scarfs or butts, as the shop has it; nothing where a sheet is long enough."""
+    long = float(np.sqrt((np.diff(hull.sheer, axis=0) ** 2).sum(axis=1)).sum())
+    if p.where != "hull" or long <= SHEET[0]:
+        return ""
+    joints = int(np.ceil(long / SHEET[0] - 1e-9)) - 1
+    many = f"{joints} {order.joint}{'s' if joints > 1 else ''}"
+    how = f"{many} of {SCARF * p.thickness * 1000:.0f} mm, {SCARF:.0f} to 1," if order.joint == "scarf" else f"{many}, each with a block behind it,"
+    return f"; panels of {long:.2f} m are longer than a sheet: {how} in each"
+
+
+def sheets(build: Build, hull: Hull, weight: Weight, order: Order, lib: Library) -> Iterator[OrderLine]:
     """Sheet planking, lapped planks and bulkheads by area."""
+    planks = {label_of(p): p for p in build.schedule.planking if p.kind != "strip"}
     for line in weight.lines:
         sheet = line.item.startswith(("sheet planking", "lapped planking", "bulkhead")) and line.group in ("planking", "other wood")
         if not sheet:
@@ -123,9 +135,10 @@ def sheets(weight: Weight, lib: Library) -> Iterator[OrderLine]:
         waste = SHEET_WASTE * line.quantity
         sheets = (line.quantity + waste) / (SHEET[0] * SHEET[1])
         count = float(np.ceil(sheets * 4 - 1e-9) / 4)
+        joined = _joined_sheets(planks[line.where], hull, order) if line.where in planks else ""
         made = OrderLine(
             "sheets", f"{wood.name}, {line.where}", line.quantity, waste, count * SHEET[0] * SHEET[1], "m2",
-            f"{count:g} sheets of {SHEET[0]:.2f} x {SHEET[1]:.2f} m", f"{SHEET_WASTE:.0%} offcuts",
+            f"{count:g} sheets of {SHEET[0]:.2f} x {SHEET[1]:.2f} m{joined}", f"{SHEET_WASTE:.0%} offcuts",
         )  # fmt: skip
         yield priced(made, wood, {"m2": made.buy, "sheet": float(np.ceil(count)), "each": float(np.ceil(count))})
 
