@@ -112,3 +112,26 @@ def test_splines_agree_with_an_independent_one(n):
     at = np.linspace(x[0] - 0.3, x[-1] + 0.3, 41)
     expected = CubicSpline(x, y, bc_type="not-a-knot" if n > 2 else "natural")(at)
     assert through_points(x, y)(at) == pytest.approx(expected, abs=1e-10)
+
+
+def test_two_offsets_side_by_side_do_not_turn_a_section_by_their_rounding():
+    """A quarter circle of 300 mm, and on it a pair 6 mm apart, half a millimetre off it either way: 10 degrees between the two. The section keeps
+    within 4 degrees of the circle's direction and half a millimetre of both; the same pair 3 mm off is followed."""
+    from hullview.shape.sections import StationPoints, _off, make_section
+
+    def direction_missed(off: float) -> tuple[float, float]:
+        angle = np.radians(np.array([0, 20, 45, 46.2, 68, 90]))
+        r = 0.3 + np.array([0, 0, -off, off, 0, 0])
+        side = np.column_stack([r * np.sin(angle), 0.3 - r * np.cos(angle)])
+        curve = make_section(StationPoints(1.0, side, {}, None, "round", "smooth"), (), np.empty(0)).side
+        step = np.diff(curve.samples, axis=0)
+        middle = (curve.samples[1:] + curve.samples[:-1]) / 2
+        way = np.degrees(np.arctan2(step[:, 1], step[:, 0]) - np.arctan2(middle[:, 0], 0.3 - middle[:, 1]))
+        return float(np.abs(way).max()), max(_off(curve, p) for p in side)
+
+    turned, off = direction_missed(0.00035)
+    assert turned < 4
+    assert off < 0.0005
+    turned, off = direction_missed(0.003)
+    assert turned > 20
+    assert off < 0.0005

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,6 +18,9 @@ POINT = 1e-9
 TOO_CLOSE = 0.008
 """Two points nearer than this share of the girth are one point of the section: a spline through both would turn on the
 rounding of the table, not on the boat."""
+TWINS = 0.010
+"""Two points of a section nearer than this [m] are made one if it passes within WITHIN [m] of both."""
+WITHIN = 0.0004
 ON_FOOT = 1e-4
 """A chine nearer [m] to where a section begins on the stem begins there too."""
 
@@ -212,12 +215,7 @@ def make_section(points: StationPoints, order: tuple[str, ...], shares: Array, s
     order: the chines, keel outward. shares (len(order),): where a chine would be, as a share of the girth, at a station without
     it. start: row coordinate of the foot of the section (over 0 in the overhang of a stem).
     """
-    side = points.side
-    corners = tuple(points.chines.values())
-    level = points.keel_shape == "round" and side[0, 0] < 1e-6
-    if points.keel_shape == "flat" and len(side) > 2:
-        corners = (*corners, 1)
-    curve = through(side, corners, level_start=level)
+    points, curve = _without_twins(points)
     if round(start) >= 1 and round(start) <= len(order) and abs(start - round(start)) < 1e-3 and order[round(start) - 1] not in points.chines:
         start = float(round(start))  # that chine is its foot, but for the rounding of the table
     fractions, arcs = [start], [0.0]
@@ -237,6 +235,39 @@ def make_section(points: StationPoints, order: tuple[str, ...], shares: Array, s
     if points.deck is not None:
         deck = through(points.deck, level_end=points.deck_shape == "smooth")
     return Section(points.x, curve, np.array(fractions), np.array(arcs), deck)
+
+
+def _side_curve(points: StationPoints) -> Curve:
+    corners = tuple(points.chines.values())
+    if points.keel_shape == "flat" and len(points.side) > 2:
+        corners = (*corners, 1)
+    return through(points.side, corners, level_start=points.keel_shape == "round" and points.side[0, 0] < 1e-6)
+
+
+def _without_twins(points: StationPoints) -> tuple[StationPoints, Curve]:
+    """The points with near neighbours made one, where the curve then passes within rounding of both; and the curve through them.
+
+    Where a waterline and a buttock cross a section within a few millimetres, half a millimetre of rounding would turn it by degrees.
+    """
+    i = 2 if points.keel_shape == "flat" else 1
+    while i + 2 < len(points.side):
+        pair = points.side[i : i + 2]
+        if not {i, i + 1} & set(points.chines.values()) and np.linalg.norm(pair[1] - pair[0]) < TWINS:
+            joined = np.concatenate([points.side[:i], [pair.mean(axis=0)], points.side[i + 2 :]])
+            chines = {name: k - 1 if k > i else k for name, k in points.chines.items()}
+            trial = replace(points, side=joined, chines=chines)
+            if max(_off(_side_curve(trial), p) for p in pair) < WITHIN:
+                points = trial
+                continue
+        i += 1
+    return points, _side_curve(points)
+
+
+def _off(curve: Curve, p: Array) -> float:
+    """Distance of a point (2,) from a curve [m]."""
+    a, step = curve.samples[:-1] - p, np.diff(curve.samples, axis=0)
+    along = np.clip(-(a * step).sum(axis=1) / np.maximum((step * step).sum(axis=1), 1e-30), 0.0, 1.0)
+    return float(np.linalg.norm(a + along[:, None] * step, axis=1).min())
 
 
 def _share(g: float, shares: Array) -> float:
