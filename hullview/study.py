@@ -46,12 +46,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Row:
-    """One paddler of the table: mass [kg], how she lies then, the answer, and the check that stands in the way ("" if none)."""
+    """One paddler of the table: mass [kg], how she lies then, the answer, and the check that stands in the way ("" if none); obstacle: the same in words."""
 
     mass: int
     condition: Condition
     answer: Answer
     binds: str = ""
+    obstacle: str = ""
 
 
 @dataclass(frozen=True)
@@ -161,7 +162,8 @@ def judge(craft: Craft) -> Verdict:
 def _row(trial: Trial, mass: int, warned: Sequence[str]) -> Row:
     made = trial.quick(mass)
     stands = binding(made)
-    return Row(mass, trial.level(mass).found, answer(made, warned), "" if stands is None else stands.name)
+    names = ("", "") if stands is None else (stands.name, stands.obstacle)
+    return Row(mass, trial.level(mass).found, answer(made, warned), *names)
 
 
 def afloat(craft: Craft) -> Floating:

@@ -173,3 +173,14 @@ def test_heeled_checks_look_only_at_the_ends_that_were_heeled():
     made = {c.name: c for c in checks(boat(), [SOUND, level_only, leaning])}
     assert (made["height in a lean"].result, made["height in a lean"].worst) == ("pass", 0.02)
     assert answer(tuple(made.values())) == "carries"
+
+
+def test_one_who_does_not_come_to_rest_in_a_lean_goes_over_in_it():
+    """Named so at likely figures and at a bad end; a lean that leaves too little is called by the check's name."""
+    over = replace(SOUND, end="heavy", lean_height=None, lean_heel=None)
+    little = replace(SOUND, end="heavy", lean_height=-0.001)
+    for conditions in ([over], [SOUND, over], [over, SOUND]):
+        assert binding(checks(boat(), conditions)).obstacle == "goes over in a lean"
+    for conditions in ([little], [SOUND, little]):
+        assert binding(checks(boat(), conditions)).obstacle == "height in a lean"
+    assert binding(checks(boat(), [replace(SOUND, gm=-0.01)])).obstacle == "GM, centre likely"

@@ -12,6 +12,7 @@ from hullview.afloat.equilibrium import at_heel, rest
 from hullview.answer.reading import reach_shift, reading
 from hullview.boat.model import Paddler
 from hullview.boat.reader import read_boat
+from hullview.show.mishaps import reading_text
 
 MODELS = Path(__file__).parents[1] / "models"
 
@@ -46,6 +47,28 @@ def test_reach_leans_her_as_the_curve_says(kayak):
     shift = found.reach_shift * craft.boat.load.paddlers[0].mass / curve.mass
     at_heel = np.interp(found.reach_heel, curve.heel, curve.arm)
     assert at_heel == pytest.approx(shift * math.cos(found.reach_heel), rel=0.02)
+
+
+def test_a_reach_with_the_torso_upright_leans_her_as_that_curve_says(kayak):
+    craft, curve = kayak
+    found = reading(craft, curve)
+    upright = study.righting(craft, postures=("upright torso",))[0]
+    shift = found.reach_shift * craft.boat.load.paddlers[0].mass / curve.mass
+    assert np.interp(found.reach_upright, upright.heel, upright.arm) == pytest.approx(shift * math.cos(found.reach_upright), rel=0.02)
+    assert found.reach_upright < 0.6 * found.reach_heel
+    said = " ".join(reading_text(found, "metric").split())
+    assert f"with a rigid paddler that leans her {math.degrees(found.reach_heel):.0f} degrees" in said
+    assert f"with the torso kept upright it leans her {math.degrees(found.reach_upright):.0f} degrees" in said
+
+
+def test_a_reach_that_ships_water_takes_her_over():
+    """A heavy load far above leaves the canoe little: the heel of the reach lies past the one where water comes in."""
+    boat = read_boat(MODELS / "open-canoe")
+    high = replace(boat.load.paddlers[0], seat_height=0.35)
+    craft = study.launch(boat.with_load(paddlers=(high, replace(high, seat_back=boat.load.paddlers[1].seat_back))))
+    found = reading(craft, study.righting(craft, np.radians([0.0, 5.0, 10.0]))[0])
+    assert found.reach_heel is None
+    assert "that takes her over" in " ".join(reading_text(found, "metric").split())
 
 
 def test_where_help_stops(kayak):

@@ -64,6 +64,12 @@ class Check:
     worst_end: str = ""
     note: str = ""
 
+    @property
+    def obstacle(self) -> str:
+        """What stands in the way, in words: where a lean leaves no figure, she does not come to rest in it."""
+        figure = self.value if self.result == "fail" or self.worst_end == "likely" else self.worst
+        return "goes over in a lean" if self.key in ("lean_height", "lean_heel") and figure is None else self.name
+
 
 @dataclass(frozen=True)
 class Rule:

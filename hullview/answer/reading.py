@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hullview.afloat.equilibrium import rest
+from hullview.afloat.equilibrium import height_to_flooding, rest
+from hullview.afloat.loads import Torso
 from hullview.afloat.righting import RightingCurve
 from hullview.afloat.water import GRAVITY
-from hullview.answer.conditions import Craft
+from hullview.answer.conditions import LIKELY, Craft
 from hullview.boat.model import Paddler
 
 REACH = 0.300
@@ -19,14 +20,16 @@ ARM_SHARE, TORSO_SHARE = 0.05, 0.63
 """Shares of a body's mass in one arm, and in trunk, head and the other arm (data/people.csv: from memory)."""
 TORSO_FOLLOWS = 0.2
 """How far the torso's centre goes along with the hand, as a share of the reach (from memory)."""
+TORSOS: tuple[Torso, Torso] = ("rigid", "upright torso")
 
 
 @dataclass(frozen=True)
 class Reading:
     """moment_per_degree [N m]: near upright. mass_per_degree [kg]: laid on the rim, heels her about one degree.
 
-    reach_shift [m]: sideways shift of the first paddler's whole-body centre in a reach of `REACH`; reach_heel [rad]: how far
-    that leans her, None where she does not come to rest short of 90 degrees. steepest_help, help_ends [rad]: heels where she
+    reach_shift [m]: sideways shift of the first paddler's whole-body centre in a reach of `REACH`; reach_heel, reach_upright [rad]:
+    how far that leans her with everyone rigid and with torsos kept upright, None where she does not come to rest short of 90
+    degrees with her rims dry. torso: whose curve the other figures are of. steepest_help, help_ends [rad]: heels where she
     pushes back hardest, as far as help goes, and where she no longer does; peak_moment [N m]; floods_first: water comes in before that.
     """
 
@@ -38,6 +41,8 @@ class Reading:
     steepest_help: float | None
     help_ends: float | None
     floods_first: bool
+    reach_upright: float | None = None
+    torso: str = "rigid"
 
 
 def reading(craft: Craft, curve: RightingCurve) -> Reading:
@@ -47,11 +52,7 @@ def reading(craft: Craft, curve: RightingCurve) -> Reading:
     half_beam = float(np.abs(craft.hull.sheer[:, 1]).max())
     paddlers = craft.boat.load.paddlers
     shift = reach_shift(paddlers[0]) if paddlers else 0.0
-    heel = None
-    if paddlers:
-        over = np.array([0.0, shift * paddlers[0].mass / curve.mass, 0.0])
-        lying = rest(craft.body, curve.mass, np.asarray(curve.centre) + over, curve.density, judge_upright=False)
-        heel = lying.heel if lying.heel is not None and abs(lying.heel) < math.pi / 2 else None
+    heel, upright = (_reached(craft, torso, shift) if paddlers else None for torso in TORSOS)
     floods, vanishes = curve.flooding_heel, curve.vanishing_heel
     hardest, arm = _hardest(curve)
     return Reading(
@@ -63,7 +64,21 @@ def reading(craft: Craft, curve: RightingCurve) -> Reading:
         steepest_help=hardest,
         help_ends=curve.usable_range_ends,
         floods_first=floods is not None and (vanishes is None or abs(floods) < abs(vanishes)),
+        reach_upright=upright,
+        torso=curve.posture,
     )
+
+
+def _reached(craft: Craft, torso: Torso, shift: float) -> float | None:
+    """The heel [rad] at which she comes to rest with the first paddler's centre that far over [m]; None where she goes over or ships water."""
+    paddlers = craft.boat.load.paddlers
+    load = craft.load(paddlers, LIKELY, torso=torso)
+    over = load.centre + np.array([0.0, shift * paddlers[0].mass / load.mass, 0.0])
+    lying = rest(craft.body, load.mass, over, craft.density, judge_upright=False)
+    if lying.normal is None or lying.offset is None or lying.heel is None or abs(lying.heel) > math.pi / 2:
+        return None
+    height, _ = height_to_flooding(craft.hull, lying.normal, lying.offset)
+    return lying.heel if height is None or height > 0 else None
 
 
 def _hardest(curve: RightingCurve) -> tuple[float | None, float | None]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from hullview.afloat.equilibrium import Rest, rest
 from hullview.answer.checks import Check, binding
@@ -31,11 +31,17 @@ Judge = Callable[[int], Sequence[Check]]
 class Heaviest:
     """The heaviest paddler [kg] with whom every check passes, at the bad ends too; None if there is none.
 
-    limit: the check that one kilogram more does not pass; or, where there is none, what stands in the way.
+    limit: the check that one kilogram more does not pass; or, where there is none, what stands in the way. told: the same in words
+    for a person, where there are better ones.
     """
 
     mass: int | None
     limit: str
+    told: str = field(default="", compare=False)
+
+    @property
+    def obstacle(self) -> str:
+        return self.told or self.limit
 
 
 def heaviest(judge: Judge, scanned: Sequence[int] = SCAN) -> Heaviest:
@@ -59,7 +65,8 @@ def heaviest(judge: Judge, scanned: Sequence[int] = SCAN) -> Heaviest:
         nearest = min(tried, key=lambda mass: _shortfalls(tried[mass]))
         stands = binding(tried[nearest])
         assert stands is not None
-        return Heaviest(None, f"{stands.name}: no paddler from {min(tried)} to {max(tried)} kg passes, {nearest} kg comes nearest")
+        nobody = f"no paddler from {min(tried)} to {max(tried)} kg passes, {nearest} kg comes nearest"
+        return Heaviest(None, f"{stands.name}: {nobody}", f"{stands.obstacle}; {nobody}")
     low = max(passing)
     failing = [mass for mass in tried if mass > low]
     if not failing:
@@ -86,7 +93,7 @@ def _close_in(judge: Judge, tried: dict[int, Sequence[Check]], low: int, high: i
         guesses += 1
     stands = binding(tried[high])
     assert stands is not None
-    return Heaviest(low, stands.name)
+    return Heaviest(low, stands.name, stands.obstacle)
 
 
 def _crossing(passes: Sequence[Check], fails: Sequence[Check], low: int, high: int) -> float:

@@ -121,16 +121,24 @@ def _boarded(c: Boarding, units: str) -> str:
 
 def reading_text(r: Reading, units: str) -> str:
     """A righting curve in plain words: stiffness near upright, a reach over the side, where help stops."""
-    reach = words.length(REACH, units, both=False)
+    whose = "" if r.reach_shift == 0 else "With a rigid paddler: near" if r.torso == "rigid" else "With an upright torso: near"
     said = [
-        f"Near upright it takes {r.moment_per_degree:.1f} Nm to lean her one degree, as much as {words.mass(r.mass_per_degree, units)} laid on the rim.",
+        f"{whose or 'Near'} upright it takes {r.moment_per_degree:.1f} Nm to lean her one degree, as much as {words.mass(r.mass_per_degree, units)} laid on the rim",
     ]
-    if r.reach_shift > 0:
-        leans = "takes her over" if r.reach_heel is None else f"leans her {abs(math.degrees(r.reach_heel)):.0f} degrees"
-        said.append(f"A reach of {reach} over the side shifts the body's centre {words.length(r.reach_shift, units)} and {leans}.")
     if r.steepest_help is not None and r.peak_moment is not None:
-        said.append(f"She pushes back hardest at {abs(math.degrees(r.steepest_help)):.0f} degrees, with {r.peak_moment:.0f} Nm.")
+        said.append(f"she pushes back hardest at {abs(math.degrees(r.steepest_help)):.0f} degrees, with {r.peak_moment:.0f} Nm")
+    text = f"{'; '.join(said)}."
     if r.help_ends is not None:
         why = "water comes in" if r.floods_first else "she no longer comes back by herself"
-        said.append(f"Help stops at {abs(math.degrees(r.help_ends)):.0f} degrees, where {why}.")
-    return paragraph(" ".join(said))
+        text += f" Help stops at {abs(math.degrees(r.help_ends)):.0f} degrees, where {why}."
+    if r.reach_shift > 0:
+        stiff, loose = (_leans(heel) for heel in (r.reach_heel, r.reach_upright))
+        text += (
+            f" A reach of {words.length(REACH, units, both=False)} over the side shifts the body's centre {words.length(r.reach_shift, units)}: "
+            f"with a rigid paddler that {stiff}, with the torso kept upright it {loose}."
+        )
+    return paragraph(text)
+
+
+def _leans(heel: float | None) -> str:
+    return "takes her over" if heel is None else f"leans her {abs(math.degrees(heel)):.0f} degrees"

@@ -62,8 +62,7 @@ def because(verdict: Verdict) -> str:
     """What stands in the way, by name; nothing where she carries."""
     if verdict.floating.state != "afloat":
         return paragraph(state_of(verdict.floating))
-    fails = [c.name for c in verdict.checks if c.result == "fail"]
-    warns = [c.name for c in verdict.checks if c.result == "warn"]
+    fails, warns = (list(dict.fromkeys(c.obstacle for c in verdict.checks if c.result == result)) for result in ("fail", "warn"))
     parts = [f"fails: {', '.join(fails)}"] if fails else []
     parts += [f"warned of: {', '.join(warns)}"] if warns else []
     return paragraph("; ".join(parts))
@@ -138,10 +137,10 @@ def who_and_where(verdict: Verdict) -> list[tuple[str, str]]:
     units = verdict.craft.boat.units_shown
     most, seat = verdict.heaviest, verdict.seat
     if most.mass is None:
-        heaviest = f"none: {most.limit}"
+        heaviest = f"none: {most.obstacle}"
     else:
         others = "; the others aboard unchanged" if len(verdict.craft.boat.load.paddlers) > 1 else ""
-        heaviest = f"{words.mass(float(most.mass), units)}; past that: {most.limit}{others}"
+        heaviest = f"{words.mass(float(most.mass), units)}; past that: {most.obstacle}{others}"
     now = words.place(verdict.craft.boat.load.paddlers[0].seat_back, units)
     level = f"none: {seat.reason}" if seat.back is None else f"{words.place(seat.back, units)} aft of the bow datum; it is at {now}"
     return [("heaviest paddler", heaviest), ("seat's back, level", level)]
@@ -166,10 +165,10 @@ def paddlers_text(verdict: Verdict) -> str:
 
 def in_the_way(verdict: Verdict) -> str:
     """For which paddlers of the table which check stands in the way; nothing where all are carried."""
-    by_check: dict[str, list[int]] = {r.binds: [] for r in verdict.table if r.binds}
+    by_check: dict[str, list[int]] = {r.obstacle: [] for r in verdict.table if r.obstacle}
     for i, r in enumerate(verdict.table):
-        if r.binds:
-            by_check[r.binds].append(i)
+        if r.obstacle:
+            by_check[r.obstacle].append(i)
     said = [f"{check} at {_masses(verdict, rows)}" for check, rows in by_check.items()]
     return f"In the way: {'; '.join(said)}." if said else ""
 
