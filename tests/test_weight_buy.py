@@ -118,7 +118,7 @@ def test_cloth_against_the_girth_of_each_station():
 def test_a_wide_skin_is_a_full_width_and_a_strip_beside_it():
     """Girth pi R = 1.257 m and 50 mm of overhang a side want 1.357 m: a full 1.27 m and, lapped 50 mm, 0.137 m beside it."""
     glass = "plain glass 6 oz/yd2"
-    cuts = [c for c in order(PLANK, Skin("hull outside", glass)).cuts]
+    cuts = order(PLANK, Skin("hull outside", glass)).cuts
     full, strip = cuts
     assert full.pieces == strip.pieces == 1 and full.width == 1.27
     assert strip.width == pytest.approx(np.pi * RADIUS + 0.10 - 1.27 + 0.05, abs=1e-3)

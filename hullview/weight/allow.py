@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hullview.boat.model import Boat, Schedule
+from hullview.errors import BoatFileError, Mistake, did_you_mean
 from hullview.materials import Range, key
 from hullview.shape.hull import Hull
 from hullview.weight.causes import Quantity, Term
@@ -93,10 +94,30 @@ def _named(boat: Boat, schedule: Schedule, drafts: Iterable[Draft]) -> str:
     return " | ".join(words).lower()
 
 
-def _is_without(boat: Boat, usual: Usual) -> bool:
-    said = [key(w) for w in boat.without]
+LEAST_LETTERS = 3
+"""A shorter word could mean anything."""
+
+
+def _means(word: str, usual: Usual) -> bool:
+    """Whether a word of `without` is this item, or a part of its name."""
+    said = key(word)
     own = [key(usual.item), *(key(w) for w in usual.words)]
-    return any(s and any(s in o or o in s for o in own) for s in said)
+    return len(said) >= LEAST_LETTERS and any(said in o or o in said for o in own)
+
+
+def _is_without(boat: Boat, usual: Usual) -> bool:
+    return any(_means(word, usual) for word in boat.without)
+
+
+def refuse_unknown(boat: Boat) -> None:
+    """A word of `without` that is no such item of any kind of boat would silence nothing: say so, with the nearest that would."""
+    every = (*DECKED, *CANOE, *ROWING, *BUOYANCY)
+    known = {name for u in every for name in (u.item, *u.words)}
+    wrong = [w for w in boat.without if not any(_means(w, u) for u in every)]
+    if wrong:
+        raise BoatFileError(
+            Mistake("boat.toml", "without", repr(w), "is nothing that such boats usually have, so it does nothing", did_you_mean(w, known)) for w in wrong
+        )
 
 
 def _count(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> float:
@@ -159,6 +180,7 @@ def usually_also(boat: Boat, hull: Hull, schedule: Schedule, drafts: Iterable[Dr
 
     outside: the outer skins. Each item has its own cause, so that ten guesses are surer together than one.
     """
+    refuse_unknown(boat)
     has = _named(boat, schedule, drafts)
     found = []
     for usual in kind_of(boat, hull):

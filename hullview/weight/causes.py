@@ -117,8 +117,11 @@ class Model:
 
     def line_masses(self, z: Array) -> Array:
         """Mass of every line [kg] at z (k, n): (lines, n)."""
-        starts = np.searchsorted(self.line, np.arange(self.n_lines))
-        return np.add.reduceat(self.term_masses(z), starts, axis=0)
+        return self.by_line(self.term_masses(z))
+
+    def by_line(self, masses: Array) -> Array:
+        """Masses of terms (t, n) added up by line: (lines, n)."""
+        return np.add.reduceat(masses, np.searchsorted(self.line, np.arange(self.n_lines)), axis=0)
 
     def likely(self) -> Array:
         """z of the likely boat, (k, 1)."""

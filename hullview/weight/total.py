@@ -184,7 +184,7 @@ def weigh(
     from hullview.weight.scale import close_in, readings_of
 
     before = model.sample(samples)
-    stages = _stages(model, lines, model.likely(), before)
+    stages = _stages(model, model.likely(), model.term_masses(before))
     readings = readings_of(boat.weighed, model, [*lines, *usual], stages)
     likely, after = close_in(model, readings.rows, readings.weighed, readings.errors, samples)
     weight = _assemble(chosen.name, lines, usual, model, likely, after, weighed=True)
@@ -193,7 +193,8 @@ def weigh(
 
 def _assemble(name: str, lines: list[Draft], usual: list[Draft], model: Model, likely: Array, z: Array, weighed: bool = False) -> Weight:
     """Put likely values and samples of the same model into one result; weighed: the samples are those left after it."""
-    at_likely, sampled = model.line_masses(likely)[:, 0], model.line_masses(z)
+    of_terms = model.term_masses(z)
+    at_likely, sampled = model.line_masses(likely)[:, 0], model.by_line(of_terms)
     n = len(lines)
     ends = _ends(sampled)
     made = tuple(_finished(d, m, e) for d, m, e in zip((*lines, *usual), at_likely, ends))
@@ -202,7 +203,7 @@ def _assemble(name: str, lines: list[Draft], usual: list[Draft], model: Model, l
     return Weight(
         build=name, lines=own, mass=bare.mass, low=float(bare.low or 0), high=float(bare.high or 0), centre=bare.centre,
         inertia=bare.inertia, usually_also=extra, allowance=_mass_of(extra, sampled[n:]), expected=_mass_of(made, sampled),
-        causes=_causes(model, likely, z.std(axis=1) if weighed else model.scale), steps=_steps(model, lines, likely), stages=_stages(model, lines, likely, z),
+        causes=_causes(model, likely, z.std(axis=1) if weighed else model.scale), steps=_steps(model, lines, likely), stages=_stages(model, likely, of_terms),
         samples=sampled, model=model, z=z,
     )  # fmt: skip
 
@@ -265,10 +266,11 @@ def stage_rows(model: Model) -> Array:
     return table
 
 
-def _stages(model: Model, lines: list[Draft], likely: Array, z: Array) -> tuple[StageReading, ...]:
-    """What the scale should say at each stage; the last one counts what such a boat usually also has."""
+def _stages(model: Model, likely: Array, masses: Array) -> tuple[StageReading, ...]:
+    """What the scale should say at each stage, from the masses of every term of many boats (t, n); the last one counts what such a boat
+    usually also has."""
     most = _stage_masses(model, model.term_masses(likely))[:, 0]
-    ends = _ends(_stage_masses(model, model.term_masses(z)))
+    ends = _ends(_stage_masses(model, masses))
     return tuple(StageReading(s, (float(a), float(m), float(b))) for s, m, (a, b) in zip(STAGES, most, ends))
 
 
