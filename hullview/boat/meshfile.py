@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import logging
 import os
 from pathlib import Path
@@ -136,9 +137,9 @@ def _load(file: Path) -> tuple[np.ndarray, np.ndarray]:
     logging.getLogger("trimesh").addHandler(logging.NullHandler())  # what it tries on a broken file is no news for a builder
     kind = file.suffix.lower().lstrip(".")
     try:
-        with open(file, "rb") as source:
-            # Given as a stream, nothing beside the file is read: an OBJ may name material files anywhere.
-            mesh = trimesh.load_mesh(source, file_type=kind, process=False)
+        # Given as bytes without a name, nothing beside the file can be read: an OBJ may name material files anywhere.
+        source = io.BytesIO(file.read_bytes())
+        mesh = trimesh.load_mesh(source, file_type=kind, process=False)
     except Exception as error:  # every reader of trimesh has its own ways to fail on a broken file
         raise MeshError(f"{file.name}: cannot be read as {kind.upper()}: {str(error)[:120] or type(error).__name__}.") from error
     if not hasattr(mesh, "faces"):
