@@ -149,14 +149,35 @@ def test_a_righting_curve_is_dashed_from_where_water_comes_in(curves):
     figure = charts.righting_chart(curves, "a boat")
     (axes,) = figure.axes
     wet = np.degrees(curves[0].flooding_heel)
-    solid = next(line for line in axes.lines if line.get_label() == "rigid")
+    solid = next(line for line in axes.lines if line.get_label().startswith("rigid"))
     dashed = axes.lines[list(axes.lines).index(solid) + 1]
     assert solid.get_linestyle() == "-" and dashed.get_linestyle() != "-"
     assert solid.get_xdata()[-1] == pytest.approx(wet) == dashed.get_xdata()[0]
     peak = max(np.max(solid.get_ydata()), np.max(dashed.get_ydata()))
     assert peak == pytest.approx(curves[0].peak_arm * 1000, rel=3e-3), "the curve drawn is as high as the peak found"
-    said = " ".join(t.get_text() for t in axes.texts)
-    assert f"peak {np.degrees(curves[0].peak_heel):.0f}°" in said and f"water comes in {wet:.0f}°" in said
+    legend, (line,) = axes.get_legend(), axes.texts
+    assert f"peak {np.degrees(curves[0].peak_heel):.0f}°" in legend.get_texts()[0].get_text()
+    assert line.get_text() == f"water comes in {wet:.0f}°"
+
+
+def test_words_of_many_righting_curves_keep_clear_of_each_other_and_of_the_curves(craft):
+    """Two loads in both postures: what is said of each stands in the legend, clear of the line where water comes in."""
+    made = [c for mass in ("82 kg", "100 kg") for c in study.righting(craft, np.radians(np.arange(0, 181, 15)), ("rigid", "upright torso"), mass)]
+    figure = charts.righting_chart(made, "a boat")
+    figure.draw_without_rendering()
+    (axes,) = figure.axes
+    box = axes.get_legend().get_window_extent()
+    assert len(axes.get_legend().get_texts()) == 4
+    assert not any(box.overlaps(text.get_window_extent()) for text in axes.texts)
+    for line in axes.lines:
+        if len(line.get_xdata()) > 2:
+            assert not any(box.contains(*point) for point in axes.transData.transform(line.get_xydata()))
+
+
+def test_a_peak_past_flooding_is_marked_so():
+    made = study.righting(study.launch(read_boat("models/pulling-dinghy")), np.radians(np.arange(0, 91, 10)))
+    assert made[0].peak_heel > made[0].flooding_heel
+    assert "past flooding" in charts.righting_chart(made, "a boat").axes[0].get_legend().get_texts()[0].get_text()
 
 
 def test_the_curve_between_its_points_is_the_curve_between_its_points(craft, curves):

@@ -84,7 +84,7 @@ def righting_chart(curves: Sequence[RightingCurve], title: str, holds_for: str =
     axes.set_xticks(np.arange(0, abs(np.degrees(curves[0].heel[-1])) + 1, 15 if abs(curves[0].heel[-1]) > 1.6 else 5))
     axes.set_xlim(0, abs(np.degrees(curves[0].heel[-1])))
     low, high = axes.get_ylim()
-    axes.set_ylim(low, high + 0.16 * (high - low))
+    axes.set_ylim(low, high + (0.06 + 0.06 * len(curves)) * (high - low))  # room for the legend
     axes.legend(loc="upper right", frameon=False, fontsize=LEAST_TEXT + 1)
     axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
     _footnote(figure, f"{holds_for} Dashed: past the heel where water comes in; true only with a tight cover.".strip())
@@ -101,23 +101,30 @@ def _righting(axes: Axes, curve: RightingCurve, colour: str, mark: str, first: b
     wet = curve.open_flooding_heel if curve.open_flooding_heel is not None else curve.flooding_heel
     comes_in = None if wet is None else abs(np.degrees(wet))
     dry, past = parted(heel, arm, comes_in)
-    label = plain(curve.label or curve.posture)
-    axes.plot(*dry, color=colour, linewidth=1.9, label=label)
+    axes.plot(*dry, color=colour, linewidth=1.9, marker=mark, markevery=[], markersize=5, label=_in_words(curve))
     axes.plot(*past, color=colour, linewidth=1.4, linestyle=(0, (4, 2)))
-    marks = [(curve.peak_heel, curve.peak_arm, "peak", 8), (curve.vanishing_heel, 0.0, "vanishes", 8)]
-    for at, height, words, lift in marks:
+    for at, height in ((curve.peak_heel, curve.peak_arm), (curve.vanishing_heel, 0.0)):
         if at is not None and height is not None:
-            x, y = abs(np.degrees(at)), height * 1000
-            axes.plot(x, y, marker=mark, color=colour, markersize=5, markeredgecolor="white", markeredgewidth=0.6)
-            said = f"{words} {x:.0f}°" + (f", {y:.0f} mm" if height else "")
-            axes.annotate(said, (x, y), (0, lift), textcoords="offset points", fontsize=LEAST_TEXT + 0.5, ha="center", color=colour)
+            axes.plot(abs(np.degrees(at)), height * 1000, marker=mark, color=colour, markersize=5, markeredgecolor="white", markeredgewidth=0.6)
     if comes_in is not None and first:
+        late = comes_in > 0.2 * abs(np.degrees(curve.heel[-1]))  # the legend stands to the right
         axes.axvline(comes_in, color=colours.INK, linewidth=0.8, linestyle=(0, (1, 2)))
         cover = " without a cover" if curve.flooding_heel != curve.open_flooding_heel else ""
         axes.annotate(
-            f"water comes in{cover} {comes_in:.0f}°", (comes_in, 1), (4, -3), xycoords=("data", "axes fraction"),
-            textcoords="offset points", fontsize=LEAST_TEXT + 0.5, va="top",
+            f"water comes in{cover} {comes_in:.0f}°", (comes_in, 1), (-4 if late else 4, -3), xycoords=("data", "axes fraction"),
+            textcoords="offset points", fontsize=LEAST_TEXT + 0.5, va="top", ha="right" if late else "left",
         )  # fmt: skip
+
+
+def _in_words(curve: RightingCurve) -> str:
+    """A curve's name with its peak and where it vanishes: beside the marks the words of several curves would run into each other."""
+    said = []
+    if curve.peak_heel is not None and curve.peak_arm is not None:
+        wet = curve.flooding_heel is not None and abs(curve.peak_heel) > abs(curve.flooding_heel)
+        said.append(f"peak {abs(np.degrees(curve.peak_heel)):.0f}°, {curve.peak_arm * 1000:.0f} mm{', past flooding' if wet else ''}")
+    if curve.vanishing_heel is not None:
+        said.append(f"vanishes {abs(np.degrees(curve.vanishing_heel)):.0f}°")
+    return ": ".join(filter(None, [plain(curve.label or curve.posture), ", ".join(said)]))
 
 
 @inked

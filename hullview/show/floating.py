@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from hullview.afloat.equilibrium import Floating
+from hullview.answer.cautions import IN_ONE_LINE
 from hullview.show import words
-from hullview.show.tables import joined, pairs
+from hullview.show.tables import joined, pairs, paragraph
 
 
 def state_of(floating: Floating) -> str:
@@ -93,6 +94,7 @@ def floating_text(floating: Floating, name: str, units: str) -> str:
     return joined(
         f"{name}: {load}",
         pairs([("centre of weight", f"{centre} m (aft, starboard, up)"), *lies(floating, units), *more]),
+        paragraph(IN_ONE_LINE),
     )
 
 

@@ -9,13 +9,14 @@ from typing import Any
 
 from hullview.afloat.hydrostatics import HydrostaticRow
 from hullview.afloat.righting import RightingCurve
+from hullview.answer.cautions import IN_ONE_LINE
 from hullview.answer.reading import Reading
 from hullview.boat.model import Boat
 from hullview.boat.wording import POUND, feet_inches, figure
 from hullview.show import words
 from hullview.show.floating import mesh_error
 from hullview.show.mishaps import reading_text
-from hullview.show.tables import columns, joined, paragraph
+from hullview.show.tables import columns, joined, paragraph, side_by_side
 
 
 def hydrostatics_text(
@@ -74,13 +75,14 @@ def righting_text(curves: Sequence[RightingCurve], boat: Boat, told: Reading) ->
         paragraph(f"{boat.name}: righting curve, trim free, {words.mass(first.mass, units)} in water of {first.density:.1f} kg/m3"),
         paragraph(holds_for(boat)),
         plot(curves),
-        columns(("", *(f"{MARKS[i]} {c.label}" for i, c in enumerate(curves))), _figures(curves, units), "l" + "r" * len(curves)),
+        side_by_side(("", *(f"{MARKS[i]} {c.label}" for i, c in enumerate(curves))), _figures(curves, units)),
         reading_text(told, units),
         columns(("heel", *(f"arm {MARKS[i]}" for i in range(len(curves))), "moment *", "trim *"), _heels(curves, units), "r" * (len(curves) + 3)),
         paragraph(
-            "Dots, and rows marked w, lie past the heel where water comes in: true only with a tight spray cover, and for an open boat "
+            "Dots, and what is marked w, lie past the heel where water comes in: true only with a tight spray cover, and for an open boat "
             f"not at all. Energy: weight times the area under the arm. {_mesh_error(first)}"
         ),
+        paragraph(IN_ONE_LINE),
     )
 
 
@@ -153,6 +155,7 @@ def _at(xs: Sequence[float], ys: Sequence[float], x: float) -> float:
 
 def _figures(curves: Sequence[RightingCurve], units: str) -> list[tuple[str, ...]]:
     """What is read off each curve."""
+    both = len(curves) < 3
 
     def degrees(value: float | None) -> str:
         return words.NOTHING if value is None else f"{math.degrees(value):.1f} deg"
@@ -161,9 +164,9 @@ def _figures(curves: Sequence[RightingCurve], units: str) -> list[tuple[str, ...
         return words.NOTHING if value is None else f"{value:.1f} J"
 
     return [
-        ("GM", *(words.length(c.gm, units, decimals=1) for c in curves)),
-        ("greatest arm", *(words.length(c.peak_arm, units, decimals=1) for c in curves)),
-        ("at", *(degrees(c.peak_heel) for c in curves)),
+        ("GM", *(words.length(c.gm, units, both, decimals=1) for c in curves)),
+        ("greatest arm", *(words.length(c.peak_arm, units, both, decimals=1) for c in curves)),
+        ("at", *(f"{degrees(c.peak_heel)}{' w' if _past_flooding(c) else ''}" for c in curves)),
         ("arm gone at", *(degrees(c.vanishing_heel) for c in curves)),
         ("water comes in at", *(degrees(c.flooding_heel) for c in curves)),
         *([("without spray deck", *(degrees(c.open_flooding_heel) for c in curves))] if _covered(curves) else []),
@@ -171,6 +174,11 @@ def _figures(curves: Sequence[RightingCurve], units: str) -> list[tuple[str, ...
         ("energy to the peak", *(joules(c.energy_to_peak) for c in curves)),
         ("energy to flooding", *(joules(c.energy_to_flooding) for c in curves)),
     ]
+
+
+def _past_flooding(curve: RightingCurve) -> bool:
+    """Whether her arm is greatest only past the heel where water comes in."""
+    return curve.peak_heel is not None and curve.flooding_heel is not None and abs(curve.peak_heel) > abs(curve.flooding_heel)
 
 
 def _newton_metres(moment: float) -> str:
