@@ -27,6 +27,8 @@ PAPERS = (("A4", 297.0, 210.0), ("A3", 420.0, 297.0), ("A2", 594.0, 420.0), ("A1
 MARGIN = 18.0
 """White edge [mm], wide enough for letter paper too when A4 is asked for."""
 LEAST_TEXT = 7.0
+LETTER_WIDE = 1.4
+"""About how wide a letter of that size is [mm]."""
 """No letters smaller than this [points]."""
 
 _RC: dict[str, Any] = {
@@ -143,7 +145,7 @@ def lines_drawing(
     for i, (words, value) in enumerate(facts):
         axes.text(width - MARGIN - 100, top - 4 - 5 * i, plain(words), fontsize=8, color=colours.FAINT_INK)
         axes.text(width - MARGIN - 48, top - 4 - 5 * i, plain(value), fontsize=8)
-    _test_bar(axes, width)
+    _test_bar(axes, width, not any(c.kind == "waterline" and c.name.endswith(('"', "'")) for c in plan.profile))
     return figure
 
 
@@ -182,7 +184,7 @@ def _view(axes: Axes, curves: Sequence[Curve], scale: float, at: tuple[float, fl
 def _numbers(axes: Axes, meeting: Sequence[tuple[str, Array]], top: float) -> None:
     """Number the sections in a row over the body plan, each with a thin line to where it meets the sheer."""
     meeting = sorted(meeting, key=lambda m: float(m[1][0]))
-    places = spread_out([float(p[0]) for _, p in meeting], 4.2)
+    places = spread_out([float(p[0]) for _, p in meeting], max(4.2, LETTER_WIDE * (1 + max(len(name) for name, _ in meeting))))
     for (name, point), x in zip(meeting, places):
         axes.plot([point[0], x], [point[1], top - 0.6], color=colours.FAINT_INK, linewidth=0.3)
         axes.text(x, top, plain(name), fontsize=LEAST_TEXT, ha="center", va="bottom", color=colours.FAINT_INK)
@@ -217,8 +219,8 @@ def _name(axes: Axes, curve: Curve, points: Array) -> None:
         axes.text(end[0] + 1.2, end[1], plain(curve.name), fontsize=LEAST_TEXT, va="center", color=_STYLE["buttock"][0])
 
 
-def _test_bar(axes: Axes, width: float) -> None:
-    """A bar that must measure 100 mm on the print."""
+def _test_bar(axes: Axes, width: float, in_mm: bool) -> None:
+    """A bar that must measure 100 mm on the print, and what the lines are; inches of the grid carry their own mark."""
     right, y = width - MARGIN, MARGIN
     for i in range(10):
         face = colours.INK if i % 2 == 0 else "white"
@@ -229,7 +231,7 @@ def _test_bar(axes: Axes, width: float) -> None:
         colour, thick, dashes = _STYLE[kind]
         y = MARGIN + 12 + 5 * i
         axes.plot([right - 100, right - 86], [y, y], color=colour, linewidth=thick * 1.4, linestyle=dashes)
-        axes.text(right - 83, y, words + (", heights above the base line in mm" if kind == "waterline" else ""), fontsize=LEAST_TEXT, va="center")
+        axes.text(right - 83, y, words + (", heights above the base line" + " in mm" * in_mm if kind == "waterline" else ""), fontsize=LEAST_TEXT, va="center")
 
 
 def plain(text: str) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hullview.boat.wording import INCH, feet_inches
 from hullview.shape.hull import Hull
 from hullview.show.outlines import cut, joined, thinned
 
@@ -18,8 +19,11 @@ Array = np.ndarray
 
 SCALES = (1, 2, 2.5, 4, 5, 8, 10, 12, 12.5, 15, 16, 20, 24, 25, 30, 40, 50, 100)
 """Scales of drawings in use: metric ones, and the 1/2 in, 3/4 in, 1 in, 1-1/2 in and 3 in to the foot."""
-STEPS = (0.01, 0.02, 0.025, 0.05, 0.1, 0.2, 0.25, 0.5)
-"""Spacings of waterlines and buttocks [m]."""
+STEPS = {
+    "metric": (0.01, 0.02, 0.025, 0.05, 0.1, 0.2, 0.25, 0.5),
+    "imperial": tuple(INCH * n for n in (0.5, 1, 2, 3, 4, 6, 12)),
+}
+"""Spacings of waterlines and buttocks [m], in the builder's kind of unit."""
 
 
 @dataclass(frozen=True)
@@ -43,23 +47,23 @@ class LinesPlan:
     buttock_step: float
 
 
-def lines_plan(hull: Hull, floating: Floating | None = None, tolerance: float = 2e-4) -> LinesPlan:
-    """The lines of a hull; with `floating`, the loaded waterline too. Curves are thinned within `tolerance` [m]."""
+def lines_plan(hull: Hull, floating: Floating | None = None, tolerance: float = 2e-4, units: str = "metric") -> LinesPlan:
+    """The lines of a hull, gridded in the builder's units; with `floating`, the loaded waterline too. Curves are thinned within `tolerance` [m]."""
     seen = hull.faces[np.isin(hull.region, [r for r in hull.regions if not r.startswith(("lid", "coaming"))])]
     planked = hull.faces_of("hull", "transom", "keel", "bow stem", "stern stem")
     low, high = hull.vertices.min(axis=0), hull.vertices.max(axis=0)
     top = float(hull.sheer[:, 2].max())
-    level, out = spacing(top - low[2], 6), spacing(high[1], 3)
+    level, out = spacing(top - low[2], 6, units), spacing(high[1], 3, units)
     heights = np.arange(np.floor(low[2] / level + 0.2) + 1, np.ceil(top / level - 1e-6)) * level
     breadths = np.arange(1, np.ceil(high[1] / out - 1e-6)) * out
-    waterlines = [c for h in heights for c in _cut(hull, planked, "waterline", [0, 0, 1], h, (0, 1), _mm(h))]
-    buttocks = [c for b in breadths for c in _cut(hull, seen, "buttock", [0, 1, 0], b, (0, 2), _mm(b))]
+    waterlines = [c for h in heights for c in _cut(hull, planked, "waterline", [0, 0, 1], h, (0, 1), _said(h, units))]
+    buttocks = [c for b in breadths for c in _cut(hull, seen, "buttock", [0, 1, 0], b, (0, 2), _said(b, units))]
     ends = np.array([low[0], high[0]])
     profile = [
         *_named(hull, (0, 2)),
         *_deck_centre(hull),
         *buttocks,
-        *(Curve("waterline", np.column_stack([ends, [h, h]]), _mm(h)) for h in heights),
+        *(Curve("waterline", np.column_stack([ends, [h, h]]), _said(h, units)) for h in heights),
         *_station_marks(hull, low[2], top),
         *_load_profile(floating, ends),
     ]
@@ -67,21 +71,21 @@ def lines_plan(hull: Hull, floating: Floating | None = None, tolerance: float = 
         *_named(hull, (0, 1)),
         Curve("base", np.column_stack([ends, [0.0, 0.0]])),
         *waterlines,
-        *(Curve("buttock", np.column_stack([ends, [b, b]]), _mm(b)) for b in breadths),
+        *(Curve("buttock", np.column_stack([ends, [b, b]]), _said(b, units)) for b in breadths),
         *_station_marks(hull, 0.0, float(high[1])),
         *_load_half(hull, planked, floating),
     ]
-    thin = [tuple(Curve(c.kind, thinned(c.points, tolerance), c.name) for c in view) for view in (profile, half, _body(hull, heights, breadths, floating))]
+    thin = [tuple(Curve(c.kind, thinned(c.points, tolerance), c.name) for c in view) for view in (profile, half, _body(hull, heights, breadths, floating, units))]
     return LinesPlan(thin[0], thin[1], thin[2], level, out)
 
 
-def spacing(size: float, about: int) -> float:
+def spacing(size: float, about: int, units: str = "metric") -> float:
     """The step of STEPS that divides `size` [m] into about so many parts.
 
-    >>> spacing(0.31, 6), spacing(0.33, 3)
-    (0.05, 0.1)
+    >>> spacing(0.31, 6), spacing(0.33, 3), spacing(0.31, 6, "imperial") / INCH
+    (0.05, 0.1, 2.0)
     """
-    return min(STEPS, key=lambda s: abs(np.log(size / s / about)))
+    return min(STEPS[units], key=lambda s: abs(np.log(size / s / about)))
 
 
 def scale_for(width: float, height: float, paper: tuple[float, float]) -> float:
@@ -98,8 +102,9 @@ def extent(curves: Iterable[Curve]) -> tuple[Array, Array]:
     return points.min(axis=0), points.max(axis=0)
 
 
-def _mm(metres: float) -> str:
-    return f"{metres * 1000:g}"
+def _said(metres: float, units: str) -> str:
+    """A height or half-breadth of the grid: 150, or 6"."""
+    return feet_inches(metres) if units == "imperial" else f"{metres * 1000:g}"
 
 
 def _cut(
@@ -168,14 +173,14 @@ def _load_half(hull: Hull, faces: Array, floating: Floating | None) -> list[Curv
     return _cut(hull, faces, "load", floating.normal, floating.offset, (0, 1), "loaded waterline")
 
 
-def _body(hull: Hull, heights: Array, breadths: Array, floating: Floating | None) -> list[Curve]:
+def _body(hull: Hull, heights: Array, breadths: Array, floating: Floating | None, units: str) -> list[Curve]:
     """Sections at the stations, those ahead of the widest to the right; the grid behind them; the water amidships."""
     low, high = hull.vertices.min(axis=0), hull.vertices.max(axis=0)
     wide = float(high[1])
     top = float(max(hull.sheer[:, 2].max(), 0.0 if hull.deck is None else hull.deck.points[..., 2].max()))
     curves = [Curve("base", np.array([[0.0, low[2]], [0.0, top]]))]
-    curves += [Curve("waterline", np.array([[-wide, h], [wide, h]]), _mm(h)) for h in heights]
-    curves += [Curve("buttock", np.array([[s * b, low[2]], [s * b, top]]), _mm(b)) for b in breadths for s in (-1, 1)]
+    curves += [Curve("waterline", np.array([[-wide, h], [wide, h]]), _said(h, units)) for h in heights]
+    curves += [Curve("buttock", np.array([[s * b, low[2]], [s * b, top]]), _said(b, units)) for b in breadths for s in (-1, 1)]
     widest = float(hull.sheer[hull.sheer[:, 1].argmax(), 0])
     for name, x, section in sections_of(hull):
         if len(section) > 1:

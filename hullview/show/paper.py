@@ -38,7 +38,7 @@ def lines_of(boat: Boat, hull: Hull, floating: Floating | None = None, scale: fl
 
     to = "inside" if boat.hull.measured_to == "inside" else "outside"
     notes = "lines to the outside of the planking" + (f"; her table is to the {to}" if to == "inside" else "")
-    return lines_drawing(lines_plan(hull, floating), boat.name, notes, facts(boat, hull, floating), scale)
+    return lines_drawing(lines_plan(hull, floating, units=boat.units_shown), boat.name, notes, facts(boat, hull, floating), scale)
 
 
 def facts(boat: Boat, hull: Hull, floating: Floating | None = None) -> tuple[tuple[str, str], ...]:

@@ -119,7 +119,7 @@ def subtitle(craft: Craft) -> str:
     aboard = [f"{p.name} {mass_text(p.mass, units, 0, both=False)}" for p in boat.load.paddlers]
     aboard += [f"{g.name} {mass_text(g.mass, units, 0, both=False)}" for g in boat.load.gear]
     water = f"{boat.water.kind} water" if boat.water.kind != "given" else f"water of {craft.density:.0f} kg/m3"
-    weight = f"{craft.weight.build}, {mass_text(craft.weight.mass, units, both=False)}"
+    weight = f"{craft.weight.build}, {mass_text(craft.weight.expected.mass, units, both=False)}"
     return "  ·  ".join([weight, *aboard, water])
 
 
