@@ -367,6 +367,23 @@ def test_a_layer_over_cloth_has_no_seal_coat():
     assert inside < first
 
 
+def test_a_clamp_in_a_fine_end_stops_where_it_meets_its_twin():
+    """Sheers that run to a point at 1 in 4: the middle of a clamp d inside the skin crosses the centre plane d sqrt(17) from it."""
+    x = np.linspace(0.0, 2.0, 60)
+    points = np.column_stack([x, x / 4, 0.4 + 0 * x])
+    out = np.tile(np.array([-1.0, 4.0, 0.0]) / np.sqrt(17), (60, 1))
+    h = box(decked=False)
+    h = replace(h, lines={**h.lines, "sheer": NamedLine("sheer", points, True, False, out, np.zeros_like(points))})
+    plank = Planking("hull", "western redcedar", 0.006, loss_outside=0, loss_inside=0)
+    clamp = Run("sheer", "solid", wood="white ash", thickness=0.020, depth=0.018)
+    d = 0.006 + 0.010
+    whole = 2.0 * np.sqrt(17) / 4  # each side's sheer; the clamp beside it lies a little forward of it
+    w = line(weigh(boat(plank, clamp), h), "solid")
+    assert w.quantity == pytest.approx(2 * (whole - 4 * d), rel=1e-6)
+    outer = line(weigh(boat(plank, replace(clamp, side="outside")), h), "solid")
+    assert outer.quantity == pytest.approx(2 * whole, rel=1e-6)
+
+
 # ---------------------------------------------------------------- what is wrong is said
 
 

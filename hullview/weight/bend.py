@@ -235,7 +235,7 @@ def _stick(run: Run, line: NamedLine, places: Places, wood: Wood) -> StickBend:
     plies = run.plies if run.kind == "lamination" else 1
     ply = thick / plies
     points, f = line.points + offset_of(run, line, places), frame_of(line)
-    inside = np.ones(len(points), dtype=bool)
+    inside = points[:, 1] >= 0 if line.paired else np.ones(len(points), dtype=bool)  # past its twin it is cut off
     if run.start is not None:
         inside &= points[:, 0] >= run.start
     if run.end is not None:

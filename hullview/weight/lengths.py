@@ -26,6 +26,8 @@ FILLET_TOOL = Quantity("size of fillets", 0.85, 1.0, 1.3)
 """Fillets come out fuller than their tool more often than thinner (common practice, no source)."""
 CENTRE_LINES = ("keel", "bow stem", "stern stem")
 RINGS = ("coaming", "hatch")
+SIDEWAYS = [1, 0, 2]
+"""Half-breadth first: columns of a point in the order that cuts by it."""
 APART = 1e-6
 """Points of a line nearer than this to the one before are that one again [m]."""
 
@@ -170,6 +172,9 @@ def spread_along(run: Run, places: Places, weight: Callable[[NamedLine], Array] 
             points, w = np.concatenate([points, points[:1]]), np.concatenate([w, w[:1]])
         segments = np.stack([points[:-1], points[1:]], axis=1)
         segments, w2 = clipped_segments(segments, np.stack([w[:-1], w[1:]], axis=1), run.start, run.end)
+        if line.paired:  # in a fine end it stops where it meets its twin
+            across, w2 = clipped_segments(segments[:, :, SIDEWAYS], w2, 0.0, None)
+            segments = across[:, :, SIDEWAYS]
         one = over_segments(segments, w2)
         found.append(one.both_sides() if line.paired else one)
     total = joined(found)
