@@ -7,9 +7,9 @@ Every command, the window and the page come through here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -75,13 +75,20 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Side:
-    """One build of a comparison: its label, how she floats, the peak of her righting arm [m], her heaviest paddler."""
+    """One build of a comparison: its label, how she floats, the peak of her righting arm [m], her heaviest paddler, and what her materials
+    cost by currency, as far as the shop gave prices."""
 
     craft: Craft
     label: str
     floating: Floating
     peak_arm: float | None
     heaviest: Heaviest | None
+    costs: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def hours(self) -> float | None:
+        """Hours of her build, if the shop gave them."""
+        return self.craft.boat.build(self.craft.weight.build).hours
 
 
 def launch(boat: Boat, build: str | None = None) -> Craft:
@@ -226,7 +233,10 @@ def _side(craft: Craft, label: str) -> Side:
     """One build with the load in her file: afloat, her greatest righting arm, her heaviest paddler."""
     floating, loaded = afloat(craft), bool(craft.boat.load.paddlers)
     arm = righting(craft, np.radians(np.arange(0, 91, 5.0)))[0].peak_arm if floating.state == "afloat" else None
-    return Side(craft, label, floating, arm, heaviest(Trial(craft).quick) if loaded else None)
+    from hullview.answer.compare import costs
+
+    (cost,) = costs(craft.boat, craft.hull, [craft.weight])
+    return Side(craft, label, floating, arm, heaviest(Trial(craft).quick) if loaded else None, cost)
 
 
 def looked_over(boat: Boat, build: str | None = None) -> tuple[tuple[Finding, ...], BendReport | None, tuple[str, ...]]:

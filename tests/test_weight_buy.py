@@ -1,5 +1,6 @@
 """The order: strips and boards by count, cloth against the girth, resin in packs, all on hulls whose girths are known."""
 
+import shutil
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,6 +9,7 @@ import pytest
 from weight_boats import decked_box
 from weight_hulls import box, half_cylinder
 
+from hullview import study
 from hullview.boat.model import (
     Boat,
     Build,
@@ -24,6 +26,7 @@ from hullview.boat.model import (
 from hullview.boat.reader import read_boat
 from hullview.shape.assemble import build_hull
 from hullview.shape.hull import SurfaceGrid
+from hullview.show.compare import compare_text
 from hullview.weight.buy import buy
 from hullview.weight.order_cloth import nested
 from hullview.weight.order_resin import packs_for
@@ -247,3 +250,23 @@ def test_a_hull_from_a_mesh_has_no_grid_but_is_ordered_all_the_same():
     strips = line(shopping, "strips")
     assert strips.use == pytest.approx(line(order(PLANK), "strips").use)
     assert line(shopping, "cloth").buy >= line(shopping, "cloth").use
+
+
+def test_compare_and_buy_tell_what_the_shop_gave_prices_for(tmp_path):
+    """A folder with a price a metre of cedar and a kilogram of resin: the builds differ by the clamp's wood and by the resin, and by hours."""
+    folder = tmp_path / "priced"
+    shutil.copytree(MODELS / "short-kayak", folder)
+    entry = '[[material]]\nname = "{0}"\nkind = "{1}"\nlike = "{0}"\nprice = {2}\nprice_per = "{3}"\ncurrency = "crowns"\n'
+    with (folder / "boat.toml").open("a") as file:
+        file.write("\n" + entry.format("western redcedar", "wood", 2.5, "m") + "\n" + entry.format("epoxy", "resin", 20, "kg"))
+    boat = read_boat(folder)
+    compared, sides = study.compared([(boat, ())])
+    for side in sides:
+        shopping = buy(boat, side.craft.hull, side.craft.weight)
+        cedar = sum(x.buy for x in shopping.lines if "redcedar" in x.item and x.group != "boards")
+        resin = sum(x.buy for x in shopping.lines if x.group == "resin")
+        assert shopping.costs == pytest.approx({"crowns": 2.5 * cedar + 20 * resin}) and side.costs == shopping.costs
+        assert "white ash 2 x 20 mm, coaming rim" in shopping.unpriced and not any("redcedar" in x for x in shopping.unpriced)
+        assert f"{side.costs['crowns']:.2f} crowns" in compare_text(compared, sides)
+    assert sides[0].costs != sides[1].costs and sides[0].hours - sides[1].hours == 12
+    assert "cost" not in compare_text(*study.compared([(read_boat(MODELS / "short-kayak"), ())]))

@@ -165,6 +165,8 @@ def of_compared(compared: Compared, sides: Sequence[Side]) -> Record:
             "peak_arm_m": side.peak_arm,
             "heaviest_paddler_kg": side.heaviest.mass if side.heaviest else None,
             "heaviest_paddler_limit": side.heaviest.limit if side.heaviest else None,
+            "hours": side.hours,
+            "costs": dict(side.costs),
         }
         for w, side in zip(compared.weights, sides)
     ]

@@ -32,6 +32,8 @@ def compare_rows(compared: Compared, sides: Sequence[Side]) -> list[dict[str, An
             "trim_deg": None if f.trim is None else math.degrees(f.trim),
             "peak_arm_m": side.peak_arm,
             "heaviest_paddler_kg": side.heaviest.mass if side.heaviest else None,
+            "hours": side.hours,
+            **{f"cost_{currency or 'given'}": cost for currency, cost in side.costs.items()},
         }
         for w, f, side in zip(compared.weights, [s.floating for s in sides], sides)
     ]
@@ -85,8 +87,14 @@ def _heaviest(side: Side, units: str, both: bool) -> str:
 
 
 def _hours(sides: Sequence[Side]) -> list[tuple[str, ...]]:
-    hours = [side.craft.boat.build(side.craft.weight.build).hours for side in sides]
-    return [("hours, by the shop", *("-" if h is None else f"{h:g}" for h in hours))] if any(hours) else []
+    """Hours, and what has a price, where the shop gave them."""
+    hours, priced = [side.hours for side in sides], any(side.costs for side in sides)
+    found: list[tuple[str, ...]] = [("hours, by the shop", *("-" if h is None else f"{h:g}" for h in hours))] if any(hours) else []
+    return found + ([("cost of what has a price", *(_cost(side) for side in sides))] if priced else [])
+
+
+def _cost(side: Side) -> str:
+    return ", ".join(f"{cost:.2f} {currency}".strip() for currency, cost in side.costs.items()) or words.NOTHING
 
 
 def _trim(floating: Floating, units: str) -> str:

@@ -52,8 +52,10 @@ class Shopping:
 
     @property
     def unpriced(self) -> tuple[str, ...]:
-        """Items that have no price."""
-        return tuple(line.item for line in self.lines if line.cost is None)
+        """Items that have no price; strips and the boards they may be ripped from instead are one thing."""
+        ripped = any(line.group == "boards" and line.cost is not None for line in self.lines)
+        instead = {"boards"} | ({"strips"} if ripped else set())
+        return tuple(dict.fromkeys(line.item for line in self.lines if line.cost is None and line.group not in instead))
 
 
 def buy(boat: Boat, hull: Hull, weight: Weight) -> Shopping:
