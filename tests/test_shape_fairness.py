@@ -14,6 +14,8 @@ from hullview.boat.model import Boat, Table, TableLine
 from hullview.boat.reader import read_boat
 from hullview.shape.batten import around, left_out
 from hullview.shape.fairness import fairness, if_taken, rounding, smallest_slip, with_fair_values
+from hullview.show import words
+from hullview.show.fair import doubtful_text
 
 FAIR = ("short-kayak", "open-canoe", "pulling-dinghy", "flat-skiff", "wigley")
 SLIP = 0.006
@@ -245,3 +247,13 @@ def test_the_rounding_of_a_table_is_seen(step):
     values = np.round(rng.uniform(0.05, 0.6, 9) / step) * step
     table = Table(tuple(range(9)), (TableLine("height", "sheer", None, tuple(values.tolist())),), ("round",) * 9, ("smooth",) * 9)
     assert rounding(table) == step
+
+
+def test_rows_are_named_in_the_builders_unit():
+    """A waterline 2 inches up is that to who writes in inches, and 50 to who writes in millimetres."""
+    imperial, metric = (words.rows_of(model(name).hull.table) for name in ("cruising-canoe-1883", "short-kayak"))
+    assert imperial["half-breadth waterline 50.8"] == 'half-breadth waterline 2"'
+    assert all(label == shown for label, shown in metric.items())
+    boat = model("cruising-canoe-1883")
+    said = doubtful_text(boat, fairness(boat))
+    assert 'half-breadth waterline 4"' in said and "101.6" not in said

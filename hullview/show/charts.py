@@ -12,6 +12,7 @@ from hullview.boat.wording import POUND
 from hullview.show import colours
 from hullview.show.colours import GROUPS
 from hullview.show.drawings import LEAST_TEXT, inked, panels, plain
+from hullview.show.words import rows_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -217,7 +218,7 @@ def _range(weight: Weight) -> tuple[float, float]:
 @inked
 def fairness_chart(findings: Sequence[Finding], table: Table, title: str) -> Figure:
     """The table as a field of dots: as large as an offset lies out of fair, full where it is doubtful, its millimetres beside it."""
-    labels = list(dict.fromkeys(f.line for f in findings))
+    labels, shown = list(dict.fromkeys(f.line for f in findings)), rows_of(table)
     names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
     figure, ((axes,),) = panels(WIDE, 22.0 + 6.2 * len(labels))
     for f in findings:
@@ -229,7 +230,7 @@ def fairness_chart(findings: Sequence[Finding], table: Table, title: str) -> Fig
         if f.flagged:
             axes.annotate(f"{out:+.0f} mm", (x, y), (6, 4), textcoords="offset points", fontsize=LEAST_TEXT + 1, color=colour, fontweight="bold")
     axes.set_xticks(range(len(names)), [plain(n) for n in names])
-    axes.set_yticks(range(len(labels)), [plain(n) for n in labels])
+    axes.set_yticks(range(len(labels)), [plain(shown.get(n, n)) for n in labels])
     axes.set_xlim(-0.6, len(names) - 0.2)
     axes.set_ylim(len(labels) - 0.3, -0.7)
     axes.set_xlabel("station\nring: fair, the larger the further out; full dot: doubtful, out by the figure beside it")

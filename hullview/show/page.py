@@ -18,7 +18,7 @@ from hullview.answer.cautions import ALL, BEND_A_SCRAP, IN_ONE_LINE, cautions
 from hullview.answer.reading import reading
 from hullview.boat.wording import length_text, mass_text
 from hullview.materials import library
-from hullview.show import chapters, charts
+from hullview.show import chapters, charts, words
 from hullview.show.buying import buy_tables, short_list
 from hullview.show.drawings import saved
 from hullview.show.mishaps import reading_text
@@ -224,7 +224,7 @@ def _weight(whole: Studied) -> dict[str, Any]:
 def _lines(whole: Studied) -> dict[str, Any]:
     craft, boat, table = whole.verdict.craft, whole.boat, whole.boat.hull.table
     findings, bend, _ = study.looked_over(boat, craft.weight.build)
-    sizes = ", ".join(f"{words} {value}" for words, value in facts(boat, craft.hull))
+    sizes = ", ".join(f"{name} {value}" for name, value in facts(boat, craft.hull))
     found: dict[str, Any] = {
         "lines": drawn(lines_of(boat, craft.hull, whole.verdict.floating), "Lines plan", f"Lines plan: profile, half-breadth plan and body plan. {sizes}."),
         "offsets": None if table is None else chapters.offsets_table(table),
@@ -235,7 +235,7 @@ def _lines(whole: Studied) -> dict[str, Any]:
         "shop_cautions": cautions("shop"),
     }
     if table is not None and findings:
-        doubtful = [f"{f.line} at station {f.station}" for f in findings if f.flagged]
+        doubtful = [f"{words.rows_of(table)[f.line]} at station {f.station}" for f in findings if f.flagged]
         said = f"Out of fair: {', '.join(doubtful)}." if doubtful else "No offset lies out of fair."
         found["fair"] = drawn(charts.fairness_chart(findings, table, "How far each offset lies out of fair"), "Fairness", said, said)
     return found
