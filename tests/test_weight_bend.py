@@ -1,6 +1,7 @@
 """Will it bend: lines on cylinder, cone, helicoid and sphere against what the books say of them; sticks and lights by hand."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -8,9 +9,11 @@ from weight_boats import decked_box, solo_canoe
 from weight_hulls import box
 
 from hullview.boat.model import Build, Planking, Run, Schedule
+from hullview.boat.reader import read_boat
 from hullview.materials import library
 from hullview.shape.assemble import build_hull
-from hullview.shape.hull import NamedLine, SurfaceGrid
+from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
+from hullview.show.bending import edge_set, headline, plies, tapered
 from hullview.weight.bend import (
     DRY,
     LIGHTS,
@@ -27,6 +30,7 @@ from hullview.weight.bend import (
 )
 from hullview.weight.strips import along, strip_lines
 
+MODELS = Path(__file__).parents[1] / "models"
 CEDAR = library().wood("western redcedar")
 
 
@@ -131,6 +135,41 @@ def test_strips_on_a_cylinder_are_straight():
         got = along(s.points, s.normals)
         assert max(np.abs(v).max() for v in (got.bend, got.edge_set, got.twist)) < 1e-4
         assert s.length == pytest.approx(3.0, rel=1e-6)
+
+
+def fan(sheer: float = 1.0, keel: float = 0.05) -> Hull:
+    """A flat skin between two arcs about one point: parallels from the sheer are arcs of radius R - d, straight across the flat."""
+    a = np.linspace(0.0, 1.2, 41)
+    r = np.linspace(keel, sheer, 61)
+    p = np.array([[[q * np.sin(t), q * np.cos(t), 0.0] for t in a] for q in r])
+    return replace(box(decked=False), side=SurfaceGrid(p, np.tile([0.0, 0.0, -1.0], (61, 41, 1))))
+
+
+def test_edge_set_past_its_red_light_is_tapered_and_no_alarm():
+    """Red light of cedar: w / 2R = 2 MOR / MOE, R = 0.71 m for 19 mm. Under 5 widths "tighter than"; nothing within 2 widths of the keel."""
+    plank = Planking("hull", "western redcedar", 0.006)
+    skin = bend(boat(planking=(plank,)), fan()).strips[0]
+    red = 0.019 / 2 / (2 * 51.7e6 / 7.7e9)
+    for s in skin.strips:
+        radius = 1.0 - (s.number - 0.5) * 0.019 * 5 / 6
+        assert s.edge_set.radius == pytest.approx(radius, rel=0.03) or radius < 0.12
+        assert bool(s.tapers) == (radius < red) or abs(radius / red - 1) < 0.05
+        assert s.light == (WET if radius < red * 2 / 0.7 else DRY) or abs(radius / red - 1) < 0.05
+        assert np.hypot(s.points[:, 0], s.points[:, 1]).min() > 0.05 + 2 * 0.019 - 0.001
+    assert skin.tightest_told == pytest.approx(0.095) and skin.tapered and not skin.too_stiff
+    assert skin.worst_edge_set.edge_set.radius < skin.tightest_told
+    assert edge_set(skin, "metric") == ("tighter than R 95 mm", "taper")
+    said = tapered(skin, "metric")
+    first = min(s.number for s in skin.tapered)
+    assert f"Strips {first} to {skin.strips[-1].number} from the sheer on the hull" in said and "as on most boats" in said
+
+
+def test_a_stick_too_tight_for_a_dozen_plies_is_sawn_or_steamed():
+    stem = Run("sheer", "lamination", wood="white ash", plies=5, ply_thickness=0.003, depth=0.019, side="outside")
+    tight, easy = (bend(boat(stem), quarter(r)).sticks[0] for r in (0.035, 0.5))
+    assert tight.sawn and tight.plies_needed > 12 and plies(tight, "imperial") == "none: saw or steam"
+    assert not easy.sawn and plies(easy, "metric").endswith("plies)")
+    assert "will not bend: saw it out or steam it" in headline(bend(boat(stem), quarter(0.035)), "metric")
 
 
 def test_strips_begin_anew_at_a_knuckle():
@@ -273,6 +312,25 @@ def test_a_fair_canoe(canoe):
     assert {s.along for s in report.sticks} == {"sheer", "bow stem", "stern stem"}
     assert all(s.free for s in report.sticks if "stem" in s.along)
     assert report.light in LIGHTS and "scrap" in report.MEASURED
+
+
+@pytest.mark.parametrize("name", ["short-kayak", "open-canoe", "cruising-canoe-1883"])
+def test_fair_models_ask_no_absurd_bends(name):
+    """Parallels crowd into a cusp at the foot of a stem: such places are tapers near the ends, and no strip is read within 2 widths of the centre line."""
+    b = read_boat(MODELS / name)
+    hull = build_hull(b)
+    report = bend(b, hull)
+    skin = report.strips[0]
+    assert skin.light != THINNER
+    centre = np.concatenate([hull.lines[k].points for k in ("bow stem", "keel", "stern stem")])
+    length = np.ptp(hull.sheer[:, 0])
+    for s in skin.strips:
+        assert all(x < 0.12 * length or x > 0.88 * length for x in s.tapers)
+        apart = np.sqrt(((s.points[:, None] - centre[None]) ** 2).sum(axis=2)).min(axis=1)
+        assert apart.min() > 2 * skin.width - 0.005  # half the siding beside the stem
+        assert s.tapers or s.edge_set.radius > 0.5
+    for s in report.sticks:
+        assert s.along != "keel" or (s.flat.radius > 3 and s.plies_needed == 1)
 
 
 def test_colours_of_bend_reach_every_vertex(canoe):

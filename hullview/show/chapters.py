@@ -17,7 +17,7 @@ from hullview.boat.model import Boat, Build
 from hullview.boat.model import Table as Offsets
 from hullview.boat.wording import INCH, eighths
 from hullview.materials import Cloth, Coating, Library, Resin, Wood
-from hullview.show import words
+from hullview.show import bending, words
 from hullview.show.floating import lies
 from hullview.show.verdict import trims, who_and_where
 from hullview.study import Side, Verdict
@@ -220,25 +220,26 @@ def bend_tables(report: BendReport, units: str) -> tuple[Table, ...]:
     """Sticks at their tightest, and of each skin the strips that are asked the most."""
     sticks = tuple(_stick(s, units) for s in report.sticks)
     strips = tuple(row for skin in report.strips for row in _strips(skin, units))
+    note = " ".join(filter(None, [*(bending.tapered(skin, units) for skin in report.strips), report.MEASURED]))
     return (
         Table("Laminations and sticks", ("what", "tightest", "where", "thickest ply that bends dry", "light"), sticks, "lrrrl"),
-        Table("Strips", ("what", "worst", "where", "light"), strips, "lrrl", note=report.MEASURED),
+        Table("Strips", ("what", "worst", "where", "light"), strips, "lrrl", note=note),
     )
 
 
 def _stick(s: StickBend, units: str) -> tuple[str, ...]:
     tight, way = (s.edge, ", edgewise") if s.edge.strain > s.flat.strain else (s.flat, "")
-    dry = f"{words.length(s.thickest_dry, units, False, 1)} ({s.plies_needed} plies)"
-    return f"{s.item}, {s.plies} x {s.ply * 1000:.1f} mm {s.wood}{way}", _radius(tight, units), _aft(tight.where, units), dry, s.light
+    return f"{s.item}, {s.plies} x {s.ply * 1000:.1f} mm {s.wood}{way}", _radius(tight, units), _aft(tight.where, units), bending.plies(s, units), s.light
 
 
 def _strips(skin: StripsBend, units: str) -> tuple[tuple[str, ...], ...]:
     twist, bent, edge = skin.worst_twist, skin.worst_bend, skin.worst_edge_set
     turn = f"{math.degrees(twist.twist):.0f}° in 300 mm"
+    sideways, light = bending.edge_set(skin, units)
     return (
         (f"{skin.where}: twist, strip {twist.number} from the sheer", turn, _aft(twist.twist_where, units), twist.twist_light),
         (f"{skin.where}: bend, strip {bent.number}", _radius(bent.bend, units), _aft(bent.bend.where, units), bent.bend.light),
-        (f"{skin.where}: edge-set, strip {edge.number}", _radius(edge.edge_set, units), _aft(edge.edge_set.where, units), edge.edge_set.light),
+        (f"{skin.where}: edge-set, strip {edge.number}", sideways, _aft(edge.edge_set.where, units), light),
     )
 
 
@@ -257,7 +258,8 @@ def offsets_table(table: Offsets) -> Table:
     """The table of offsets as read: in the builder's unit, and in mm where that is another."""
     names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
     rows = [("position", *(_cell(x, table.unit) for x in table.stations))]
-    rows += [(line.label, *(_cell(v, table.unit) for v in line.values)) for line in table.lines]
+    shown = words.rows_of(table)
+    rows += [(shown[line.label], *(_cell(v, table.unit) for v in line.values)) for line in table.lines]
     also = "" if table.unit == "mm" else f"; in brackets mm, in front of them {table.unit}"
     return Table(f"Table of offsets, as read from {table.file}, in mm{also}", ("line", *names), tuple(rows), "l" + "r" * len(names))
 

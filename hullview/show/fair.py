@@ -9,7 +9,7 @@ from typing import Any
 from hullview.boat.model import Boat, Table
 from hullview.boat.wording import eighths
 from hullview.shape.fairness import Change, Finding, smallest_slip
-from hullview.show import words
+from hullview.show import bending, words
 from hullview.show.tables import columns, joined, paragraph
 from hullview.weight.bend import BendReport, Bent, StickBend, StripsBend
 
@@ -48,13 +48,14 @@ def doubtful_text(boat: Boat, findings: Sequence[Finding], changes: Sequence[Cha
     doubtful = [f for f in findings if f.flagged]
     if not doubtful or table is None:
         return ""
-    rows = [(f.line, f.station, _written(table, f.value), _signed(f.out), _written(table, f.fair)) for f in doubtful]
+    shown = words.rows_of(table)
+    rows = [(shown[f.line], f.station, _written(table, f.value), _signed(f.out), _written(table, f.fair)) for f in doubtful]
     lead = "Doubtful. Take the fair value if the plan or the form agrees with it; nothing is changed here:"
     text = [paragraph(lead), columns(("line", "station", "as written", "out, mm", "fair would be"), rows, "llrrr", "  ")]
     if changes:
         level = words.length(changes[0].height, boat.units_shown, both=False)
         text += ["", paragraph(f"Each taken by itself, she would hold more or less below a level waterline {level} above the base line:")]
-        moved = [(f.line, f.station, *_change(c)) for f, c in zip(doubtful, changes)]
+        moved = [(shown[f.line], f.station, *_change(c)) for f, c in zip(doubtful, changes)]
         text.append(columns(("line", "station", "displaces", "centre, mm aft", "centre, mm up"), moved, "llrrr", "  "))
     return "\n".join(text)
 
@@ -93,13 +94,14 @@ def echo_text(table: Table, findings: Sequence[Finding]) -> str:
     for f in findings:
         by_line.setdefault(f.line, {})[f.column] = f
     names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
+    shown = words.rows_of(table)
     blocks = [paragraph("Offsets in mm, and under each how far it lies out of fair in mm; * doubtful, - cannot be told:")]
     for start in range(0, len(names), ACROSS):
         span = range(start, min(start + ACROSS, len(names)))
         rows = []
         for label, cells in by_line.items():
             if any(j in cells for j in span):
-                rows.append((label, *(_value(cells.get(j)) for j in span)))
+                rows.append((shown[label], *(_value(cells.get(j)) for j in span)))
                 rows.append(("", *(_out(cells.get(j)) for j in span)))
         if rows:
             blocks.append(columns(("station", *(names[j] for j in span)), rows, "l" + "r" * len(span)))
@@ -123,20 +125,17 @@ def bend_text(report: BendReport, boat: Boat) -> str:
     """Each lamination and the worst strips with their lights."""
     units = boat.units_shown
     if not report.sticks and not report.strips:
-        return paragraph(f"Will it bend, built {report.build}: nothing here to follow, no lamination, and no strips on a surface of her own table")
+        return paragraph(f"Will it bend, built {report.build}: nothing to follow. Laminations are followed, and strips on a hull that her table gives; sheets are not.")
     sticks = [_stick_row(s, units) for s in report.sticks]
     strips = [row for skin in report.strips for row in _strip_rows(skin, units)]
     return joined(
-        paragraph(f"Will it bend, built {report.build}: {_light(report.light)}"),
+        paragraph(f"Will it bend, built {report.build}: {bending.headline(report, units)}"),
         columns(("lamination or stick", "tightest", "where", "ply dry up to", "light"), sticks, "wrrrl") if sticks else "",
         columns(("strips", "worst", "where", "light"), strips, "wrrl") if strips else "",
+        *(paragraph(bending.tapered(skin, units)) for skin in report.strips),
         paragraph(_springback(report.sticks, units)),
         paragraph(report.MEASURED),
     )
-
-
-def _light(light: str) -> str:
-    return {"dry": "all of it dry", "wet or heat": "some of it wet or with heat", "thinner": "some of it wants thinner plies or narrower strips"}[light]
 
 
 def _where(metres: float, units: str) -> str:
@@ -152,24 +151,24 @@ def _stick_row(s: StickBend, units: str) -> tuple[str, ...]:
     edgewise = s.edge.strain > s.flat.strain
     tight = s.edge if edgewise else s.flat
     plies = f"{s.item}, {s.plies} x {s.ply * 1000:.1f} mm {s.wood}{', edgewise' if edgewise else ''}"
-    dry = words.length(s.thickest_dry, units, both=False, decimals=1)
-    return plies, _radius(tight, units), _where(tight.where, units), f"{dry} ({s.plies_needed} plies)", s.light
+    return plies, _radius(tight, units), _where(tight.where, units), bending.plies(s, units), s.light
 
 
 def _strip_rows(skin: StripsBend, units: str) -> list[tuple[str, ...]]:
     """The worst twist, bend and edge-set of one skin, each naming its strip from the sheer."""
     twist, bent, edge = skin.worst_twist, skin.worst_bend, skin.worst_edge_set
     turn = f"{math.degrees(twist.twist):.0f} deg in 300 mm"
+    sideways, light = bending.edge_set(skin, units)
     return [
         (f"{skin.where}: twist, strip {twist.number} from the sheer", turn, _where(twist.twist_where, units), twist.twist_light),
         (f"{skin.where}: bend, strip {bent.number}", _radius(bent.bend, units), _where(bent.bend.where, units), bent.bend.light),
-        (f"{skin.where}: edge-set, strip {edge.number}", _radius(edge.edge_set, units), _where(edge.edge_set.where, units), edge.edge_set.light),
+        (f"{skin.where}: edge-set, strip {edge.number}", sideways, _where(edge.edge_set.where, units), light),
     ]
 
 
 def _springback(sticks: Sequence[StickBend], units: str) -> str:
     """How much tighter a free form must be, by both rules."""
-    free = [s for s in sticks if s.free and s.plies > 1 and math.isfinite(s.flat.radius)]
+    free = [s for s in sticks if s.free and s.plies > 1 and math.isfinite(s.flat.radius) and not s.sawn]
     if not free:
         return ""
     said = "; ".join(
@@ -217,6 +216,7 @@ def bend_record(report: BendReport) -> dict[str, Any]:
                     {
                         "number": s.number, "light": s.light, "bend": _bent_record(s.bend), "edge_set": _bent_record(s.edge_set),
                         "twist_deg": math.degrees(s.twist), "twist_where_m": s.twist_where, "twist_light": s.twist_light,
+                        "tapers_m": s.tapers,
                     }
                     for s in skin.strips
                 ],
