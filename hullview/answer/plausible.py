@@ -9,7 +9,7 @@ import numpy as np
 from hullview.answer.limits import limit
 from hullview.answer.seat import reach
 from hullview.boat.model import Boat
-from hullview.boat.wording import from_to, length_text
+from hullview.boat.wording import feet_inches, from_to, length_text
 from hullview.errors import ShapeError
 from hullview.shape.hull import Hull
 
@@ -48,8 +48,7 @@ def doubts(boat: Boat, hull: Hull, weight: Weight | None = None) -> tuple[str, .
         for bound in (limit(boat, low), limit(boat, high)):
             if value is None or bound.result(value) == "pass":
                 continue
-            unit = f" {bound.unit}" if bound.unit != "1" else ""
-            text = f"{name} {value:.3g}{unit}: {bound.sense} {bound.enough:g}{unit} is usual"
+            text = f"{name} {_figure(boat, value, bound.unit)}: {bound.sense} {_figure(boat, bound.enough or 0.0, bound.unit)} is usual"
             if bound.result(value) == "fail":
                 raise ShapeError(f"{boat.name}: {text}; this cannot be right. Check the units of the table and of the schedule.")
             found.append(text)
@@ -72,6 +71,13 @@ def out_of_place(boat: Boat, hull: Hull) -> tuple[str, ...]:
         elif not low[1] <= g.at[1] <= high[1]:
             found.append(f"{g.name} {_along(boat, abs(g.at[1]))} off the centre line: outside her half-breadth of {_along(boat, float(high[1]))}")
     return tuple(found)
+
+
+def _figure(boat: Boat, value: float, unit: str) -> str:
+    """A size in the builder's unit."""
+    if unit == "m" and boat.units_shown == "imperial":
+        return feet_inches(value)
+    return f"{value:.3g}" + (f" {unit}" if unit != "1" else "")
 
 
 def _along(boat: Boat, metres: float) -> str:
