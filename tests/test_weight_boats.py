@@ -148,3 +148,24 @@ def test_a_weighing_goes_over_the_mesh_a_few_times_only(kayak, monkeypatch):
         weigh(boat, h)
         assert len(h.faces) < handled["triangles"] < 4 * len(h.faces)
         assert handled["boats"] < 1.2 * SAMPLES
+
+
+@pytest.mark.parametrize(("name", "girth"), [("short-kayak", 0.15), ("open-canoe", 0.30)])
+def test_a_bottom_by_girth_runs_square_to_the_centre_line_in_the_ends_too(name, girth):
+    """Area within a girth of the centre line against the half sections cut from the mesh by 400 planes, summed with the skin's slant."""
+    boat = read_boat(MODELS / name)
+    hull = build_hull(boat)
+    boat = replace(boat, builds=(Build("b", Schedule(skins=(Skin("bottom", "plain glass 4 oz/yd2", girth=girth),))),))
+    area = next(x for x in weigh(boat, hull).lines if x.unit == "m2").quantity
+    p = hull.side.points
+    x = np.linspace(p[:, :, 0].min(), p[:, :, 0].max(), 401)
+    x = (x[1:] + x[:-1]) / 2
+    cut = np.array([[np.interp(x, row[:, 0], row[:, k], left=np.nan, right=np.nan) for k in (1, 2)] for row in p])
+    normal = np.array([np.interp(x, row[:, 0], n[:, 0], left=np.nan, right=np.nan) for row, n in zip(p, hull.side.normals)])
+    step = np.hypot(*np.moveaxis(np.diff(cut, axis=0), 1, 0))
+    slant = 1 / np.sqrt(np.maximum(1 - ((normal[1:] + normal[:-1]) / 2) ** 2, 0.05))
+    start = np.array([c[~np.isnan(c)][0] if (~np.isnan(c)).any() else 0.0 for c in cut[:, 0].T])
+    to = start + np.cumsum(np.nan_to_num(step), axis=0)
+    share = np.clip((girth - (to - step)) / np.maximum(step, 1e-12), 0, 1)
+    summed = 2 * ((np.nan_to_num(step * slant * share)).sum(axis=0) + np.minimum(start, girth)).sum() * (x[1] - x[0])
+    assert area == pytest.approx(summed, rel=0.025)
