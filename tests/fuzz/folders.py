@@ -22,7 +22,7 @@ from pathlib import Path
 from mutate import Folder, models, spoilt
 from watch import Tally, hold_memory
 
-from hullview.boat.model import Boat, Paddler
+from hullview.boat.model import Boat, Build, Paddler, Planking, Schedule
 from hullview.boat.reader import read_boat
 
 
@@ -44,7 +44,9 @@ def through_reader(folder: Path) -> str:
 
 
 def _aboard(boat: Boat) -> Boat:
-    """Somebody aboard, so that a model without a load goes through too."""
+    """Planked and with somebody aboard, so that a model without a load goes through too."""
+    if not boat.builds:
+        boat = dataclasses.replace(boat, builds=(Build("planked", Schedule((Planking("hull", "western redcedar", 0.006),))),))
     if boat.load.paddlers or boat.hull.table is None:
         return boat
     stations = boat.hull.table.stations

@@ -289,6 +289,29 @@ def near_cell(rng: random.Random, text: bytes) -> bytes:
     return _written(rows)
 
 
+def small_slip(rng: random.Random, text: bytes) -> bytes:
+    """A few offsets a little out: she is another boat, or a lumpy one."""
+    rows = _cells(text)
+    for _ in range(rng.choice((1, 2, 5, 20))):
+        row = rng.choice(rows[1:] or rows)
+        places = [i for i in range(3, len(row)) if _NUMBER.fullmatch(row[i])]
+        if places:
+            i = rng.choice(places)
+            row[i] = f"{max(float(row[i]) + rng.choice((-12, -5, -2, -1, 1, 2, 5, 12)), 0):g}".encode()
+    return _written(rows)
+
+
+def stretched(rng: random.Random, text: bytes) -> bytes:
+    """Longer, wider or deeper by a third at most."""
+    k, what = rng.uniform(0.75, 1.33), rng.choice((b"position", b"height", b"half-breadth"))
+    rows = _cells(text)
+    for row in rows[1:]:
+        for i in range(2 if row[1] != b"buttock" else 3, len(row)):
+            if row[0] == what and _NUMBER.fullmatch(row[i]):
+                row[i] = f"{float(row[i]) * k:.1f}".encode()
+    return _written(rows)
+
+
 def scale_row(rng: random.Random, text: bytes) -> bytes:
     rows = _cells(text)
     row = rng.choice(rows[1:] or rows)
@@ -374,7 +397,9 @@ TABLE: tuple[Change, ...] = (
     odd_cell, near_cell, near_cell, odd_number, scale_row, scale_table, lose_cell, change_rows, change_columns, other_separator, misspell,
 )  # fmt: skip
 MILD_TOML: tuple[Change, ...] = (near_number, near_number, near_number, other_unit, other_word, lose_block, move_block, sensible_key)
-MILD_TABLE: tuple[Change, ...] = (near_cell, near_cell, near_cell, scale_row, scale_table, lose_cell, change_rows, change_columns)
+MILD_TABLE: tuple[Change, ...] = (
+    small_slip, small_slip, small_slip, stretched, stretched, near_cell, near_cell, scale_row, scale_table, lose_cell, change_rows, change_columns,
+)  # fmt: skip
 
 
 def spoilt(rng: random.Random, originals: list[Folder], mild: bool = False) -> Folder:
@@ -383,7 +408,8 @@ def spoilt(rng: random.Random, originals: list[Folder], mild: bool = False) -> F
     toml, table = folder.toml, folder.table
     if rng.random() < (0.03 if mild else 0.05):
         table = rng.choice(originals).table
-    for extra in rng.sample(EXTRAS, rng.choice((0, 0, 0, 0, 1, 1, 2, 4))):
+    fitting = [e for e in EXTRAS if not (mild and b'"open"' in toml and e.startswith("[[hatch"))]
+    for extra in rng.sample(fitting, rng.choice((0, 0, 0, 0, 1, 1, 2, 4))):
         toml += b"\n" + extra.encode() + b"\n"
     for _ in range(rng.choice((1, 1, 1, 2, 2, 3) if mild else (1, 1, 1, 2, 3, 4))):
         on_table = rng.random() < (0.6 if mild else 0.45)
