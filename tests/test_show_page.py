@@ -7,6 +7,7 @@ import shutil
 from dataclasses import replace
 from html.parser import HTMLParser
 
+import numpy as np
 import pytest
 
 from hullview import study
@@ -270,3 +271,20 @@ def test_it_prints_on_its_pages_with_a_picture_for_the_view(file, paper, wide):
 def test_the_bench_sheet_prints_on_one_page(model, paper):
     pdf = browser.printed(sheet(read_boat(f"models/{model}")), paper)
     assert len(re.findall(rb"/Type ?/Page\b", pdf)) == 1
+
+
+def test_the_view_to_turn_shows_boats_of_any_length_alike_and_undistorted():
+    """A long slim boat was cut off at the side: the view's scale must hang on her length alone, one for all three ways."""
+    from hullview.show.picture import dry
+    from hullview.show.turntable import LENGTH_SEEN, turntable
+
+    for name in ("short-kayak", "cruising-canoe-1883"):
+        boat = read_boat(f"models/{name}")
+        made = dry(boat, study.shaped(boat)[0])
+        for water in (True, False):
+            scene = turntable(made.parts, made.solids, np.eye(4), np.array([1.0, 0.0, 0.3]), None, water)["layout"]["scene"]
+            wide = {axis: scene[f"{axis}axis"]["range"][1] - scene[f"{axis}axis"]["range"][0] for axis in "xyz"}
+            scales = [scene["aspectratio"][axis] / wide[axis] for axis in "xyz"]
+            assert np.ptp(scales) < 1e-9 * scales[0]
+            long = np.ptp(np.concatenate([p.vertices for p in made.parts])[:, 0])
+            assert scales[0] * long == pytest.approx(LENGTH_SEEN)

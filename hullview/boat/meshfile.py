@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
+from hullview.boat.wording import figure
 from hullview.errors import MeshError, UsageError, did_you_mean
 
 UNITS = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
@@ -51,7 +52,7 @@ def _sound(name: str, vertices: np.ndarray, faces: np.ndarray, scale: float, uni
     thin, _, size = (float(side) for side in np.sort(np.ptp(corners, axis=0)) * scale)
     far = float(np.abs(corners).max()) * scale
     if not SMALLEST < size < LARGEST:
-        raise MeshError(f"{name}: is {size:.3g} m long in {units}. Check the units.")
+        raise MeshError(f"{name}: is {figure(size, 0 if size > 1 else 4)} m long in {units}. Check the units.")
     if thin < size / FAR:
         raise MeshError(f"{name}: is {size:.3g} m long and {thin:.3g} m thick: it is flat.")
     if far > FAR * size:

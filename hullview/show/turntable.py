@@ -16,6 +16,8 @@ from hullview.show.pose import move
 Array = np.ndarray
 
 CAMERA = {"eye": {"x": -0.84, "y": 1.12, "z": 0.58}, "up": {"x": 0, "y": 0, "z": 1}, "center": {"x": 0, "y": 0, "z": -0.05}}
+LENGTH_SEEN = 1.75
+"""Length of every boat in the units in which CAMERA stands: what fills the width of the view and is not cut off."""
 LIGHT = {"ambient": 0.72, "diffuse": 0.36, "specular": 0.04, "roughness": 0.9, "fresnel": 0.05}
 
 
@@ -25,18 +27,23 @@ def turntable(
     """A plotly figure (data, layout, config): parts by material to switch on and off, the water, the waterline, the centres."""
     shown: set[str] = set()
     data = [_mesh(part, motion, shown) for part in (*parts, *solids)]
+    drawn = np.concatenate([move(motion, part.vertices) for part in (*parts, *solids)])
+    long = float(np.ptp(np.concatenate([move(motion, part.vertices) for part in parts])[:, 0]))
     if water:
         skins = [(move(motion, p.vertices), p.faces) for p in parts]
         line, outward, _ = stage.waterline(skins)
         points = np.concatenate([s[0] for s in skins])
-        data += [_line(line + 0.002 * outward), _water(points.min(axis=0), points.max(axis=0), line)]
+        sheet = _sheet(points.min(axis=0), points.max(axis=0), line)
+        data += [_line(line + 0.002 * outward), _water(sheet)]
+        drawn = np.concatenate([drawn, sheet.reshape(-1, 3)])
     for letter, words, place, colour in (
         ("G", "centre of gravity", centre, colours.WEIGHT),
         ("B", "centre of buoyancy", buoyancy, colours.BUOYANCY),
     ):
         if place is not None:
             data.append(_point(letter, words, move(motion, place), colour))
-    return {"data": data, "layout": _layout(), "config": {"displaylogo": False, "responsive": True, "modeBarButtons": [["resetCameraDefault3d"]]}}
+            drawn = np.vstack([drawn, move(motion, place)])
+    return {"data": data, "layout": _layout(drawn.min(axis=0), drawn.max(axis=0), long), "config": {"displaylogo": False, "responsive": True, "modeBarButtons": [["resetCameraDefault3d"]]}}
 
 
 def _packed(values: Array, kind: str) -> dict[str, str]:
@@ -69,9 +76,13 @@ def _line(segments: Array) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _water(low: Array, high: Array, line: Array) -> dict[str, Any]:
+def _sheet(low: Array, high: Array, line: Array) -> Array:
+    """The water's surface (i, j, 3) as far as it looks thick: its edge would fade, which a mesh of one opacity cannot."""
     grid, share = stage.water(low, high, line)
-    kept = grid[: int((share.max(axis=1) > 0.35).sum()) : 4]  # its edge would fade, which a mesh of one opacity cannot
+    return grid[: int((share.max(axis=1) > 0.35).sum()) : 4]
+
+
+def _water(kept: Array) -> dict[str, Any]:
     index = np.arange(kept.shape[0] * kept.shape[1]).reshape(kept.shape[:2])
     a, b, c, d = (v.ravel() for v in (index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]))
     faces = np.concatenate([np.column_stack([a, b, c]), np.column_stack([a, c, d])])
@@ -92,10 +103,15 @@ def _point(letter: str, words: str, place: Array, colour: str) -> dict[str, Any]
     }  # fmt: skip
 
 
-def _layout() -> dict[str, Any]:
-    hidden = {"visible": False, "showspikes": False}
+def _layout(low: Array, high: Array, long: float) -> dict[str, Any]:
+    """How the view is laid out: all that is drawn from `low` to `high`, in one scale that shows boats of any length [m] alike."""
+    axes = {
+        f"{axis}axis": {"visible": False, "showspikes": False, "range": [float(low[i]), float(high[i])], "autorange": False}
+        for i, axis in enumerate("xyz")
+    }
+    ratio = {axis: float(size) * LENGTH_SEEN / long for axis, size in zip("xyz", high - low)}
     return {
-        "scene": {"aspectmode": "data", "xaxis": hidden, "yaxis": hidden, "zaxis": hidden, "camera": CAMERA, "dragmode": "turntable"},
+        "scene": {"aspectmode": "manual", "aspectratio": ratio, **axes, "camera": CAMERA, "dragmode": "turntable"},
         "paper_bgcolor": "rgba(0,0,0,0)", "margin": {"l": 0, "r": 0, "t": 0, "b": 0}, "showlegend": True,
         "legend": {"orientation": "h", "y": -0.02, "yanchor": "top", "itemsizing": "constant", "groupclick": "togglegroup"},
         "font": {"color": colours.INK, "size": 13},
