@@ -146,9 +146,15 @@ def _spread(cause: str, n: int) -> Array:
 
 def evenly(rng: np.random.Generator, n: int) -> Array:
     """n standard normal numbers in random order, one from each of n equal slices."""
+    return _slices(n)[rng.permutation(n)]
+
+
+@lru_cache(maxsize=16)
+def _slices(n: int) -> Array:
+    """The standard normal number in the middle of each of n equal slices, lowest first."""
     from scipy.special import ndtri
 
-    return ndtri((rng.permutation(n) + 0.5) / n)
+    return ndtri((np.arange(n) + 0.5) / n)
 
 
 def compile_model(lines: Sequence[Sequence[Term]], care: str = "usual") -> Model:
