@@ -151,6 +151,17 @@ def test_misfit_shows_a_reading_that_does_not_agree(canoe):
     assert water_plane(hull, bad).misfit > 0.004
 
 
+def test_readings_far_from_the_estimate_are_doubted_in_words(canoe):
+    boat, hull, body, weight = canoe
+
+    def said(extra):
+        lying = rest(body, weight.expected.mass + extra + 75, np.array([2.46, 0, 0.2]), FRESH)
+        entry = AfloatEntry(freeboards(hull, lying, PLACES), load=(Gear(75.0, (2.45, 0.0, 0.2)),))
+        return measured(replace(boat, afloat=(entry,)), hull, body, weight, FRESH).words
+
+    assert "read it again" not in said(2.0) and "far from what was estimated: read it again" in said(25.0)
+
+
 def test_a_scale_under_the_finished_boat_goes_before_freeboards(canoe):
     """Freeboards tell a canoe's mass to some kilograms; a scale that read her to 0.1 kg keeps the mass, the freeboards give the place."""
     boat, hull, body, _ = canoe

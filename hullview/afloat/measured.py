@@ -63,6 +63,10 @@ class MeasuredEntry:
     note: str = ""
 
 
+FAR, FAR_UP = 1.5, 0.15
+"""A mass off by more than this many of its range and error together, a centre by more than this [m], is doubted (common practice, no source)."""
+
+
 @dataclass(frozen=True)
 class Measured:
     """What all outings say of the boat herself, and the weight to go on with: mass and centre as far as they were measured."""
@@ -87,7 +91,18 @@ class Measured:
         gms = [e.gm for e in self.entries if e.gm is not None]
         if gms:
             said.append(f"GM {np.mean(gms) * 1000:.0f} mm by inclining, her centre {self.centre[2] * 1000:.0f} mm up (estimated {self.estimated.centre[2] * 1000:.0f})")
-        return "As measured afloat: " + "; ".join(said) + "."
+        doubt = " That is far from what was estimated: read it again before you rely on it." if self.far_off else ""
+        return "As measured afloat: " + "; ".join(said) + "." + doubt
+
+    @property
+    def far_off(self) -> bool:
+        """Mass or height of the centre so far from the estimate that a slip in reading is likelier than such a boat."""
+        off = 0.0
+        if self.mass is not None and self.mass_error is not None and not self.scale_is_surer:
+            low, high = self.estimated.low or self.estimated.mass, self.estimated.high or self.estimated.mass
+            off = abs(self.mass - self.estimated.mass) / (high - low + Z10 * self.mass_error)
+        risen = abs(self.centre[2] - self.estimated.centre[2]) if any(e.gm is not None for e in self.entries) else 0.0
+        return off > FAR or risen > FAR_UP
 
 
 # ---------------------------------------------------------------- the water plane from freeboards
