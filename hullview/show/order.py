@@ -74,7 +74,7 @@ def _cuts(cuts: Sequence[ClothCut], units: str) -> str:
 
 def _usage(usage: Sequence[Usage]) -> str:
     """Bought, left on the boat, sanded off, wasted."""
-    rows = [(f"{u.what}, {u.step}", *(f"{v:.2f}" for v in (u.bought, u.left, u.sanded, u.wasted))) for u in usage]
+    rows = [(u.what if u.what == u.step else f"{u.what}, {u.step}", *(f"{v:.2f}" for v in (u.bought, u.left, u.sanded, u.wasted))) for u in usage]
     return columns(("kg of", "bought", "left aboard", "sanded off", "wasted"), rows, "wrrrr") if rows else ""
 
 

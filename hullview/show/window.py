@@ -254,7 +254,8 @@ class Window:
         """The window's own title says how she lies, for whoever has it behind others."""
         window = self.plotter.render_window
         if window is not None:
-            figures = held_figures(self.lying, "metric") if self.lying.held else main_figures(self.lying.floating, "metric")
+            units = self.craft.boat.units_shown
+            figures = held_figures(self.lying, units) if self.lying.held else main_figures(self.lying.floating, units)
             window.SetWindowName(f"{self.craft.boat.name}: {', '.join(f'{w} {v}' for w, v in figures)}; {self._word()}")
 
     def _remove(self, *beginnings: str) -> None:
