@@ -146,6 +146,9 @@ def test_heights_in_round_steps():
     assert len(heights) >= 5 and heights[0] > 0 and heights[-1] <= 0.43
     assert np.diff(heights) == pytest.approx(np.full(len(heights) - 1, heights[1] - heights[0]))
     assert len(hydrostatics(hull, 1000.0)) == len(heights)
+    inches = heights_for(hull, "imperial") / 0.0254
+    assert len(inches) >= 5 and inches == pytest.approx(2.0 * np.arange(1, len(inches) + 1), abs=1e-9)
+    assert heights_for(solids.box_hull(2, 0.8, 0.3)).tolist() == [0.02, 0.04, 0.06, 0.08, 0.1, 0.12, 0.14, 0.16, 0.18, 0.2, 0.22, 0.24, 0.26, 0.28, 0.3]
     thin = solids.box_hull(2, 0.8, 0.02)
     assert len(heights_for(thin)) >= 5
 

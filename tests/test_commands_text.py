@@ -298,7 +298,7 @@ def test_carry_tells_what_happens_swamped_and_boarded(run):
     assert all(b["ships_water"] == (b["state"] != "afloat") for b in said["boarding"])
     status, out, _ = run("carry", MODELS / "open-canoe")
     assert status == 0
-    for words in ("swamped", "there is nothing sealed", "A swimmer bears himself", "back in from deep water"):
+    for words in ("swamped", "there is nothing sealed", "rolls, sinks", "a swimmer bears himself", "back in from deep water"):
         assert words in " ".join(out.split())
 
 
@@ -543,3 +543,9 @@ def test_resin_of_compare_is_the_same_figure_in_json_and_csv(run):
     for row, build in zip(rows, answer_of(run, "compare", KAYAK)["builds"], strict=True):
         assert float(row["resin_kg"]) == build["resin_kg"]
         assert float(row["trim_deg"]) == build["floating"]["trim_deg"]
+
+
+def test_the_help_of_all_begins_with_an_example(run):
+    status, out, _ = run("--help")
+    assert status == 0 and out.startswith("Example:\n  hullview carry models/short-kayak")
+    assert max(map(len, out.splitlines())) <= 80

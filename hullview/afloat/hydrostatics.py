@@ -82,14 +82,21 @@ def hydrostatics(
     return tuple(_row(whole, bare, density, trim, offset) for offset in offsets)
 
 
-def heights_for(hull: Hull | Body) -> Array:
-    """Waterline heights [m] from the keel to the lowest sheer in round steps, five or more, the first above the keel."""
+_ROUND = {
+    "metric": (0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005),
+    "imperial": tuple(inches * 0.0254 for inches in (24, 12, 6, 4, 2, 1, 0.5, 0.25)),
+}
+"""Steps between waterlines that are round for who reads them [m]."""
+
+
+def heights_for(hull: Hull | Body, units: str = "metric") -> Array:
+    """Waterline heights [m] from the keel to the lowest sheer in steps round in mm or in inches, five or more, the first above the keel."""
     low = float(hull.vertices[:, 2].min())
     high = float(hull.vertices[:, 2].max() if isinstance(hull, Body) else hull.sheer[:, 2].min())
-    for step in (0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005):
+    for step in _ROUND[units]:
         first, last = math.floor(low / step + 0.1) + 1, math.floor(high / step + 1e-9)
         if last - first >= 6:
-            return np.arange(first, last + 1) * step
+            return np.round(np.arange(first, last + 1) * step, 12)
     return np.linspace(low, high, 7)[1:]
 
 

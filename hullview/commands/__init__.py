@@ -31,6 +31,9 @@ COMMANDS = {
 }
 """Name and answer of each command; the module of that name in this room holds it, as `command`."""
 
+EXAMPLE = 'hullview carry models/short-kayak --paddler "82 kg"'
+"""To copy, at the head of the help."""
+
 INTERRUPTED = 130
 """What a shell expects of a program stopped with Ctrl-C."""
 
@@ -51,6 +54,10 @@ class LazyGroup(click.Group):
         if name not in COMMANDS and not name.startswith("-"):
             raise click.UsageError(f"No such command: {name!r}. {did_you_mean(name, COMMANDS)}", ctx)
         return super().resolve_command(ctx, args)
+
+    def format_help(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        formatter.write(f"Example:\n  {EXAMPLE}\n\n")
+        super().format_help(ctx, formatter)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):

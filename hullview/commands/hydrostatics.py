@@ -43,6 +43,8 @@ def command(
 
     Without a range: from the keel to the lowest sheer in round steps. It needs no load and no build.
     """
+    import numpy as np
+
     from hullview import study
     from hullview.afloat import hydrostatics as table
     from hullview.afloat.mesh_error import hydrostatics_error
@@ -53,10 +55,16 @@ def command(
     read = options.read(boat, water=water)
     (hull, body), density = study.shaped(read), density_of(read.water)
     at = _range(first, last, step, "mass" if by == "displacement" else "length")
-    if cross_curves or bonjean:
-        return to_csv(*(_cross_curves if cross_curves else _bonjean)(hull, body, density, at, by))
-    which = {"displacements": _or_default(hull, density, at)} if by == "displacement" else {"heights": at}
-    rows = table.hydrostatics(hull, density, trim=trim, body=body, **which)
+    levels = table.heights_for(hull, read.units_shown) if at is None or by == "displacement" else at
+    masses = at if by == "displacement" else None
+    if masses is None and (by == "displacement" or cross_curves):
+        masses = np.array([row.displacement for row in table.hydrostatics(hull, density, table.heights_for(hull, read.units_shown), body=body)])
+    if cross_curves:
+        assert masses is not None
+        return to_csv(*_cross_curves(body, density, masses))
+    if bonjean:
+        return to_csv(*_bonjean(hull, body, levels))
+    rows = table.hydrostatics(hull, density, None if by == "displacement" else levels, displacements=masses, trim=trim, body=body)
     records = [table.as_json(row) for row in rows]
     errors = None if as_csv else hydrostatics_error(hull, rows, density, read.appendages)
     if as_json:
@@ -87,36 +95,25 @@ def _range(first: str | None, last: str | None, step: str | None, kind: str) -> 
     count = math.floor((high - low) / by + 1e-9) + 1
     if count > MOST_ROWS:
         raise UsageError(f"--step makes {count} rows; {MOST_ROWS} at most.")
-    return low + by * np.arange(count)
+    return np.round(low + by * np.arange(count), 12)  # a tenth three times over is three tenths to who reads it
 
 
-def _or_default(hull: Any, density: float, masses: np.ndarray | None) -> np.ndarray:
-    """Displacements, or those of the default waterlines."""
-    import numpy as np
-
-    from hullview.afloat.hydrostatics import hydrostatics
-
-    return np.array([row.displacement for row in hydrostatics(hull, density)]) if masses is None else masses
-
-
-def _cross_curves(hull: Any, body: Any, density: float, at: np.ndarray | None, by: str) -> tuple[list[str], list[list[float]]]:
+def _cross_curves(body: Any, density: float, masses: np.ndarray) -> tuple[list[str], list[list[float]]]:
     """KN by displacement (rows) and heel (columns, 10 to 90 degrees)."""
     import numpy as np
 
     from hullview.afloat.hydrostatics import cross_curves
 
     heels = np.arange(10.0, 91.0, 10.0)
-    masses = _or_default(hull, density, at if by == "displacement" else None)
     found = cross_curves(body, density, masses, np.radians(heels))
     header = ["displacement_kg", *(f"kn_{h:.0f}_deg_m" for h in heels)]
     return header, [[m, *kn] for m, kn in zip(found.displacement.tolist(), found.kn.tolist())]
 
 
-def _bonjean(hull: Any, body: Any, density: float, at: np.ndarray | None, by: str) -> tuple[list[str], list[list[Any]]]:
+def _bonjean(hull: Any, body: Any, heights: np.ndarray) -> tuple[list[str], list[list[Any]]]:
     """Immersed area of each station (rows) to each height (columns)."""
-    from hullview.afloat.hydrostatics import bonjean, heights_for
+    from hullview.afloat.hydrostatics import bonjean
 
-    heights = heights_for(hull) if at is None or by == "displacement" else at
     areas = bonjean(body.bare, hull.stations, heights)
     header = ["station", "position_m", *(f"area_to_{h:.4f}_m_m2" for h in heights.tolist())]
     return header, [[n, x, *row] for n, x, row in zip(hull.station_names, hull.stations, areas.tolist())]

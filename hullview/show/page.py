@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hullview import study
-from hullview.afloat.hydrostatics import hydrostatics
+from hullview.afloat.hydrostatics import heights_for, hydrostatics
 from hullview.answer.cautions import ALL, BEND_A_SCRAP, IN_ONE_LINE, cautions
 from hullview.answer.reading import reading
 from hullview.boat.wording import length_text, mass_text
@@ -199,7 +199,7 @@ def _righting(whole: Studied) -> dict[str, Any]:
 
 def _hydrostatics(whole: Studied) -> dict[str, Any]:
     craft, floating, units = whole.verdict.craft, whole.verdict.floating, whole.boat.units_shown
-    rows = hydrostatics(craft.hull, craft.density, body=craft.body)
+    rows = hydrostatics(craft.hull, craft.density, heights_for(craft.hull, whole.boat.units_shown), body=craft.body)
     load = None if floating.rest.normal is None or floating.rest.offset is None else floating.rest.offset / floating.rest.normal[2]
     chart = charts.hydrostatic_chart(rows, "What each waterline offers", units, load)
     return {

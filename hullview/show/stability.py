@@ -49,7 +49,7 @@ def hydrostatics_text(
     angle = math.degrees(rows[0].trim) if rows else 0.0
     trim = f", trimmed {abs(angle):.2f} deg by the {'stern' if angle > 0 else 'bow'}" if angle else ", level"
     return joined(
-        f"{name}: hydrostatics{trim}, in water of {density:.1f} kg/m3",
+        paragraph(f"{name}: hydrostatics{trim}, in water of {density:.1f} kg/m3"),
         columns(("waterline", f"draft{unit}", weight, "litres", f"LCB{unit}", f"KB{unit}", "wetted m2"), weights, "r" * 7),
         columns(("waterline", "plane m2", f"LCF{unit}", f"BM{unit}", f"KM{unit}", "BM fore-aft", per[0]), planes, "r" * 7),
         columns(("waterline", f"length{unit}", f"beam{unit}", "block", "prismatic", "midship", "plane"), forms, "r" * 7),
