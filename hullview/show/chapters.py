@@ -19,6 +19,7 @@ from hullview.boat.wording import INCH, eighths
 from hullview.materials import Cloth, Coating, Library, Resin, Wood
 from hullview.show import bending, words
 from hullview.show.floating import lies
+from hullview.show.mishaps import FULL, does
 from hullview.show.verdict import trims, who_and_where
 from hullview.study import Side, Verdict
 from hullview.weight.bend import BendReport, Bent, StickBend, StripsBend
@@ -126,9 +127,6 @@ def righting_table(curves: Sequence[RightingCurve], units: str) -> Table:
     return Table("Read off the curves", ("", *(c.label or c.posture for c in curves)), rows, "l" + "r" * len(curves))
 
 
-FULL = {0.25: "a quarter full", 0.5: "half full", 1.0: "full"}
-
-
 def swamped_table(found: Swamped, units: str) -> Table:
     """Water in her, the paddler out and in."""
     cases = sorted(found.cases, key=lambda c: (c.share, c.paddlers))
@@ -148,8 +146,8 @@ def swamped_table(found: Swamped, units: str) -> Table:
 
 def _swamped(c: Swamping, units: str) -> str:
     bears = words.mass(abs(c.bears or 0.0), units, decimals=0)
-    told = {"afloat": "floats", "awash": f"is awash and bears {bears} more", "turns over": "will not stay upright", "sinks": f"sinks, {bears} short"}
-    return told[c.state]
+    more = {"afloat": f", GM {words.length(c.gm, units)}", "awash": f", bears {bears} more", "sinks": f", {bears} short"}
+    return does(c) + more.get(c.state, "")
 
 
 def boarding_table(cases: Sequence[Boarding], units: str) -> Table:
