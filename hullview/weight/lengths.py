@@ -87,11 +87,9 @@ def frame_of(line: NamedLine) -> Frame:
         return Frame(t, out, np.array(up), np.zeros_like(t))
     h, d = line.hull_normals, line.deck_normals
     if not line.paired:
-        between_skins = h + d
+        # out of the boat is on the same hand all along; at a stem the two skins may face away from each other and say nothing
         flat = np.column_stack([t[:, 2], np.zeros(len(t)), -t[:, 0]])
-        sign = np.sign((flat * between_skins).sum(axis=1))
-        sign[sign == 0] = 1.0 if not sign.any() else np.sign(sign.sum()) or 1.0
-        out = _unit(flat * sign[:, None])
+        out = _unit(flat) * (1.0 if (flat * (h + d)).sum() >= 0 else -1.0)
         return Frame(t, out, np.zeros_like(t), np.zeros_like(t))
     down = _unit(np.cross(t, h))
     wrong = down[:, 2] > 0
