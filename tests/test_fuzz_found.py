@@ -131,3 +131,10 @@ def test_a_line_of_odd_blanks_is_a_row_of_the_wrong_width(tmp_path, blank):
     table = folder / "offsets.csv"
     table.write_text(table.read_text().replace("\nheight,sheer", f"\n{blank}\nheight,sheer", 1), encoding="utf-8")
     assert "offsets.csv row 3" in mistakes(folder)[0]
+
+
+def test_messages_are_english_and_keys_stand_as_in_the_file(tmp_path):
+    folder = spoilt(tmp_path, "flat-skiff", ('depth = "32 mm"', 'depth = "32 g/m2"'))
+    assert any("must be a length; g/m2 is an areal weight" in m for m in mistakes(folder))
+    (folder / "boat.toml").write_text("[builds.x]\nhours = 1\n[builds.x]\n")
+    assert mistakes(folder)[0].startswith("boat.toml:3 the file: is not TOML: Cannot declare builds.x twice")

@@ -74,10 +74,10 @@ def _read_text(text: str, kind: str, bare: str | None) -> Reading:
     """The same of a text; kept, since a table holds the same few hundred numbers over and over."""
     shown = _shown(text)
     if len(text) > LONGEST:
-        raise QuantityError(shown, f"must be a {kind}, not a text of {len(text)} characters")
+        raise QuantityError(shown, f"must be {_a(kind)}, not a text of {len(text)} characters")
     plain = _plain(text)
     if not plain:
-        raise QuantityError(shown, f"must be a {kind}, not empty", f"Write it like {EXAMPLES[kind]}.")
+        raise QuantityError(shown, f"must be {_a(kind)}, not empty", f"Write it like {EXAMPLES[kind]}.")
     found = _eighths(plain, shown, kind, bare) or _with_unit(plain, shown, kind) or _bare(plain, shown, kind, bare)
     if found is None:
         allowed, mend = _explain(plain, kind, bare)
@@ -109,11 +109,11 @@ _Found = tuple[Fraction, bool | None, bool]
 def _read_number(given: object, kind: str, bare: str | None) -> Reading:
     """A number that TOML or a caller gives without any text."""
     if isinstance(given, bool) or not isinstance(given, int | float):
-        raise QuantityError(_short(given), f"must be a {kind}", f"Write it like {EXAMPLES[kind]}.")
+        raise QuantityError(_short(given), f"must be {_a(kind)}", f"Write it like {EXAMPLES[kind]}.")
     if isinstance(given, float) and not abs(given) < float("inf"):
-        raise QuantityError(_short(given), f"must be a {kind}, a finite one")
+        raise QuantityError(_short(given), f"must be {_a(kind)}, a finite one")
     if abs(given) > 1e15:
-        raise QuantityError(_short(given), f"is absurdly large for a {kind}")
+        raise QuantityError(_short(given), f"is absurdly large for {_a(kind)}")
     found = _bare_value(Fraction(str(given)), _short(given), kind, bare)
     return Reading(float(found[0]), found[1])
 
@@ -197,7 +197,7 @@ def _unit(word: str, shown: str, kind: str) -> Unit:
     if kind == "areal weight" and unit.name in ("oz", "g"):
         per = {"oz": "oz/yd2", "g": "g/m2"}[unit.name]
         raise QuantityError(shown, f"must say per what area: {unit.name} alone is a mass", f"Write {per}.")
-    raise QuantityError(shown, f"must be a {kind}; {unit.name} is a {unit.kind}", f"Write it like {EXAMPLES[kind]}.")
+    raise QuantityError(shown, f"must be {_a(kind)}; {unit.name} is {_a(unit.kind)}", f"Write it like {EXAMPLES[kind]}.")
 
 
 def _digits(text: str) -> tuple[int, bool]:
@@ -224,19 +224,23 @@ def _number(text: str, shown: str) -> tuple[Fraction, bool]:
     return Fraction(int(whole.strip("-")) if whole else 0) + Fraction(top, bottom), clean != text
 
 
+def _a(kind: str) -> str:
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
+
+
 def _explain(plain: str, kind: str, bare: str | None) -> tuple[str, str]:
     """What is allowed, and how to mend the slips that are seen most."""
     like = f"Write it like {EXAMPLES[kind]}."
     if bare is not None:
         like = "Write 1-3-5 for 1 ft 3-5/8 in." if bare == "ft-in-eighths" else f"Write a number in {bare}, or leave it empty."
     if "," in plain:
-        return f"must be a {kind} without a comma", "Write a decimal point, and no mark between thousands."
+        return f"must be {_a(kind)} without a comma", "Write a decimal point, and no mark between thousands."
     if plain.lower().lstrip("+-") in ("nan", "inf", "infinity"):
-        return f"must be a {kind}, a finite one", like
+        return f"must be {_a(kind)}, a finite one", like
     if re.search(r"[0-9.][eE][-+]?[0-9]", plain):
-        return f"must be a {kind} in plain digits, without an exponent", like
+        return f"must be {_a(kind)} in plain digits, without an exponent", like
     if re.search(r"(?<![A-Za-z])[lI](?![A-Za-z])(?=[0-9.-])|[0-9-][lI][0-9-]", plain):
-        return f"must be a {kind}; there is a letter where a 1 may be meant", like
+        return f"must be {_a(kind)}; there is a letter where a 1 may be meant", like
     if kind == "volume" and re.search(r"gal|pint|qt|quart", plain, re.I):
         return "must say which: a US and an imperial gallon differ by a fifth", 'Write "US gal", or litres.'
     if kind == "mass" and re.search(r"\bton", plain, re.I):
@@ -245,7 +249,7 @@ def _explain(plain: str, kind: str, bare: str | None) -> tuple[str, str]:
         return "must be feet-inches-eighths, three numbers; two could mean feet-inches or inches-eighths", like
     if kind == "length" and "''" in plain:
         return "must be a length; two single marks could mean feet or inches", 'Write in, or one ".'
-    return f"must be a {kind}", like
+    return f"must be {_a(kind)}", like
 
 
 def length(text: object) -> float:

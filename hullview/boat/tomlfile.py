@@ -62,12 +62,17 @@ def parse(raw: bytes, ledger: Ledger) -> Document:
     except tomllib.TOMLDecodeError as error:
         match = re.fullmatch(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", str(error), re.DOTALL)
         line = int(match[2]) if match and match[2] else text.count("\n") + 1
-        what = shown(match[1] if match else str(error))[1:-1]
+        what = shown(_dotted(match[1] if match else str(error)))[1:-1]
         column = f" (column {match[3]})" if match and match[3] else ""
         raise stop(line, f"is not TOML: {what}{column}", _toml_hint(text, line, what)) from error
     except (RecursionError, ValueError, OverflowError) as error:
         raise stop(1, "is not a boat file: it nests too deep or holds an impossible number or date") from error
     return document
+
+
+def _dotted(words: str) -> str:
+    """A key that the parser shows as Python writes it, as the file does: ('builds', 'x') is builds.x."""
+    return re.sub(r"\(((?:'[^']*'(?:, |,)?)+)\)", lambda m: ".".join(re.findall(r"'([^']*)'", m[1])), words)
 
 
 def _toml_hint(text: str, line: int, what: str) -> str:
