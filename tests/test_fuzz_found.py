@@ -10,6 +10,7 @@ import pytest
 
 from hullview.boat.meshfile import read_mesh
 from hullview.boat.reader import read_boat
+from hullview.commands import status_of
 from hullview.errors import BoatFileError, MeshError, ShapeError
 from hullview.shape.body import Body
 from hullview.study import carry
@@ -138,3 +139,9 @@ def test_messages_are_english_and_keys_stand_as_in_the_file(tmp_path):
     assert any("must be a length; g/m2 is an areal weight" in m for m in mistakes(folder))
     (folder / "boat.toml").write_text("[builds.x]\nhours = 1\n[builds.x]\n")
     assert mistakes(folder)[0].startswith("boat.toml:3 the file: is not TOML: Cannot declare builds.x twice")
+
+
+def test_the_command_says_which_mesh_is_open(tmp_path, capsys):
+    (tmp_path / "hull.obj").write_text(box_obj().rpartition("\nf ")[0])
+    assert status_of(["float", str(tmp_path / "hull.obj"), "--units", "m", "--mass", "200 kg", "--centre", "1,0.5,0.2"]) == 3
+    assert capsys.readouterr().err.startswith("hull.obj: the mesh is open: 3 edges")

@@ -9,7 +9,7 @@ import click
 
 from hullview.commands import options
 from hullview.commands.output import to_json, to_stdout
-from hullview.errors import UsageError
+from hullview.errors import MeshError, UsageError
 
 if TYPE_CHECKING:
     from hullview.afloat.equilibrium import Floating
@@ -69,4 +69,9 @@ def _mesh(
     missing = [name for name, given in (("--units", units), ("--mass", mass), ("--centre", centre)) if given is None]
     if missing:
         raise UsageError(f"a mesh file needs {', '.join(missing)}: it says neither its unit nor what is aboard.")
-    return float_body(Body(*read_mesh(path, units)), mass, centre, density_of(water or Water()))  # type: ignore[arg-type]
+    shape = read_mesh(path, units)
+    try:
+        body = Body(*shape)
+    except MeshError as error:
+        raise MeshError(f"{Path(path).name}: {error}") from error
+    return float_body(body, mass, centre, density_of(water or Water()))  # type: ignore[arg-type]
