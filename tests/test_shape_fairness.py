@@ -76,6 +76,7 @@ def test_a_planted_slip_of_6_mm_is_found_in_any_cell_not_next_to_an_end(name):
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(600)
 @pytest.mark.parametrize("name", FAIR)
 def test_a_planted_slip_is_found_either_way(name):
     boat = model(name)

