@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import folders
 import meshes
+import options
 import pytest
 
 
@@ -24,3 +25,9 @@ def test_spoilt_meshes_float_or_are_refused(tmp_path):
     tally = meshes.run(600, 7, tmp_path)
     assert not tally.faults, tally.report()
     assert tally.outcomes["afloat"] > 60 and tally.outcomes["MeshError"] > 300
+
+
+def test_odd_words_on_the_command_line_are_answered_in_words():
+    tally = options.run(60, 7)
+    assert not tally.faults, tally.report()
+    assert tally.outcomes["status 0"] > 5 and tally.outcomes["status 2"] > 20
