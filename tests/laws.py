@@ -158,13 +158,12 @@ def as_folder(boat: Boat, folder: Path) -> Path:
 
 
 def other_units(boat: Boat, folder: Path) -> None:
-    """The same folder in mm, m, inches and feet, exactly; and rounded to sixteenths, in inches and in feet-inches-eighths."""
+    """The same folder in mm and in inches, exactly; and rounded to sixteenths, in inches and in feet-inches-eighths."""
     source = as_folder(boat, folder)
     if 'units = "mm"' not in (source / "boat.toml").read_text():
         return  # the canoe of 1883 is in eighths herself
     here = _unitless(carry(read_boat(source)))
-    for unit in ("in", "m"):
-        same(here, _unitless(carry(read_boat(changed.in_unit(source, folder / unit, unit)))), unit, ROUNDED)
+    same(here, _unitless(carry(read_boat(changed.in_unit(source, folder / "in", "in")))), "inches", ROUNDED)
     rounded = changed.in_unit(source, folder / "rounded", "in", rounded=True)
     eighths = changed.in_unit(rounded, folder / "eighths", "ft-in-eighths")
     same(_unitless(carry(read_boat(rounded))), _unitless(carry(read_boat(eighths))), "eighths", ROUNDED)
