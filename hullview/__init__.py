@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve as RightingCurve
     from hullview.afloat.righting import righting_curve as righting_curve
     from hullview.answer.checks import Check as Check
-    from hullview.study import Verdict as Verdict
     from hullview.boat.model import Boat as Boat
     from hullview.boat.reader import read_boat as read_boat
     from hullview.errors import BoatFileError as BoatFileError
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from hullview.shape.body import Body as Body
     from hullview.shape.body import Immersed as Immersed
     from hullview.shape.hull import Hull as Hull
+    from hullview.study import Verdict as Verdict
     from hullview.study import carry as carry
     from hullview.weight.total import Weight as Weight
     from hullview.weight.total import weigh as weigh
