@@ -14,7 +14,6 @@ from hullview.afloat.flooding import flooding, rims
 from hullview.afloat.loads import HIPS, loaded, paddler_centre
 from hullview.answer.checks import Check, binding
 from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, heeled, level
-from hullview.answer.plausible import out_of_place
 from hullview.answer.seat import Heaviest, heaviest, level_trim, out_of_reach
 from hullview.answer.trial import Trial
 from hullview.boat.model import Boat, Bulkhead, Gear, HullForm, Load, Opening, Paddler, Water
