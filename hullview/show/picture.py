@@ -91,7 +91,7 @@ def picture(craft: Craft, floating: Floating, verdict: Verdict | None = None, co
         tuple((name, section) for name, _, section in sections_of(craft.hull)),
         boat.name,
         subtitle(craft),
-        f"{verdict.answer}  on flat water, by these limits" if verdict else "",
+        f"{verdict.answer}, on flat water, by these limits" if verdict else "",
         main_figures(floating, boat.units_shown),
     )
 

@@ -234,7 +234,7 @@ class Window:
         if self.paddlers and not self.lying.held:
             try:
                 verdict = study.judge(replace(self.craft, boat=self.craft.boat.with_load(paddlers=self.paddlers)))
-                self.answer = f"{verdict.answer}  on flat water, by these limits"
+                self.answer = f"{verdict.answer}, on flat water, by these limits"
             except HullviewError as error:
                 self.answer = str(error)
         self._figures()
