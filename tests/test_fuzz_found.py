@@ -105,8 +105,9 @@ def test_a_binary_stl_is_the_same_mesh_as_its_text(tmp_path):
     assert len(a.vertices) == len(mesh[0]) and abs(a.volume / b.volume - 1) < 1e-6
 
 
-def test_a_broken_mesh_file_prints_nothing_of_its_own(tmp_path, capfd):
-    (tmp_path / "hull.stl").write_bytes(b"solid hull\nfacet normal 0 0 zero\n" * 20)
+@pytest.mark.parametrize("raw", [b"solid hull\nfacet normal 0 0 zero\n" * 20, b"\0" * 80 + b"\1\0\0\0" + b"\1\0\x80\x7f" * 12 + b"\0\0"])
+def test_a_broken_mesh_file_prints_nothing_of_its_own(tmp_path, capfd, raw):
+    (tmp_path / "hull.stl").write_bytes(raw)
     with pytest.raises(MeshError):
         read_mesh(tmp_path / "hull.stl", "m")
     assert capfd.readouterr() == ("", "")

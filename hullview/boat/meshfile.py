@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import logging
 import os
+import warnings
 from pathlib import Path
 
 import numpy as np
@@ -129,7 +130,9 @@ def _binary_stl(file: Path) -> tuple[np.ndarray, np.ndarray] | None:
         if count != size // _STL_FACE.itemsize:
             return None
         found = np.fromfile(source, _STL_FACE, count)
-    return found["corners"].reshape(-1, 3).astype(float), np.arange(3 * count).reshape(-1, 3)
+    with np.errstate(invalid="ignore"):  # what is no number is counted and told later
+        corners = found["corners"].reshape(-1, 3).astype(float)
+    return corners, np.arange(3 * count).reshape(-1, 3)
 
 
 def _load(file: Path) -> tuple[np.ndarray, np.ndarray]:
@@ -140,7 +143,9 @@ def _load(file: Path) -> tuple[np.ndarray, np.ndarray]:
     try:
         # Given as bytes without a name, nothing beside the file can be read: an OBJ may name material files anywhere.
         source = io.BytesIO(file.read_bytes())
-        mesh = trimesh.load_mesh(source, file_type=kind, process=False)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            mesh = trimesh.load_mesh(source, file_type=kind, process=False)
     except Exception as error:  # every reader of trimesh has its own ways to fail on a broken file
         raise MeshError(f"{file.name}: cannot be read as {kind.upper()}: {str(error)[:120] or type(error).__name__}.") from error
     if not hasattr(mesh, "faces"):
