@@ -18,6 +18,8 @@ Array = np.ndarray
 
 _STRIDE = math.radians(1)
 """Where water runs over a rim she is followed in steps of this: in longer ones more would run out than does."""
+_SPILT = 1e-3
+"""Share of the water that runs out where it stands at a rim by its level and not by its volume."""
 _OVER = 1e-4
 """Water less than this above a rim [m] is taken to stand at it."""
 
@@ -95,8 +97,11 @@ def rest_spilling(
         low = [float((r @ n).min()) for r in rims]
         if careful and walk.spot.offset >= min(low, default=math.inf):
             return Overrun(n)
-        volumes = [min(v, w.body.immersed(n, rim).volume) for w, v, rim in zip(inside, volumes, low)]
-        careful = True
+        kept = [min(v, w.body.immersed(n, rim).volume) for w, v, rim in zip(inside, volumes, low)]
+        if careful and kept == volumes:
+            # Where the water stands is known less well than how much there is: it stands at the rim, and a little runs out.
+            kept = [v * (1 - _SPILT) for v in volumes]
+        volumes, careful = kept, True
     return Overrun(n)
 
 

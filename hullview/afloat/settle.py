@@ -26,6 +26,8 @@ _CLOSE = 5e-11
 """Solved: volume to this share, level arm of G - B to this share of the body's size."""
 _NEUTRAL = 1e-10
 """Stiffness [of the body's size] that counts as neither righting nor upsetting."""
+_DRY = 1e-9
+"""Less water than this share of its space is none: it has no middle that could be told."""
 _MOST_CUTS = 600
 
 
@@ -166,7 +168,11 @@ class Descent:
         return self._pool(k, self.inside[k], n, 1e-12)
 
     def _pool(self, k: int, loose: Loose, n: Array, near: float) -> _Level:
-        """Where the water in a space lies, looked for from where it lay before; a full space holds it fast."""
+        """Where the water in a space lies, looked for from where it lay before; a full space holds it fast, a dry one has none."""
+        if loose.volume <= _DRY * loose.body.volume:
+            low = loose.body.extent(n)[0]
+            dry = self.pools[k] = _Level(low, loose.body.immersed(n, low - loose.body.size), loose.body.centroid, 0.0)
+            return dry
         if loose.volume >= loose.body.volume * (1 - 1e-12):
             full = loose.body.immersed(n, loose.body.extent(n)[1] + loose.body.size)
             whole = self.pools[k] = _Level(loose.body.extent(n)[1], full, loose.body.centroid, 0.0)

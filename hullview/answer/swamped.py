@@ -229,7 +229,8 @@ class _Wet:
             return Swamping(share, paddlers, "sinks", self.density * sum(body.volume for _, body in self.open), rolls=rolls, bears=bears)
         inside = [body.immersed(lying.normal, lying.offset).volume for _, body in self.open]
         over = lying.heel is None or abs(lying.heel) > math.pi / 2
-        state: State = "turns over" if over else "awash" if self._rim(lying) <= 0 else "afloat"
+        rim = self._rim(lying)
+        state: State = "turns over" if over else "awash" if rim is not None and rim <= 0 else "afloat"
         if state == "afloat":  # what is inside now stays inside
             loose = [Loose(body, v) for v, (_, body) in zip(inside, self.open)]
             lying, _ = rest_with_water(self.craft.body, load.mass, load.centre, self.density, loose, start=lying, close=_CLOSE)
@@ -250,9 +251,11 @@ class _Wet:
             return LetIn(space.name, "floods", water)
         return LetIn(space.name, "afloat", water, lying.heel, lying.trim, self._freeboard(lying), height, lying.gm)
 
-    def _rim(self, lying: Rest) -> float:
-        """Least height above the sea of every rim of the open spaces: a spray deck is off once she is swamped."""
-        return min((float((space.rims @ lying.normal).min()) for space, _ in self.open), default=np.inf) - (lying.offset or 0.0)
+    def _rim(self, lying: Rest) -> float | None:
+        """Least height above the sea of every rim of the open spaces: a spray deck is off once she is swamped. None where no space is open."""
+        if not self.open:
+            return None
+        return min(float((space.rims @ lying.normal).min()) for space, _ in self.open) - (lying.offset or 0.0)
 
     def _freeboard(self, lying: Rest) -> float:
         return float((both_sides(self.craft.hull.sheer) @ lying.normal).min()) - (lying.offset or 0.0)
