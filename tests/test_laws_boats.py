@@ -37,3 +37,8 @@ def test_random_boats(random_boat, law, tmp_path):
 @pytest.mark.parametrize("seed", [302, 335], ids=["a chine that ends at the stem's foot", "skins that face apart at a stem"])
 def test_boats_that_once_hung_on_their_last_bit(seed, tmp_path):
     laws.another_datum(laws.fitted_out(boats.random_boat(seed)), tmp_path)
+
+
+def test_a_station_amidships_does_not_move_where_a_chine_ends(tmp_path):
+    # Half a millimetre there sent the chine of a flat bottom, carried on to the stem, under its foot, and she was given another end.
+    laws.a_station_more(laws.fitted_out(boats.random_boat(1042)), tmp_path)

@@ -18,7 +18,7 @@ ON_STEM = 0.002
 TAPER = 0.25
 """Share of the profile, from the keel line up, over which the siding runs out where the planking closes on the centre line."""
 AT_FOOT = 1e-4
-"""A chine carried on to the stem that passes its foot by no more than this runs into the foot [m]."""
+"""A chine carried on to the stem that passes over its foot by no more than this, or under it, runs into the foot [m]."""
 ROUNDED = 1e-9
 """Nearer than this is a difference of rounding [m]."""
 APART = 0.006
@@ -259,8 +259,8 @@ def _chine_on_stem(table: Table, chine: Array, curve: Curve, which: str) -> floa
     near = have[:3]
     line = np.polyfit(x[near], chine[near, 1], len(near) - 1)
     gap = curve.samples[:, 1] - np.polyval(line, curve.samples[:, 0])
-    if abs(gap[0]) < AT_FOOT:
-        return float(curve.arcs[0])  # along the edge of a flat bottom it ends where the keel line does, whichever side of it the last bit says
+    if gap[0] > -AT_FOOT:
+        return float(curve.arcs[0])  # the edge of a flat bottom, which passes a hair over or under the foot: it ends where the keel line does
     cross = np.flatnonzero((gap[:-1] < 0) & (gap[1:] >= 0))
     if not len(cross):
         return None
