@@ -83,6 +83,7 @@ def same(a: Any, b: Any, where: str = "", share: float = SHARE) -> None:
 
 
 _KNOWN: dict[int, tuple[Boat, Verdict]] = {}
+_FROM_FOLDER: dict[int, tuple[Boat, Verdict]] = {}
 
 
 def carried(boat: Boat) -> Verdict:
@@ -157,16 +158,36 @@ def as_folder(boat: Boat, folder: Path) -> Path:
     return written
 
 
+def _carried_from(boat: Boat, source: Path) -> Verdict:
+    """`carry` of the folder that `as_folder` gave for the boat, done once for each boat."""
+    if boat.folder:
+        return carried(boat)
+    if id(boat) not in _FROM_FOLDER:
+        _FROM_FOLDER.clear()
+        _FROM_FOLDER[id(boat)] = (boat, carry(read_boat(source)))
+    return _FROM_FOLDER[id(boat)][1]
+
+
 def other_units(boat: Boat, folder: Path) -> None:
     """The same folder in mm and in inches, exactly; and rounded to sixteenths, in inches and in feet-inches-eighths."""
     source = as_folder(boat, folder)
     if 'units = "mm"' not in (source / "boat.toml").read_text():
         return  # the canoe of 1883 is in eighths herself
-    here = _unitless(carry(read_boat(source)))
+    here = _unitless(_carried_from(boat, source))
     same(here, _unitless(carry(read_boat(changed.in_unit(source, folder / "in", "in")))), "inches", ROUNDED)
     rounded = changed.in_unit(source, folder / "rounded", "in", rounded=True)
     eighths = changed.in_unit(rounded, folder / "eighths", "ft-in-eighths")
-    same(_unitless(carry(read_boat(rounded))), _unitless(carry(read_boat(eighths))), "eighths", ROUNDED)
+    a, b = read_boat(rounded), read_boat(eighths)
+    if _figures(a) != _figures(b):  # the same to the last bit gives the same answer to the last bit
+        same(_unitless(carry(a)), _unitless(carry(b)), "eighths", ROUNDED)
+
+
+def _figures(boat: Boat) -> Boat:
+    """A boat without what says how and where she was written."""
+    table = boat.hull.table
+    assert table is not None
+    bare = replace(table, unit="", file="", column_names=(), lines=tuple(replace(r, row=0) for r in table.lines))
+    return replace(boat, hull=replace(boat.hull, table=bare), folder="", checksum="", notices=(), units_shown="metric")
 
 
 def _unitless(verdict: Verdict) -> dict[str, Any]:
@@ -178,7 +199,7 @@ def rows_in_any_order(boat: Boat, folder: Path) -> None:
     """The rows of the table may stand in any order."""
     source = as_folder(boat, folder)
     shuffled = changed.rows_shuffled(source, folder / "shuffled", 5)
-    same(_unitless(carry(read_boat(source))), _unitless(carry(read_boat(shuffled))), "rows", ROUNDED)
+    same(_unitless(_carried_from(boat, source)), _unitless(carry(read_boat(shuffled))), "rows", ROUNDED)
 
 
 # ---------------------------------------------------------------- another size
