@@ -120,6 +120,22 @@ def test_smallest_slip_says_what_can_be_found():
     assert smallest_slip(model("cruising-canoe-1883")) > SLIP  # rounded to 1/8 in, and drawn by hand
 
 
+def test_a_slip_missed_in_the_table_of_1883_lies_as_near_to_fair_as_her_fair_cells():
+    """Rounded to 1/8 in and drawn by hand, she is the coarser table: where fair cells scatter by 1 to 4 mm some slips of 6 mm undo
+    what was there. Three in four are found; one that is not leaves its offset within the 4.2 mm that is taken as fair."""
+    boat = model("cruising-canoe-1883")
+    missed, tried = [], 0
+    for i, j in inner_cells(boat):
+        for by in (SLIP, -SLIP):
+            tried += 1
+            key = (boat.hull.table.lines[i].label, j)
+            (cell,) = (f for f in fairness(slipped(boat, i, j, by)) if (f.line, f.column) == key)
+            if not cell.flagged:
+                missed.append(abs(cell.out))
+    assert tried >= 100 and len(missed) <= 0.28 * tried
+    assert max(missed) < 0.0042
+
+
 def test_fewer_stations_find_less():
     """Every other station of the canoe left out: what could be found grows, and is said to."""
     boat = model("open-canoe")

@@ -24,6 +24,7 @@ from hullview.boat.model import (
     Skin,
 )
 from hullview.boat.reader import read_boat
+from hullview.materials import library
 from hullview.shape.assemble import build_hull
 from hullview.shape.hull import SurfaceGrid
 from hullview.show.compare import compare_text
@@ -270,3 +271,19 @@ def test_compare_and_buy_tell_what_the_shop_gave_prices_for(tmp_path):
         assert f"{side.costs['crowns']:.2f} crowns" in compare_text(compared, sides)
     assert sides[0].costs != sides[1].costs and sides[0].hours - sides[1].hours == 12
     assert "cost" not in compare_text(*study.compared([(read_boat(MODELS / "short-kayak"), ())]))
+
+
+@pytest.mark.parametrize(("roll", "overlap", "laps"), [(1.27, 0.0, 0), (1.27, 0.02, 1), (1.0, 0.0, 1), (0.5, 0.0, 2)])
+def test_cloth_lies_double_where_widths_lap(roll, overlap, laps):
+    """Girth pi R = 1.257 m: each width past the first laps the one before by 50 mm over her whole length, on the scale as in the order."""
+    shop = ShopMaterial("shop glass", "cloth", areal=0.2, roll_width=roll)
+    skin = Skin("hull outside", "shop glass", overlap=overlap)
+    boat = Boat("trough", HullForm("open", "outside"), builds=(Build("only", Schedule((PLANK,), (skin,))),), materials=(shop,))
+    hull = trough()
+    found = weigh(boat, hull)
+    cloth = next(x for x in found.lines if x.group == "cloth")
+    wet = next(x for x in found.lines if "wet-out" in x.item)
+    ratio = library(boat.materials).cloth("shop glass").resin_ratio[1]
+    assert cloth.mass == pytest.approx(0.2 * (cloth.quantity + laps * 0.05 * LENGTH), rel=0.005)
+    assert wet.mass == pytest.approx(cloth.mass * ratio, rel=1e-9)
+    assert line(buy(boat, hull, found), "cloth").use == pytest.approx(cloth.quantity + laps * 0.05 * LENGTH, rel=1e-9)

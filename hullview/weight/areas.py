@@ -15,6 +15,7 @@ from hullview.errors import did_you_mean
 from hullview.materials import Library, Wood, around
 from hullview.shape.hull import Hull
 from hullview.weight.causes import RESIN_HANDS, SAND_HANDS, Quantity, Term
+from hullview.weight.cloth_widths import lapped_area
 from hullview.weight.line import Draft, ScheduleError
 from hullview.weight.patch import (
     Array,
@@ -312,7 +313,10 @@ def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Itera
             label = f"{c.name}, {coats} coat{'s' if coats > 1 else ''}"
             yield Draft(label, _where(s), "area", covered.size, "m2", "coating", covered, terms, material=c.name)
         else:
-            yield from _laminate(s, covered, lib, bare_share(s, covered.size, below))
+            double = 0.0
+            if s.cloth:
+                double = lapped_area(s, places.hull, lib.cloth(s.cloth).roll_width or boat.order.roll_width)
+            yield from _laminate(s, covered, lib, bare_share(s, covered.size, below), double)
             below.append((s, covered.size))
 
 
@@ -334,8 +338,8 @@ def _where(s: Skin) -> str:
     return ", ".join([s.where, *filter(None, limits)])
 
 
-def _laminate(s: Skin, covered: Spread, lib: Library, bare: float) -> Iterator[Draft]:
-    """Seal coat on what is bare, cloth, what wets it out, fill coats less what is sanded off them."""
+def _laminate(s: Skin, covered: Spread, lib: Library, bare: float, double: float) -> Iterator[Draft]:
+    """Seal coat on what is bare, cloth, what wets it out, fill coats less what is sanded off them. double: where widths lap [m2]."""
     r = lib.resin(s.resin)
     area, stage = covered.size, _stage(s)
 
@@ -349,8 +353,9 @@ def _laminate(s: Skin, covered: Spread, lib: Library, bare: float) -> Iterator[D
         areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
         ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
         count = f", {s.layers} layers" if s.layers > 1 else ""
-        yield line(cloth.name + count, "cloth", Term(area * s.layers, (LAPS, areal), stage, "cloth"), material=cloth.name)
-        yield line(f"{r.name}, wet-out", "resin", Term(area * s.layers, (LAPS, areal, ratio), stage, "wet-out"))
+        laid = (area + double) * s.layers
+        yield line(cloth.name + count, "cloth", Term(laid, (LAPS, areal), stage, "cloth"), material=cloth.name)
+        yield line(f"{r.name}, wet-out", "resin", Term(laid, (LAPS, areal, ratio), stage, "wet-out"))
     if s.fill_coats > 0:
         coat, sanded = Quantity.of(RESIN_HANDS, r.fill), Quantity.of(SAND_HANDS, r.fill_sanded)
         terms = []

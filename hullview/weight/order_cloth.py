@@ -7,27 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hullview.boat.model import Boat, Build, Order, Skin
+from hullview.boat.model import Boat, Build, Order
 from hullview.materials import Library
 from hullview.shape.hull import Hull
 from hullview.weight.areas import Places, skin_spread
+from hullview.weight.cloth_widths import CLOTH_LAP, StationGirth, lapped_area, station_girths, where_short
 from hullview.weight.lengths import spread_along
 from hullview.weight.order import OrderLine, priced
 
-CLOTH_LAP = 0.05
-"""Two widths lie over one another by this much [m] (common practice, no source)."""
 TAPE_WASTE = 0.05
 """Share of what is used (common practice, no source)."""
-
-
-@dataclass(frozen=True)
-class StationGirth:
-    """Full girth of a skin at a place [m] against the roll's width: shortfall 0 where one width covers it."""
-
-    station: str
-    position: float
-    girth: float
-    shortfall: float
 
 
 @dataclass(frozen=True)
@@ -49,7 +38,7 @@ def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator
             continue
         cloth = lib.cloth(s.cloth)
         roll = cloth.roll_width or order.roll_width
-        stations = tuple(_station_girths(s, hull, roll, order.cloth_overhang))
+        stations = tuple(station_girths(s, hull, roll, order.cloth_overhang))
         if not stations:
             continue
         beyond = 2 * (order.cloth_overhang + s.overlap)
@@ -62,40 +51,10 @@ def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator
         step = roll - CLOTH_LAP
         full = max(int(np.ceil((widest - roll) / step - 1e-9)), 1)
         yield ClothCut(s.where, cloth.name, full * s.layers, whole, roll, stations)
-        reach = _where_short(stations, full * step + CLOTH_LAP - beyond, ends)
+        reach = where_short(stations, full * step + CLOTH_LAP - beyond, ends)
         beside = f"{s.where} (strip, lapped {CLOTH_LAP * 1000:.0f} mm)"
         length = min(reach[1] - reach[0] + 2 * order.cloth_overhang, whole)
         yield ClothCut(beside, cloth.name, s.layers, length, widest - full * step, ())
-
-
-def _where_short(stations: Sequence[StationGirth], covered: float, ends: tuple[float, float]) -> tuple[float, float]:
-    """From the last station before to the first one after those whose girth is more than what the full widths cover [m]."""
-    short = [i for i, g in enumerate(stations) if g.girth > covered]
-    places = [ends[0], *(g.position for g in stations), ends[1]]
-    return places[short[0]], places[short[-1] + 2]
-
-
-def _station_girths(s: Skin, hull: Hull, roll: float, overhang: float) -> Iterator[StationGirth]:
-    """Both sides' girth of a skin at each column of its grid, named where it is a station."""
-    grid = hull.deck if s.where.startswith("deck") else hull.side if s.where.startswith(("hull", "bottom")) else None
-    if grid is None:
-        return
-    p = grid.points
-    step = np.sqrt((np.diff(p, axis=0) ** 2).sum(axis=2))
-    from_edge = np.concatenate([np.zeros((1, p.shape[1])), np.cumsum(step, axis=0)])
-    half = from_edge[-1]
-    if grid is hull.side:
-        from_centre = from_edge + p[0, :, 1]
-        half = from_centre[-1]
-        if s.girth is not None:
-            half = np.minimum(half, s.girth)
-        if s.below is not None:
-            half = np.minimum(half, [float(np.interp(s.below, p[:, j, 2], from_centre[:, j])) for j in range(p.shape[1])])
-    x = p[:, :, 0].mean(axis=0)
-    for name, at in zip(hull.station_names, hull.stations):
-        if x[0] < at < x[-1]:
-            girth = 2 * float(np.interp(at, x, half))
-            yield StationGirth(name, float(at), girth, max(0.0, girth + 2 * overhang - roll))
 
 
 def cloth_lines(cuts: Sequence[ClothCut], build: Build, places: Places, boat: Boat, lib: Library) -> Iterator[OrderLine]:
@@ -104,7 +63,8 @@ def cloth_lines(cuts: Sequence[ClothCut], build: Build, places: Places, boat: Bo
     for s in build.schedule.skins:
         if s.cloth and not s.coating:
             cloth = lib.cloth(s.cloth)
-            used[cloth.name] = used.get(cloth.name, 0.0) + s.layers * skin_spread(s, places, boat).size
+            laid = skin_spread(s, places, boat).size + lapped_area(s, places.hull, cloth.roll_width or boat.order.roll_width)
+            used[cloth.name] = used.get(cloth.name, 0.0) + s.layers * laid
     for name, area in used.items():
         cloth = lib.cloth(name)
         roll = cloth.roll_width or boat.order.roll_width
