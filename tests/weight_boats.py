@@ -47,7 +47,7 @@ def solo_canoe_table(length: float = 16 * FOOT, beam: float = 0.72, depth: float
 
 
 def solo_canoe() -> Boat:
-    """The boat of the log, invented: 16 ft, 6 oz cloth both sides, ash gunwales and small decks, one seat, three coats of varnish."""
+    """The boat of the log, invented: 16 ft, 6 oz cloth both sides, spruce gunwales and small decks, one seat, three coats of varnish."""
     table = solo_canoe_table()
     ends = [End(((x, s), (x, k))) for x, s, k in ((table.stations[0], 0.40, 0.02), (table.stations[-1], 0.40, 0.02))]
     glass = "plain glass 6 oz/yd2"
