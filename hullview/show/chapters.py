@@ -18,6 +18,7 @@ from hullview.boat.model import Table as Offsets
 from hullview.boat.wording import INCH, eighths
 from hullview.materials import Cloth, Coating, Library, Resin, Wood
 from hullview.show import bending, words
+from hullview.show.amounts import amount, masses, said, unit_of
 from hullview.show.floating import lies
 from hullview.show.mishaps import FULL, does
 from hullview.show.verdict import trims, who_and_where
@@ -167,27 +168,23 @@ def boarding_table(cases: Sequence[Boarding], units: str) -> Table:
 # ---------------------------------------------------------------- weight
 
 
-def weight_table(weight: Weight) -> Table:
+def weight_table(weight: Weight, units: str) -> Table:
     """The weight line by line, with its range."""
-    lines = [(f"{_where(line)}{line.item}", _quantity(line), *_kilograms(line.mass, line.low, line.high)) for line in weight.lines]
-    lines += [(f"{line.item}, not written down", _quantity(line), *_kilograms(line.mass, line.low, line.high)) for line in weight.usually_also]
-    whole = weight.expected
-    lines.append(("in all", "", *_kilograms(whole.mass, whole.low or whole.mass, whole.high or whole.mass)))
-    causes = ", ".join(f"{c.cause} ({abs(c.swing):.2f} kg either way)" for c in weight.top_causes)
+    lines = [(said(f"{_where(line)}{line.item}", units), _quantity(line, units), *masses(units, line.mass, line.low, line.high)) for line in weight.lines]
+    lines += [(f"{line.item}, not written down", _quantity(line, units), *masses(units, line.mass, line.low, line.high)) for line in weight.usually_also]
+    whole, unit = weight.expected, unit_of("kg", units)
+    lines.append(("in all", "", *masses(units, whole.mass, whole.low or whole.mass, whole.high or whole.mass)))
+    causes = ", ".join(f"{c.cause} ({masses(units, abs(c.swing))[0]} {unit} either way)" for c in weight.top_causes)
     note = "Low and high: 8 such builds of 10 fall between." + (f" The range comes most of all from {causes}." if causes else "")
-    return Table(f"Weight of {weight.build}, line by line", ("where and what", "quantity", "kg", "low", "high"), tuple(lines), "lrrrr", note=note)
+    return Table(f"Weight of {weight.build}, line by line", ("where and what", "quantity", unit, "low", "high"), tuple(lines), "lrrrr", note=note)
 
 
 def _where(line: WeightLine) -> str:
     return f"{line.where}: " if line.where else ""
 
 
-def _quantity(line: WeightLine) -> str:
-    return f"{line.quantity:.0f} {line.unit}" if line.unit == "pieces" else f"{line.quantity:.2f} {line.unit}"
-
-
-def _kilograms(*masses: float) -> tuple[str, ...]:
-    return tuple(f"{m:.2f}" for m in masses)
+def _quantity(line: WeightLine, units: str) -> str:
+    return f"{line.quantity:.0f} {line.unit}" if line.unit == "pieces" else amount(line.quantity, line.unit, units)
 
 
 def compare_table(compared: Compared, sides: Sequence[Side], units: str) -> Table:
@@ -227,7 +224,7 @@ def bend_tables(report: BendReport, units: str) -> tuple[Table, ...]:
 
 def _stick(s: StickBend, units: str) -> tuple[str, ...]:
     tight, way = (s.edge, ", edgewise") if s.edge.strain > s.flat.strain else (s.flat, "")
-    return f"{s.item}, {s.plies} x {s.ply * 1000:.1f} mm {s.wood}{way}", _radius(tight, units), _aft(tight.where, units), bending.plies(s, units), s.light
+    return f"{s.item}, {s.plies} x {words.thickness(s.ply, units)} {s.wood}{way}", _radius(tight, units), _aft(tight.where, units), bending.plies(s, units), s.light
 
 
 def _strips(skin: StripsBend, units: str) -> tuple[tuple[str, ...], ...]:

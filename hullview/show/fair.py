@@ -150,7 +150,7 @@ def _stick_row(s: StickBend, units: str) -> tuple[str, ...]:
     """The plane that is worse decides: across the plies, or edgewise, which more plies do not help."""
     edgewise = s.edge.strain > s.flat.strain
     tight = s.edge if edgewise else s.flat
-    plies = f"{s.item}, {s.plies} x {s.ply * 1000:.1f} mm {s.wood}{', edgewise' if edgewise else ''}"
+    plies = f"{s.item}, {s.plies} x {words.thickness(s.ply, units)} {s.wood}{', edgewise' if edgewise else ''}"
     return plies, _radius(tight, units), _where(tight.where, units), bending.plies(s, units), s.light
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from hullview.answer.cautions import cautions
 from hullview.boat.model import Boat
 from hullview.show import words
+from hullview.show.amounts import bought, cost, in_units, number, said, unit_of
 from hullview.show.tables import columns, joined, paragraph
 from hullview.weight.buy import Shopping, Usage
 from hullview.weight.order import OrderLine
@@ -21,32 +22,25 @@ def buy_text(shopping: Shopping, boat: Boat) -> str:
     groups = dict.fromkeys(line.group for line in shopping.lines)
     return joined(
         paragraph(f"What to buy for {boat.name}, built {shopping.build}"),
-        *(_group(g, [line for line in shopping.lines if line.group == g]) for g in groups),
+        *(_group(g, [line for line in shopping.lines if line.group == g], boat.units_shown) for g in groups),
         _costs(shopping),
         _cuts(shopping.cuts, boat.units_shown),
-        _usage(shopping.usage),
+        _usage(shopping.usage, boat.units_shown),
         "\n".join(paragraph(c.text) for c in cautions("shop")),
     )
 
 
-def _group(name: str, lines: Sequence[OrderLine]) -> str:
+def _group(name: str, lines: Sequence[OrderLine], units: str) -> str:
     """One group: what to buy of each, what is used and what is lost, and why."""
-    rows = [(line.item, _amount(line), f"{line.use:.4g}", f"{line.waste:.3g}", _cost(line)) for line in lines]
-    notes = ["; ".join(p for p in (line.detail, f"waste: {line.waste_note}" if line.waste_note else "") if p) for line in lines]
+    rows = [(said(line.item, units), bought(line, units), _much(line, line.use, units), _much(line, line.waste, units), cost(line)) for line in lines]
+    notes = [said("; ".join(p for p in (line.detail, f"waste: {line.waste_note}" if line.waste_note else "") if p), units) for line in lines]
     if name in WITHOUT_WASTE:
         return columns((name, "buy", "cost"), [(row[0], row[1], row[4]) for row in rows], "wrr", notes=notes)
     return columns((name, "buy", "used", "waste", "cost"), rows, "wrrrr", notes=notes)
 
 
-def _amount(line: OrderLine) -> str:
-    """How much of it; a consumable's own words as the shop wrote them."""
-    if line.group == "consumables":
-        return line.unit
-    return f"{line.buy:.0f}" if line.unit == "pieces" else f"{line.buy:.4g} {line.unit}"
-
-
-def _cost(line: OrderLine) -> str:
-    return "" if line.cost is None else f"{line.cost:.2f} {line.currency or ''}".strip()
+def _much(line: OrderLine, value: float, units: str) -> str:
+    return number(in_units(value, line.unit, units))
 
 
 def _costs(shopping: Shopping) -> str:
@@ -72,10 +66,13 @@ def _cuts(cuts: Sequence[ClothCut], units: str) -> str:
     return "\n".join([table, *(paragraph(f"one width falls short, {s}", "", "  ") for s in short)])
 
 
-def _usage(usage: Sequence[Usage]) -> str:
+def _usage(usage: Sequence[Usage], units: str) -> str:
     """Bought, left on the boat, sanded off, wasted."""
-    rows = [(u.what if u.what == u.step else f"{u.what}, {u.step}", *(f"{v:.2f}" for v in (u.bought, u.left, u.sanded, u.wasted))) for u in usage]
-    return columns(("kg of", "bought", "left aboard", "sanded off", "wasted"), rows, "wrrrr") if rows else ""
+    rows = [
+        (u.what if u.what == u.step else f"{u.what}, {u.step}", *(f"{in_units(v, 'kg', units):.2f}" for v in (u.bought, u.left, u.sanded, u.wasted)))
+        for u in usage
+    ]
+    return columns((f"{unit_of('kg', units)} of", "bought", "left aboard", "sanded off", "wasted"), rows, "wrrrr") if rows else ""
 
 
 def order_records(shopping: Shopping) -> list[dict[str, Any]]:

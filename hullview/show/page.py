@@ -101,7 +101,7 @@ def sheet(boat: Boat, build: str | None = None) -> str:
         "forms": forms,
         "dimensions": dimensions,
         "stages": chapters.stages_table(verdict.craft.weight, units),
-        "buy": short_list(study.shopping(boat, verdict.craft.weight.build)),
+        "buy": short_list(study.shopping(boat, verdict.craft.weight.build), boat.units_shown),
         "cautions": cautions("shop"),
     }
     return render("sheet.html", context)
@@ -210,7 +210,7 @@ def _hydrostatics(whole: Studied) -> dict[str, Any]:
 
 def _weight(whole: Studied) -> dict[str, Any]:
     boat, weight = whole.boat, whole.verdict.craft.weight
-    found: dict[str, Any] = {"compare": None, "unseen": (), "weight": chapters.weight_table(weight)}
+    found: dict[str, Any] = {"compare": None, "unseen": (), "weight": chapters.weight_table(weight, boat.units_shown)}
     weights = [weight]
     if len(boat.builds) > 1:
         compared, sides = study.compared([(boat, [b.name for b in boat.builds])])

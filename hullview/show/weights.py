@@ -7,6 +7,7 @@ from typing import Any
 from hullview.boat.model import Boat
 from hullview.materials import Cloth, Coating, Material, Resin, Wood, library
 from hullview.show import words
+from hullview.show.amounts import amount, masses, said, unit_of
 from hullview.show.tables import columns, joined, pairs, paragraph
 from hullview.weight.total import Weight, WeightLine
 
@@ -14,26 +15,22 @@ from hullview.weight.total import Weight, WeightLine
 def weight_text(weight: Weight, boat: Boat) -> str:
     """The weight line by line, what makes its range, and what such a boat usually also has."""
     units = boat.units_shown
-    rows = [_row(line) for line in weight.lines]
-    rows.append(("in all", "", *_kilograms(weight.mass, weight.low, weight.high)))
+    rows = [_row(line, units) for line in weight.lines]
+    rows.append(("in all", "", *masses(units, weight.mass, weight.low, weight.high)))
     return joined(
         paragraph(f"{words.mass(weight.mass, units)}: {boat.name}, built {weight.build}; 8 such builds of 10 come out from {words.span(weight.low, weight.high, units)}"),
-        columns(("where and what", "quantity", "kg", "low", "high"), rows, "wrrrr"),
+        columns(("where and what", "quantity", unit_of("kg", units), "low", "high"), rows, "wrrrr"),
         pairs(_about(weight, units)),
         _usually_also(weight, units),
         _stages(weight, units),
-        _on_the_scale(weight),
+        _on_the_scale(weight, units),
         paragraph(weight.measured),
     )
 
 
-def _row(line: WeightLine) -> tuple[str, ...]:
-    quantity = words.count(line.quantity, "piece") if line.unit == "pieces" else f"{line.quantity:.2f} {line.unit}"
-    return f"{line.where}: {line.item}", quantity, *_kilograms(line.mass, line.low, line.high)
-
-
-def _kilograms(*masses: float) -> tuple[str, ...]:
-    return tuple(f"{m:.2f}" for m in masses)
+def _row(line: WeightLine, units: str) -> tuple[str, ...]:
+    quantity = words.count(line.quantity, "piece") if line.unit == "pieces" else amount(line.quantity, line.unit, units)
+    return said(f"{line.where}: {line.item}", units), quantity, *masses(units, line.mass, line.low, line.high)
 
 
 def _about(weight: Weight, units: str) -> list[tuple[str, str]]:
@@ -42,7 +39,7 @@ def _about(weight: Weight, units: str) -> list[tuple[str, str]]:
     aside = "" if abs(y) < 5e-4 else f", {words.length(abs(y), units)} to {'starboard' if y > 0 else 'port'}"
     roll, pitch, yaw = (words.length(float(g), units, both=False) for g in weight.gyradii)
     shares = ", ".join(f"{group} {mass / weight.mass * 100:.0f} %" for group, mass in weight.groups.items())
-    causes = ", ".join(f"{c.cause} ({abs(c.swing):.2f} kg either way)" for c in weight.top_causes)
+    causes = ", ".join(f"{c.cause} ({masses(units, abs(c.swing))[0]} {unit_of('kg', units)} either way)" for c in weight.top_causes)
     return [
         ("centre", f"{words.place(x, units)} aft of the bow datum, {words.length(z, units)} up{aside}"),
         ("gyradius", f"roll {roll}, pitch {pitch}, yaw {yaw}"),
@@ -55,18 +52,18 @@ def _about(weight: Weight, units: str) -> list[tuple[str, str]]:
 def _usually_also(weight: Weight, units: str) -> str:
     if not weight.usually_also:
         return ""
-    rows = [(line.item, *_kilograms(line.mass, line.low, line.high)) for line in weight.usually_also]
+    rows = [(line.item, *masses(units, line.mass, line.low, line.high)) for line in weight.usually_also]
     lead = "usually also: such boats have these and this schedule lacks them. The answer of carry allows for them until boat.toml says without."
     with_all = f"with them: {words.mass(weight.expected.mass, units)} ({words.span(weight.expected.low, weight.expected.high, units)})"
-    return "\n".join([paragraph(lead), columns(("item", "kg", "low", "high"), rows, "lrrr", "  "), with_all])
+    return "\n".join([paragraph(lead), columns(("item", unit_of("kg", units), "low", "high"), rows, "lrrr", "  "), with_all])
 
 
-def _on_the_scale(weight: Weight) -> str:
+def _on_the_scale(weight: Weight, units: str) -> str:
     """What the scale should have said at each stage before any weighing, and what it said."""
     if not weight.readings:
         return ""
-    rows = [(r.stage, *_kilograms(*r.predicted), "" if r.weighed is None else f"{r.weighed:.2f}") for r in weight.readings]
-    lead = "on the scale: foretold before any weighing (low, likely, high), and weighed. All figures above are closed in by it."
+    rows = [(r.stage, *masses(units, *r.predicted), "" if r.weighed is None else masses(units, r.weighed)[0]) for r in weight.readings]
+    lead = f"on the scale [{unit_of('kg', units)}]: foretold before any weighing (low, likely, high), and weighed. All figures above are closed in by it."
     return "\n".join([paragraph(lead), columns(("stage", "low", "likely", "high", "weighed"), rows, "lrrrr", "  ")])
 
 

@@ -78,7 +78,7 @@ def _resin(r: Resin, steps: Sequence[ResinStep], order: Order) -> OrderLine:
     used, high = sum(s.likely for s in steps), (1 + order.resin_waste) * sum(s.high for s in steps)
     waste = order.resin_waste * used
     bought, packs = packs_for(used + waste, r.packs or order.resin_packs)
-    said = ["by step [kg]: " + ", ".join(f"{s.step} {s.likely:.2f}" for s in steps), *([f"packs {packs}"] if packs else [])]
+    said = ["by step: " + ", ".join(f"{s.step} {s.likely:.2f} kg" for s in steps), *([f"packs {packs}"] if packs else [])]
     if high > bought:
         said.append(f"a boat at the upper end of the range needs {high:.1f} kg")
     line = OrderLine(

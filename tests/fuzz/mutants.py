@@ -1,11 +1,13 @@
 """Do the tests bite: small faults put into the code one at a time, to see whether a test falls. Needs cosmic-ray (pip install cosmic-ray).
 
-    python tests/fuzz/mutants.py --room afloat --count 60 --seed 1 --log mutants.jsonl
-    python tests/fuzz/mutants.py --again mutants.jsonl
+    coverage run --source hullview -m pytest -n0 --durations=0 --durations-min=0.001 > times.txt    # dynamic_context = test_function in its settings
+    coverage json --show-contexts -o reach.json
+    python tests/fuzz/mutants.py --reach reach.json --times times.txt --room afloat --count 60 --seed 1 --log mutants.jsonl
+    python tests/fuzz/mutants.py --reach reach.json --times times.txt --again mutants.jsonl
 
 Faults are drawn at random from all that cosmic-ray knows for the room, one for each place and kind, none in annotations. The project
-is copied first and only the copy is touched. The tests of the room run until one falls; what they let through is tried against the tests
-of `LAST`. `--again` tries the survivors of a log once more, after new tests.
+is copied first and only the copy is touched. The tests that reach the line run, the quickest first, until one falls or a minute of them has
+passed. `--again` tries the survivors of a log once more, after new tests.
 """
 
 from __future__ import annotations
@@ -16,6 +18,7 @@ import difflib
 import json
 import os
 import random
+import re
 import shutil
 import signal
 import sys
@@ -30,15 +33,47 @@ from cosmic_ray.mutating import mutate_code
 from cosmic_ray.work_item import MutationSpec
 
 ROOT = Path(__file__).parents[2]
-ROOMS = {
-    "shape": ["test_body_*.py", "test_shape_*.py"],
-    "weight": ["test_weight_*.py", "test_materials.py"],
-    "afloat": ["test_afloat_*.py", "test_body_appendages.py", "test_laws_rest.py"],
-    "answer": ["test_answer_*.py"],
-}
-LAST = ["test_laws_boats.py", "test_answer_*.py", "test_afloat_*.py", "test_weight_*.py", "test_boat_models.py", "test_commands_text.py", "test_show_page.py"]
-"""Tests that the survivors of a room's own tests must pass too."""
-SECONDS = 240
+ROOMS = ("shape", "weight", "afloat", "answer")
+MOST = 60.0
+"""Tests that would take longer than this together [s] are not all run: the quickest of them are."""
+SECONDS = 300
+"""After so long a test is taken to hang, which a fault has made it do."""
+
+
+class Reach:
+    """Which tests reach a line, and how long each takes."""
+
+    def __init__(self, reach: Path, times: Path):
+        self.files = json.loads(reach.read_text(encoding="utf-8"))["files"]
+        self.seconds: Counter[str] = Counter()
+        for line in times.read_text(encoding="utf-8").splitlines():
+            found = re.match(r"([0-9.]+)s (?:call|setup|teardown) +(tests/\S+?\.py)::(\w+)", line)
+            if found:
+                self.seconds[f"{found[2]}::{found[3]}"] += float(found[1])
+
+    def tests(self, module: str, first: int, last: int) -> list[str]:
+        """Tests that reach any of these lines, the quickest first; all of the room's where a line runs as the module is read."""
+        contexts = self.files.get(module, {}).get("contexts", {})
+        names = {c for n in range(first, last + 1) for c in contexts.get(str(n), [])}
+        reached = {t for c in names - {""} if (t := self._test_of(c))}
+        if "" in names:
+            reached |= {t for group in contexts.values() for c in group if (t := self._test_of(c))}
+        chosen, spent = [], 0.0
+        for test in sorted(reached, key=lambda t: (self.seconds[t], t)):
+            spent += max(self.seconds[test], 0.02)
+            if chosen and spent > MOST:
+                break
+            chosen.append(test)
+        return chosen
+
+    @staticmethod
+    def _test_of(context: str) -> str:
+        """The file and name of a test function as pytest takes it; "" for what is none."""
+        parts = context.split(".")
+        for k, part in enumerate(parts):
+            if part.startswith("test_") and k + 1 < len(parts):
+                return f"tests/{part}.py::{parts[k + 1]}"
+        return ""
 
 
 def _annotations(source: str) -> list[tuple[int, int, int, int]]:
@@ -88,9 +123,8 @@ def mutated(spec: MutationSpec) -> tuple[str, str]:
     return source, changed or source
 
 
-def run_tests(copy: Path, patterns: list[str], seconds: float = SECONDS) -> str:
+def run_tests(copy: Path, tests: list[str], seconds: float = SECONDS) -> str:
     """Run tests in the copy, in a child of this process in which pytest is loaded already: "pass", "fail" or "too long"."""
-    files = list(dict.fromkeys(str(f) for p in patterns for f in sorted((copy / "tests").glob(p))))
     child = os.fork()
     if child == 0:
         os.setsid()
@@ -101,7 +135,7 @@ def run_tests(copy: Path, patterns: list[str], seconds: float = SECONDS) -> str:
         os.dup2(quiet, 2)
         import pytest
 
-        status = pytest.main(["-x", "-q", "-n0", "-p", "no:cacheprovider", "--no-header", *files])
+        status = pytest.main(["-x", "-q", "-n0", "-p", "no:cacheprovider", "--no-header", *tests])
         os._exit(int(status))
     end = time.monotonic() + seconds
     while time.monotonic() < end:
@@ -122,27 +156,31 @@ def copied(to: Path) -> Path:
     return to
 
 
-def tried(copy: Path, module: str, source: str, changed: str, room: str) -> str:
-    """What became of one fault: "killed" by the room's tests, "killed late" by the last ones, or "survived"."""
+def tried(copy: Path, module: str, source: str, changed: str, tests: list[str]) -> str:
+    """What became of one fault: "killed", "survived", or "no test" where none reaches it."""
+    if not tests:
+        return "no test"
     target = copy / module
     target.write_text(changed, encoding="utf-8")
     try:
-        if run_tests(copy, ROOMS[room]) != "pass":
-            return "killed"
-        return "survived" if run_tests(copy, LAST, 2 * SECONDS) == "pass" else "killed late"
+        return "survived" if run_tests(copy, tests) == "pass" else "killed"
     finally:
         target.write_text(source, encoding="utf-8")
 
 
 def main() -> int:
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    ask.add_argument("--reach", type=Path, required=True, help="coverage as JSON, with contexts")
+    ask.add_argument("--times", type=Path, required=True, help="what pytest printed, with durations")
     ask.add_argument("--room", choices=list(ROOMS), action="append")
     ask.add_argument("--count", type=int, default=20, help="faults to try in each room")
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--seconds", type=float, default=1e9, help="stop after so long")
     ask.add_argument("--log", type=Path, default=Path("mutants.jsonl"))
     ask.add_argument("--again", type=Path, help="try the survivors of this log again")
+    ask.add_argument("--also", nargs="*", default=[], help="new tests that the map does not know yet, run first with --again")
     given = ask.parse_args()
+    reach = Reach(given.reach, given.times)
     import hypothesis  # noqa: F401  loaded once, before the children are made
     import numpy  # noqa: F401
     import pytest  # noqa: F401
@@ -153,11 +191,8 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as made:
         copy = copied(Path(made))
         if given.again:
-            return again(copy, given.again)
+            return again(copy, given.again, reach, given.also)
         for room in given.room or ROOMS:
-            if run_tests(copy, ROOMS[room]) != "pass":
-                print(f"{room}: its tests do not pass as it is")
-                return 2
             known = faults(room)
             some = random.Random(f"{given.seed} {room}").sample(known, min(given.count, len(known)))
             results: Counter[str] = Counter()
@@ -168,23 +203,23 @@ def main() -> int:
                 if source == changed or not is_code(changed):
                     continue
                 module = str(Path(spec.module_path).relative_to(ROOT))
-                outcome = tried(copy, module, source, changed, room)
+                outcome = tried(copy, module, source, changed, reach.tests(module, spec.start_pos[0], spec.end_pos[0]))
                 results[outcome] += 1
-                record = {"room": room, "module": module, "line": spec.start_pos[0], "fault": spec.operator_name, "outcome": outcome,
+                record = {"room": room, "module": module, "line": spec.start_pos[0], "last": spec.end_pos[0], "fault": spec.operator_name, "outcome": outcome,
                           "changed": list(difflib.unified_diff(source.splitlines(), changed.splitlines(), n=0, lineterm=""))[2:]}  # fmt: skip
                 with open(given.log, "a", encoding="utf-8") as log:
                     log.write(json.dumps(record) + "\n")
             total = sum(results.values())
-            print(f"{room}: {total} of {len(known)} faults tried, {dict(results)}, {100 * (total - results['survived']) / max(total, 1):.0f} % killed", flush=True)
+            print(f"{room}: {total} of {len(known)} faults tried, {dict(results)}, {100 * results['killed'] / max(total, 1):.0f} % killed", flush=True)
     return 0
 
 
-def again(copy: Path, log: Path) -> int:
+def again(copy: Path, log: Path, reach: Reach, also: list[str]) -> int:
     """The survivors of a log, each found by its line as it was and put in once more."""
     records = [json.loads(line) for line in log.read_text(encoding="utf-8").splitlines()]
     left = 0
     for record in records:
-        if record["outcome"] != "survived":
+        if record["outcome"] == "killed":
             continue
         source = (ROOT / record["module"]).read_text(encoding="utf-8")
         old = "\n".join(line[1:] for line in record["changed"] if line.startswith("-"))
@@ -192,9 +227,11 @@ def again(copy: Path, log: Path) -> int:
         if source.count(old) != 1:
             print(f"{record['module']}:{record['line']} has moved on: {old.strip()}")
             continue
-        outcome = tried(copy, record["module"], source, source.replace(old, new), record["room"])
-        left += outcome == "survived"
-        print(f"{record['module']}:{record['line']} {outcome}: {old.strip()} -> {new.strip()}", flush=True)
+        first = source[: source.index(old)].count("\n") + 1
+        known = reach.tests(record["module"], first, first + old.count("\n"))
+        outcome = tried(copy, record["module"], source, source.replace(old, new), [*also, *known])
+        left += outcome != "killed"
+        print(f"{record['module']}:{first} {outcome}: {old.strip()} -> {new.strip()}", flush=True)
     print(f"{left} still survive")
     return 0
 
