@@ -29,7 +29,7 @@ from hullview.commands.output import plain
 from hullview.commands.records import of_verdict
 from hullview.shape.assemble import build_hull
 from hullview.shape.body import Body
-from hullview.study import Verdict, carry, launch
+from hullview.study import Verdict, afloat, carry, judge, launch
 from hullview.weight.total import weigh
 
 Array = np.ndarray
@@ -395,9 +395,9 @@ def heaviest_is_the_last_that_passes(boat: Boat, folder: Path) -> None:
     assert binding(trial.quick(most)) is None
     stands = binding(trial.quick(most + 1))
     assert stands is not None and stands.name == verdict.heaviest.limit
-    again = carry(boat.with_load(paddlers=(replace(first, mass=float(most)), *others)))
+    again = judge(launch(boat.with_load(paddlers=(replace(first, mass=float(most)), *others))))
     assert again.answer == ("marginal" if again.doubts else "carries"), f"{most} kg: {again.answer}"
-    over = carry(boat.with_load(paddlers=(replace(first, mass=float(most + 1)), *others)))
+    over = judge(launch(boat.with_load(paddlers=(replace(first, mass=float(most + 1)), *others))))
     assert over.answer != "carries", f"{most + 1} kg carries"
 
 
@@ -407,9 +407,9 @@ def level_seat_is_level(boat: Boat, folder: Path) -> None:
     if verdict.seat.back is None:
         return
     first, *others = boat.load.paddlers
-    there = carry(boat.with_load(paddlers=(replace(first, seat_back=verdict.seat.back), *others)))
-    if there.floating.trim is not None:
-        assert abs(there.floating.trim) < 1e-6, f"trim {math.degrees(there.floating.trim)} deg"
+    there = afloat(launch(boat.with_load(paddlers=(replace(first, seat_back=verdict.seat.back), *others))))
+    if there.trim is not None:
+        assert abs(there.trim) < 1e-6, f"trim {math.degrees(there.trim)} deg"
 
 
 def curve_crosses_where_she_lies(boat: Boat, folder: Path) -> None:
