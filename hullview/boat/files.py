@@ -105,10 +105,13 @@ def inside(folder: Path, name: str) -> Path:
         raise Unreadable(name, "must be the name of a file in the boat's folder", "Use / between folder and file.")
     if os.path.isabs(name) or ".." in Path(name).parts:
         raise Unreadable(name, "may not leave the boat's folder", "Copy the file into the folder and give its name.")
+    nowhere = Unreadable(name, "leads nowhere: a link that points to itself", "Copy the file into the folder.")
     try:
         root, real = folder.resolve(), (folder / name).resolve()
-    except (OSError, RuntimeError) as error:  # a link that leads to itself
-        raise Unreadable(name, "leads nowhere: a link that points to itself", "Copy the file into the folder.") from error
+    except (OSError, RuntimeError) as error:  # a link that leads to itself, before Python 3.13
+        raise nowhere from error
+    if real.is_symlink():  # and since
+        raise nowhere
     if not real.is_relative_to(root):
         raise Unreadable(name, "is a link that leaves the boat's folder", "Copy the file itself into the folder.")
     return real
