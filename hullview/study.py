@@ -20,7 +20,7 @@ from hullview.afloat.mesh_error import floating_with_error
 from hullview.afloat.water import density_of
 from hullview.answer.boarding import Boarding, boarding
 from hullview.answer.checks import Answer, Check, Condition, answer, binding, checks
-from hullview.answer.conditions import LIKELY, Craft, heeled
+from hullview.answer.conditions import CENTRED, LIKELY, Craft, heeled
 from hullview.answer.plausible import doubts
 from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
 from hullview.answer.swamped import Swamped, swamped
@@ -199,6 +199,13 @@ def righting(craft: Craft, heels: Sequence[float] | None = None, postures: Seque
             )
         )  # fmt: skip
     return made
+
+
+def other_side(craft: Craft, curve: RightingCurve) -> RightingCurve | None:
+    """The same curve heeled the other way, where that is another: the load hangs to one side, or water comes in sooner on one."""
+    if abs(float(curve.centre[1])) <= CENTRED and craft.even_rims:
+        return None
+    return righting(craft, [-float(h) for h in curve.heel], label=curve.label)[0]
 
 
 def curve_with_error(craft: Craft, curve: RightingCurve) -> RightingCurve:

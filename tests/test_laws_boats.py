@@ -9,6 +9,8 @@ import laws
 import pytest
 
 from hullview.boat.reader import read_boat
+from hullview.shape.assemble import build_hull
+from hullview.shape.body import Body
 
 MODELS = sorted(p.parent for p in (Path(__file__).parents[1] / "models").glob("*/boat.toml"))
 DECKED_AND_CHINED, OPEN_WITH_TRANSOM = 100, 107
@@ -42,3 +44,11 @@ def test_boats_that_once_hung_on_their_last_bit(seed, tmp_path):
 def test_a_station_amidships_does_not_move_where_a_chine_ends(tmp_path):
     # Half a millimetre there sent the chine of a flat bottom, carried on to the stem, under its foot, and she was given another end.
     laws.a_station_more(laws.fitted_out(boats.random_boat(1042)), tmp_path)
+
+
+def test_a_decked_boat_is_cut_to_port_as_to_starboard(tmp_path):
+    # The lid of her cockpit was split along other diagonals to port: her centre lay 3e-9 m off the middle, and a tender boat heeled by it.
+    boat = laws.fitted_out(boats.random_boat(1102))
+    hull = build_hull(boat)
+    assert abs(Body(hull.vertices, hull.faces).centroid[1]) < 1e-15
+    laws.the_other_hand(boat, tmp_path)

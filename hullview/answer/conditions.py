@@ -48,6 +48,12 @@ class Craft:
         return rims(self.hull)
 
     @cached_property
+    def even_rims(self) -> bool:
+        """Whether water comes in alike on either side; a vent to one side only makes them uneven."""
+        here, there = (np.round(self.rims * [1.0, side, 1.0], 7) + 0.0 for side in (1.0, -1.0))
+        return bool((here[np.lexsort(here.T)] == there[np.lexsort(there.T)]).all())
+
+    @cached_property
     def sheer(self) -> Array:
         """The sheer on both sides, (k, 3) [m]."""
         return both_sides(self.hull.sheer)
@@ -75,7 +81,7 @@ STRIDE = math.radians(3)
 """The walk to rest may step over a rest by this much heel and come back to it."""
 
 CENTRED = 1e-6
-"""A load nearer than this to the centre line [m] floods her at the same heel on either side."""
+"""A load nearer than this to the centre line [m] heels her alike to either side."""
 
 LIKELY = BadEnd("likely")
 BAD_ENDS = (
@@ -147,20 +153,35 @@ def waterline_length(body: Body, normal: Array, offset: float) -> float:
 
 
 def heeled(craft: Craft, loaded: Loaded) -> Condition:
-    """The same with the lean, to the side where the load already hangs, and the heel at which water comes in on either side."""
+    """The same with the lean and the heel at which water comes in on either side.
+
+    She is leaned to the side where the load already hangs; a load on the centre line, to the side where water comes in first.
+    """
     load, at = loaded.load, loaded.lying
     if loaded.found.state != "afloat":
         return loaded.found
     side = -1.0 if load.centre[1] < 0 else 1.0
-    sides = (side,) if abs(load.centre[1]) < CENTRED else (side, -side)
-    wet = [flooding(craft.rims, craft.body, load.centre, at, s) for s in sides]
-    comes_in = min((abs(w.heel) for w in wet if w is not None), default=None)
-    over = _leaned(craft, craft.load(loaded.paddlers, loaded.end, side), at, wet[0])
+    centred = abs(load.centre[1]) < CENTRED
+    sides = (side,) if centred and craft.even_rims else (side, -side)
+    wet = {s: flooding(craft.rims, craft.body, load.centre, at, s) for s in sides}
+    heels = {s: math.inf if w is None else abs(w.heel) for s, w in wet.items()}
+    soonest = min(heels, key=lambda s: heels[s])
+    comes_in = None if wet[soonest] is None else heels[soonest]
+    side = soonest if centred else side
+    over = _leaned(craft, craft.load(loaded.paddlers, loaded.end, side), at, wet[side])
     if over is None or over.normal is None or over.offset is None:
         return replace(loaded.found, flooding_heel=comes_in, heeled=True)
     heel = math.pi if over.heel is None else abs(over.heel)
     height, _ = height_to_flooding(craft.hull, over.normal, over.offset)
     return replace(loaded.found, lean_heel=heel, lean_height=height, flooding_heel=comes_in, heeled=True)
+
+
+def soonest_side(craft: Craft, load: Mass, at: Rest) -> float:
+    """The side to which water comes in first, -1 to port; 1 where both are alike."""
+    if craft.even_rims and abs(load.centre[1]) < CENTRED:
+        return 1.0
+    wet = {s: flooding(craft.rims, craft.body, load.centre, at, s) for s in (1.0, -1.0)}
+    return min(wet, key=lambda s: math.inf if (w := wet[s]) is None else abs(w.heel))
 
 
 def _leaned(craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None) -> Rest | None:

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hullview.afloat.equilibrium import height_to_flooding, rest
+from hullview.afloat.equilibrium import height_to_flooding, rest, upright
 from hullview.afloat.loads import Torso
 from hullview.afloat.righting import RightingCurve
 from hullview.afloat.water import GRAVITY
-from hullview.answer.conditions import LIKELY, Craft
+from hullview.answer.conditions import LIKELY, Craft, soonest_side
 from hullview.boat.model import Paddler
 
 REACH = 0.300
@@ -28,7 +28,7 @@ class Reading:
     """moment_per_degree [N m]: near upright. mass_per_degree [kg]: laid on the rim, heels her about one degree.
 
     reach_shift [m]: sideways shift of the first paddler's whole-body centre in a reach of `REACH`; reach_heel, reach_upright [rad]:
-    how far that leans her with everyone rigid and with torsos kept upright, None where she does not come to rest short of 90
+    how far that leans her, to the side where water comes in sooner if one is, with everyone rigid and with torsos kept upright, None where she does not come to rest short of 90
     degrees with her rims dry. torso: whose curve the other figures are of. steepest_help, help_ends [rad]: heels where she
     pushes back hardest, as far as help goes, and where she no longer does; peak_moment [N m]; floods_first: water comes in before that.
     """
@@ -52,7 +52,7 @@ def reading(craft: Craft, curve: RightingCurve) -> Reading:
     half_beam = float(np.abs(craft.hull.sheer[:, 1]).max())
     paddlers = craft.boat.load.paddlers
     shift = reach_shift(paddlers[0]) if paddlers else 0.0
-    heel, upright = (_reached(craft, torso, shift) if paddlers else None for torso in TORSOS)
+    heel, torso_upright = (_reached(craft, torso, shift) if paddlers else None for torso in TORSOS)
     floods, vanishes = curve.flooding_heel, curve.vanishing_heel
     hardest, arm = _hardest(curve)
     return Reading(
@@ -64,7 +64,7 @@ def reading(craft: Craft, curve: RightingCurve) -> Reading:
         steepest_help=hardest,
         help_ends=curve.usable_range_ends,
         floods_first=floods is not None and (vanishes is None or abs(floods) < abs(vanishes)),
-        reach_upright=upright,
+        reach_upright=torso_upright,
         torso=curve.posture,
     )
 
@@ -73,12 +73,13 @@ def _reached(craft: Craft, torso: Torso, shift: float) -> float | None:
     """The heel [rad] at which she comes to rest with the first paddler's centre that far over [m]; None where she goes over or ships water."""
     paddlers = craft.boat.load.paddlers
     load = craft.load(paddlers, LIKELY, torso=torso)
-    over = load.centre + np.array([0.0, shift * paddlers[0].mass / load.mass, 0.0])
+    side = 1.0 if craft.even_rims else soonest_side(craft, load, upright(craft.body, load.mass, load.centre, craft.density))
+    over = load.centre + np.array([0.0, side * shift * paddlers[0].mass / load.mass, 0.0])
     lying = rest(craft.body, load.mass, over, craft.density, judge_upright=False)
     if lying.normal is None or lying.offset is None or lying.heel is None or abs(lying.heel) > math.pi / 2:
         return None
     height, _ = height_to_flooding(craft.hull, lying.normal, lying.offset)
-    return lying.heel if height is None or height > 0 else None
+    return side * lying.heel if height is None or height > 0 else None
 
 
 def _hardest(curve: RightingCurve) -> tuple[float | None, float | None]:

@@ -33,7 +33,8 @@ def command(
 ) -> None:  # fmt: skip
     """The righting moment curve, displacement held and trim free: peak, vanishing angle, flooding, energy.
 
-    A rigid paddler moves with the boat; an upright torso stays over the seat. Where the load hangs to one side, port is in --json too.
+    A rigid paddler moves with the boat; an upright torso stays over the seat. Where the load hangs to one side, or a vent sits on one,
+    the other side is told of too, in full with --json.
     """
     from hullview import study
     from hullview.answer.reading import reading
@@ -45,15 +46,15 @@ def command(
     craft, heels = study.launch(loaded, build), _heels(last, step)
     curves = _curves(craft, heels, posture, against)
     told = reading(craft, curves[0])
+    other = None if as_csv else study.other_side(craft, curves[0])
     if not as_csv:
         curves[0] = study.curve_with_error(craft, curves[0])
     if as_json:
-        aside = abs(float(curves[0].centre[1])) > 1e-6
-        to_json(of_righting(loaded, curves, told, study.righting(craft, [-h for h in heels])[0] if aside else None))
+        to_json(of_righting(loaded, curves, told, other))
     elif as_csv:
         to_csv(*_table(curves))
     else:
-        to_stdout(righting_text(curves, loaded, told), bold_first=True)
+        to_stdout(righting_text(curves, loaded, told, other), bold_first=True)
     draw(plot, lambda: charts().righting_chart(curves, f"{loaded.name}: righting curve", holds_for(loaded)))
 
 

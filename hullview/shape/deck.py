@@ -69,12 +69,17 @@ def cut_faces(vertices: Array, faces: Array, outline: Outline) -> Cut:
     points = _on_outline(vertices[edges[:, 0]], vertices[edges[:, 1]], f[edges[:, 0]], f[edges[:, 1]], outline)
     ab, ac = (len(vertices) + which[: len(a)], len(vertices) + which[len(a) :])
     tip = np.column_stack([a, ab, ac])
-    rest = np.concatenate([np.column_stack([ab, b, c]), np.column_stack([ab, c, ac])])
+    both = np.concatenate([vertices, points])
+    # the shorter diagonal of what is left, so that port is cut as starboard is
+    short = (((both[ab] - both[c]) ** 2).sum(axis=1) <= ((both[ac] - both[b]) ** 2).sum(axis=1))[:, None]
+    rest = np.concatenate(
+        [np.where(short, np.column_stack([ab, b, c]), np.column_stack([ab, b, ac])), np.where(short, np.column_stack([ab, c, ac]), np.column_stack([b, c, ac]))]
+    )
     twice = np.concatenate([lone_is_inside, lone_is_inside])
     inside = np.concatenate([faces[count == 3], tip[lone_is_inside], rest[~twice]])
     outside = np.concatenate([faces[count == 0], tip[~lone_is_inside], rest[twice]])
     rim = np.where(lone_is_inside[:, None], np.column_stack([ab, ac]), np.column_stack([ac, ab]))
-    return Cut(np.concatenate([vertices, points]), inside, outside, rim)
+    return Cut(both, inside, outside, rim)
 
 
 def _on_outline(p: Array, q: Array, fp: Array, fq: Array, outline: Outline) -> Array:

@@ -25,7 +25,7 @@ from hullview.show.mishaps import reading_text
 from hullview.show.paper import facts, lines_of
 from hullview.show.picture import Picture, picture, subtitle
 from hullview.show.pose import pose
-from hullview.show.stability import holds_for
+from hullview.show.stability import holds_for, other_side_text
 from hullview.show.verdict import assumptions, because, chance_text, headline
 from hullview.study import Verdict
 
@@ -189,10 +189,11 @@ def _righting(whole: Studied) -> dict[str, Any]:
     table = chapters.righting_table(curves, boat.units_shown)
     chart = charts.righting_chart(curves, "Righting arm over heel")
     said = "; ".join(f"{row[0]} {row[1]}" for row in table.rows)
+    other = other_side_text(study.other_side(whole.verdict.craft, curves[0]), boat.units_shown)
     return {
         "righting_chart": drawn(chart, "Righting curves", f"Righting arm over heel. Rigid paddler: {said}."),
         "righting": table,
-        "righting_words": " ".join(reading_text(reading(whole.verdict.craft, curves[0]), boat.units_shown).split()),
+        "righting_words": " ".join(f"{reading_text(reading(whole.verdict.craft, curves[0]), boat.units_shown)} {other}".split()),
         "holds_for": clean(holds_for(boat)),
     }
 

@@ -68,14 +68,18 @@ MARKS = "*o+x#"
 """A mark for each curve; past the heel where water comes in it turns into a dot."""
 
 
-def righting_text(curves: Sequence[RightingCurve], boat: Boat, told: Reading) -> str:
-    """Curves of one boat: what they hold for, a small plot, their figures side by side, and the table of the first."""
+def righting_text(curves: Sequence[RightingCurve], boat: Boat, told: Reading, other: RightingCurve | None = None) -> str:
+    """Curves of one boat: what they hold for, a small plot, their figures side by side, and the table of the first.
+
+    other: the first one heeled the other way, where that is another.
+    """
     first, units = curves[0], boat.units_shown
     return joined(
         paragraph(f"{boat.name}: righting curve, trim free, {words.mass(first.mass, units)} in water of {first.density:.1f} kg/m3"),
         paragraph(holds_for(boat)),
         plot(curves),
         side_by_side(("", *(f"{MARKS[i]} {c.label}" for i, c in enumerate(curves))), _figures(curves, units)),
+        paragraph(other_side_text(other, units)),
         reading_text(told, units),
         columns(("heel", *(f"arm {MARKS[i]}" for i in range(len(curves))), "moment *", "trim *"), _heels(curves, units), "r" * (len(curves) + 3)),
         paragraph(
@@ -174,6 +178,19 @@ def _figures(curves: Sequence[RightingCurve], units: str) -> list[tuple[str, ...
         ("energy to the peak", *(joules(c.energy_to_peak) for c in curves)),
         ("energy to flooding", *(joules(c.energy_to_flooding) for c in curves)),
     ]
+
+
+def other_side_text(other: RightingCurve | None, units: str) -> str:
+    """What a curve to the other side holds, in a sentence; nothing where both are alike."""
+    if other is None:
+        return ""
+    port, starboard = ("port", "starboard") if other.side < 0 else ("starboard", "port")
+    figures = {row[0]: row[1] for row in _figures([other], units)}
+    rest_there = f" she lies at {abs(math.degrees(other.rest_heel)):.1f} deg," if other.rest_heel and abs(other.rest_heel) > 1e-4 else ""
+    return (
+        f"All this is for heeling to {starboard}. To {port} it is another curve:{rest_there} greatest arm {figures['greatest arm']} at {figures['at']}, "
+        f"arm gone at {figures['arm gone at']}, water comes in at {figures['water comes in at']} (heel to port with a minus)."
+    )
 
 
 def _past_flooding(curve: RightingCurve) -> bool:

@@ -6,7 +6,7 @@
     python tests/fuzz/mutants.py --reach reach.json --times times.txt --again mutants.jsonl
 
 Faults are drawn at random from all that cosmic-ray knows for the room, one for each place and kind, none in annotations. The project
-is copied first and only the copy is touched. The tests that reach the line run, the quickest first, until one falls or a minute of them has
+is copied first and only the copy is touched. The tests that reach the line run, the room's own first, until one falls or as many as `MOST` allows have
 passed. `--again` tries the survivors of a log once more, after new tests.
 """
 
@@ -34,8 +34,15 @@ from cosmic_ray.work_item import MutationSpec
 
 ROOT = Path(__file__).parents[2]
 ROOMS = ("shape", "weight", "afloat", "answer")
-MOST = 60.0
-"""Tests that would take longer than this together [s] are not all run: the quickest of them are."""
+OWN = {
+    "shape": ("test_shape_", "test_body_", "test_laws_boats"),
+    "weight": ("test_weight_", "test_materials", "test_laws_boats"),
+    "afloat": ("test_afloat_", "test_body_appendages", "test_laws_"),
+    "answer": ("test_answer_", "test_weight_chance", "test_laws_boats"),
+}
+"""Tests of a room itself, which go first."""
+MOST = 240.0
+"""Tests that would take longer than this together [s] are not all run: the room's own and the quickest of the others are."""
 SECONDS = 300
 """After so long a test is taken to hang, which a fault has made it do."""
 
@@ -52,14 +59,14 @@ class Reach:
                 self.seconds[f"{found[2]}::{found[3]}"] += float(found[1])
 
     def tests(self, module: str, first: int, last: int) -> list[str]:
-        """Tests that reach any of these lines, the quickest first; all of the room's where a line runs as the module is read."""
+        """Tests that reach any of these lines, the room's own first, the quickest of each; all of the room's where a line runs as the module is read."""
         contexts = self.files.get(module, {}).get("contexts", {})
         names = {c for n in range(first, last + 1) for c in contexts.get(str(n), [])}
         reached = {t for c in names - {""} if (t := self._test_of(c))}
         if "" in names:
             reached |= {t for group in contexts.values() for c in group if (t := self._test_of(c))}
-        chosen, spent = [], 0.0
-        for test in sorted(reached, key=lambda t: (self.seconds[t], t)):
+        own, chosen, spent = OWN[Path(module).parent.name], [], 0.0
+        for test in sorted(reached, key=lambda t: (not t.removeprefix("tests/").startswith(own), self.seconds[t], t)):
             spent += max(self.seconds[test], 0.02)
             if chosen and spent > MOST:
                 break
@@ -178,7 +185,7 @@ def main() -> int:
     ask.add_argument("--seconds", type=float, default=1e9, help="stop after so long")
     ask.add_argument("--log", type=Path, default=Path("mutants.jsonl"))
     ask.add_argument("--again", type=Path, help="try the survivors of this log again")
-    ask.add_argument("--also", nargs="*", default=[], help="new tests that the map does not know yet, run first with --again")
+    ask.add_argument("--also", nargs="*", default=[], help="tests to run first, such as new ones that the map does not know yet")
     given = ask.parse_args()
     reach = Reach(given.reach, given.times)
     import hypothesis  # noqa: F401  loaded once, before the children are made
@@ -203,7 +210,7 @@ def main() -> int:
                 if source == changed or not is_code(changed):
                     continue
                 module = str(Path(spec.module_path).relative_to(ROOT))
-                outcome = tried(copy, module, source, changed, reach.tests(module, spec.start_pos[0], spec.end_pos[0]))
+                outcome = tried(copy, module, source, changed, [*given.also, *reach.tests(module, spec.start_pos[0], spec.end_pos[0])])
                 results[outcome] += 1
                 record = {"room": room, "module": module, "line": spec.start_pos[0], "last": spec.end_pos[0], "fault": spec.operator_name, "outcome": outcome,
                           "changed": list(difflib.unified_diff(source.splitlines(), changed.splitlines(), n=0, lineterm=""))[2:]}  # fmt: skip
