@@ -65,6 +65,12 @@ class Check:
     note: str = ""
 
     @property
+    def least_margin(self) -> float | None:
+        """The lesser of the margins at likely figures and at the bad end; None where one of them has no figure."""
+        margins = [self.margin] if self.worst_end == "likely" else [self.margin, self.worst_margin]
+        return None if None in margins else min(m for m in margins if m is not None)
+
+    @property
     def obstacle(self) -> str:
         """What stands in the way, in words: where a lean leaves no figure, she does not come to rest in it."""
         figure = self.value if self.result == "fail" or self.worst_end == "likely" else self.worst

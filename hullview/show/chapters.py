@@ -21,7 +21,7 @@ from hullview.show import bending, words
 from hullview.show.amounts import amount, masses, said, unit_of
 from hullview.show.floating import lies
 from hullview.show.mishaps import FULL, does
-from hullview.show.verdict import trims, who_and_where
+from hullview.show.verdict import at_worst, gone, trims, who_and_where
 from hullview.study import Side, Verdict
 from hullview.weight.bend import BendReport, Bent, StickBend, StripsBend
 from hullview.weight.total import Weight, WeightLine
@@ -52,20 +52,19 @@ def checks_table(verdict: Verdict) -> Table:
         tuple(_check(c, units) for c in checks),
         "llrrrrl",
         tuple(c.result for c in checks),
-        f"Bad end: the worst of {', '.join(ends)}." if ends else "",
+        f"Margin: the least of both. Bad end: the worst of {', '.join(ends)}." if ends else "",
     )
 
 
 def _check(c: Check, units: str) -> tuple[str, ...]:
     bound = words.NOTHING if c.limit is None else f"{c.sense} {words.value(c.limit, c.unit, units, both=False)}"
-    worst = "floods" if c.worst is None and c.worst_end != "likely" else words.value(c.worst, c.unit, units, both=False)
     return (
         c.name,
         c.result,
-        "floods" if c.value is None else words.value(c.value, c.unit, units),
+        gone(c) if c.value is None else words.value(c.value, c.unit, units),
         bound,
-        words.value(c.margin, c.unit, units, both=False),
-        worst if c.worst_end != "likely" else words.NOTHING,
+        words.value(c.least_margin, c.unit, units, both=False),
+        at_worst(c, units) if c.worst_end != "likely" else words.NOTHING,
         c.basis,
     )
 

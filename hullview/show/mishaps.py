@@ -31,7 +31,7 @@ def _case(c: Swamping, units: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """A row in the builder's own unit alone, and one with the other beside."""
     lies = c.state == "afloat"
     water = words.mass(c.water, units, False, 0) if lies or c.state == "awash" else ""
-    first = (FULL.get(c.share, f"{c.share * 100:.0f} % full"), "paddler" if c.paddlers else "nobody", water, does(c))
+    first = (FULL.get(c.share, f"{c.share * 100:.0f} % full"), "the load" if c.paddlers else "nobody", water, does(c))
     own, wide = (words.length(c.rim, units, both) if lies else "" for both in (False, True))
     rest = (words.length(c.gm, units, False), _degrees(c.heel), _degrees(c.trim, ("bow", "stern"))) if lies else ("", "", "")
     return (*first, own, *rest), (*first, wide, *rest)

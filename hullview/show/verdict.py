@@ -99,26 +99,25 @@ def checks_text(checks: Sequence[Check], units: str) -> str:
 
 def _check_row(c: Check, units: str, letter: str, both: bool) -> tuple[str, ...]:
     bound = "-" if c.limit is None else f"{_SENSE[c.sense]} {words.value(c.limit, c.unit, units, both=False)}"
-    margins = [c.margin] if c.worst_end == "likely" else [c.margin, c.worst_margin]
-    least = None if None in margins else min(m for m in margins if m is not None)
     return (
         c.result,
         c.name,
-        _gone(c) if c.value is None else words.value(c.value, c.unit, units, both),
+        gone(c) if c.value is None else words.value(c.value, c.unit, units, both),
         f"{bound} {letter}",
-        words.value(least, c.unit, units, both=False),
-        _worst(c, units),
+        words.value(c.least_margin, c.unit, units, both=False),
+        at_worst(c, units),
     )
 
 
-def _gone(c: Check) -> str:
+def gone(c: Check) -> str:
     """What a check says where there is no figure: she floods, or with her cockpit covered goes over."""
     return "over" if c.key == "lean_heel" and c.limit == 90.0 else "floods"
 
 
-def _worst(c: Check, units: str) -> str:
+def at_worst(c: Check, units: str) -> str:
+    """The figure at the bad end, or what becomes of her there."""
     if c.worst is None:
-        return "" if c.worst_end == "likely" else _gone(c)
+        return "" if c.worst_end == "likely" else gone(c)
     return words.value(c.worst, c.unit, units, both=False)
 
 
