@@ -166,3 +166,19 @@ def test_every_public_name_is_there_once():
     assert listed == set(hullview.__all__)
     with pytest.raises(AttributeError, match="boat_reader"):
         hullview.boat_reader  # noqa: B018
+
+
+GATHERED = ("shape/mesh.py Patches", "boat/ledger.py")
+"""What is filled while a file is read or a mesh is put together, and handed on as something else."""
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(HOUSE)))
+def test_inputs_and_results_are_frozen(path):
+    loose = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ClassDef) and any("dataclass" in ast.unparse(d) for d in node.decorator_list):
+            frozen = any(ast.unparse(d).replace(" ", "").find("frozen=True") > 0 for d in node.decorator_list)
+            name = f"{path.relative_to(HOUSE).as_posix()} {node.name}"
+            if not frozen and not name.startswith(GATHERED):
+                loose.append(name)
+    assert loose == []
