@@ -7,8 +7,10 @@ Around a section it is the spline that the section is drawn with.
 
 from __future__ import annotations
 
+import bisect
 import functools
 import itertools
+import math
 
 import numpy as np
 
@@ -21,6 +23,8 @@ WINDOW = 9
 DEGREE = 4
 FEWEST = 5
 """A line with fewer points than this tells nothing of any one of them."""
+REACH = 10
+"""Points of a section on either side that have a say; those beyond move the batten by less than a millionth."""
 CROWDED = 0.02
 """Points of a section nearer than this share of its girth to the one before do not bend the batten between them."""
 
@@ -87,10 +91,13 @@ def around(yz: Array, measured: Array, corner: Array, level: bool) -> Array:
 
 def _off_spline(yz: Array, i: int, axis: int, level: bool, girth: float) -> float:
     """How far point i lies off the spline through the others, along `axis`; nan where that spline does not come by."""
-    keep = [0]
+    points, keep = yz.tolist(), [0]
     for k in range(1, len(yz)):
-        if k != i and (np.linalg.norm(yz[k] - yz[keep[-1]]) > CROWDED * girth or k == len(yz) - 1):
+        if k != i and (math.dist(points[k], points[keep[-1]]) > CROWDED * girth or k == len(yz) - 1):
             keep.append(k)
+    nearest = bisect.bisect(keep, i)
+    first, last = max(nearest - REACH, 0), nearest + REACH
+    keep, level = keep[first:last], level and first == 0
     if len(keep) < 3 and not (level and len(keep) == 2):
         return np.nan
     curve, low, _ = spline(yz[keep], "start" if level else "")

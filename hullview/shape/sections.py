@@ -19,7 +19,8 @@ TOO_CLOSE = 0.008
 """Two points nearer than this share of the girth are one point of the section: a spline through both would turn on the
 rounding of the table, not on the boat."""
 TWINS, WITHIN = 0.025, 0.0006
-"""Two points of a section nearer than this share of its girth are made one if it passes within that share of it of both."""
+"""Two points of a section nearer than this share of its girth, and than half the usual step between its points, are made one if it passes
+within that share of it of both."""
 ON_FOOT = 1e-4
 """A chine nearer [m] to where a section begins on the stem begins there too."""
 
@@ -248,11 +249,13 @@ def _without_twins(points: StationPoints) -> tuple[StationPoints, Curve]:
 
     Where a waterline and a buttock cross a section within a few millimetres, half a millimetre of rounding would turn it by degrees.
     """
-    girth = float(np.linalg.norm(np.diff(points.side, axis=0), axis=1).sum())
+    steps = np.linalg.norm(np.diff(points.side, axis=0), axis=1)
+    girth = float(steps.sum())
+    near = min(TWINS * girth, 0.5 * float(np.median(steps)))
     i = 2 if points.keel_shape == "flat" else 1
     while i + 2 < len(points.side):
         pair = points.side[i : i + 2]
-        if not {i, i + 1} & set(points.chines.values()) and np.linalg.norm(pair[1] - pair[0]) < TWINS * girth:
+        if not {i, i + 1} & set(points.chines.values()) and np.linalg.norm(pair[1] - pair[0]) < near:
             joined = np.concatenate([points.side[:i], [pair.mean(axis=0)], points.side[i + 2 :]])
             chines = {name: k - 1 if k > i else k for name, k in points.chines.items()}
             trial = replace(points, side=joined, chines=chines)
