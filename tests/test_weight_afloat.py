@@ -181,5 +181,7 @@ def test_carry_goes_on_with_what_was_measured(canoe):
     entry = AfloatEntry(freeboards(hull, lying, PLACES), load=(Gear(75.0, (2.45, 0.0, 0.2)),))
     craft = launch(replace(boat, afloat=(entry,)))
     assert craft.weight.expected.mass == pytest.approx(weight.expected.mass + 4.0, abs=0.05) and "freeboards" in craft.weight.measured
+    here, there = (w.expected.inertia / w.expected.mass for w in (weight, craft.weight))
+    assert there == pytest.approx(here, rel=1e-12)  # spread as the estimate was, gyradius for gyradius
     with pytest.raises(MeasuredError, match=r"boat.toml: \[\[afloat\]\]: inclining"):
         launch(replace(boat, afloat=(AfloatEntry(inclining=(Inclining(5, 0.2, 0.0),)),)))

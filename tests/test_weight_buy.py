@@ -207,6 +207,41 @@ def test_prices_by_whatever_they_are_per():
     assert cloth.cost == pytest.approx(9.0 * cloth.buy / 1.5) and "in 1 length" in cloth.detail
 
 
+STICK = Run("sheer", "lamination", wood="stuff", plies=3, ply_thickness=0.006, depth=0.02, side="outside")
+SEAT = Piece("seat", (2.0, 0, 0.1), wood="stuff", size=(0.3, 0.25, 0.02), count=3)
+SHEET_PLANK = Planking("hull", "stuff", 0.006, kind="sheet")
+
+
+@pytest.mark.parametrize(
+    ("part", "kind", "group", "per", "amount"),
+    [
+        (STICK, "wood", "sticks", "m", lambda x: x.buy),
+        (STICK, "wood", "sticks", "m3", lambda x: x.buy * 0.006 * 0.02),
+        (STICK, "wood", "sticks", "kg", lambda x: x.buy * 0.006 * 0.02 * 500),
+        (SEAT, "wood", "pieces", "m3", lambda x: 3 * 0.3 * 0.25 * 0.02),
+        (SEAT, "wood", "pieces", "kg", lambda x: 3 * 0.3 * 0.25 * 0.02 * 500),
+        (SEAT, "wood", "pieces", "each", lambda x: 3),
+        (SHEET_PLANK, "wood", "sheets", "m2", lambda x: x.buy),
+        (SHEET_PLANK, "wood", "sheets", "sheet", lambda x: np.ceil(x.buy / (2.44 * 1.22))),
+        (replace(PLANK, wood="stuff"), "wood", "strips", "m3", lambda x: x.buy * 0.00635 * 0.01905),
+        (replace(PLANK, wood="stuff"), "wood", "strips", "kg", lambda x: x.buy * 0.00635 * 0.01905 * 500),
+        (replace(PLANK, wood="stuff"), "wood", "strips", "strip", lambda x: round(x.buy / 4.1)),
+        (replace(PLANK, wood="stuff"), "wood", "boards", "board", lambda x: round(x.buy / 4.1)),
+        (Skin("hull outside", "stuff"), "cloth", "cloth", "m2", lambda x: x.buy),
+        (Skin("hull outside", "stuff"), "cloth", "cloth", "kg", lambda x: x.buy * 0.2),
+        (Run("keel", "tape", cloth="stuff", width=0.075, layers=2), "cloth", "tape", "m", lambda x: x.buy),
+        (Run("keel", "tape", cloth="stuff", width=0.075, layers=2), "cloth", "tape", "m2", lambda x: x.buy * 0.075),
+        (Run("keel", "tape", cloth="stuff", width=0.075, layers=2), "cloth", "tape", "kg", lambda x: x.buy * 0.075 * 0.2),
+        (Skin("hull outside", coating="stuff", coats=2), "coating", "coating", "kg", lambda x: x.buy),
+        (Skin("hull outside", "plain glass 4 oz/yd2", resin="stuff"), "resin", "resin", "l", lambda x: x.buy / 1.1),
+    ],
+)
+def test_what_a_price_is_per(part, kind, group, per, amount):
+    own = ShopMaterial("stuff", kind, density={"wood": 500.0, "resin": 1100.0}.get(kind), areal={"cloth": 0.2}.get(kind), price=7.0, price_per=per)
+    found = line(order(part, materials=(replace(own, like={"coating": "varnish", "resin": "epoxy"}.get(kind)),)), group)
+    assert found.cost == pytest.approx(7.0 * amount(found), rel=1e-9)
+
+
 def test_sticks_sheets_tape_coatings_pieces_and_the_shops_own_list():
     shopping = order(
         Planking("hull", "okoume plywood", 0.006, kind="sheet"),

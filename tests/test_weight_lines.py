@@ -92,6 +92,13 @@ def test_two_unequal_layers_lie_one_inside_the_other():
     assert line(w, "western redcedar").mass == pytest.approx(CEDAR * inner, rel=1e-4)
 
 
+def test_cloth_inside_lies_on_the_innermost_of_three_layers():
+    r, length = 0.4, 4.0
+    layers = [Planking("hull", "western redcedar", t, kind="sheet", loss_outside=0, loss_inside=0) for t in (0.004, 0.009, 0.013)]
+    w = weigh(boat(*layers, Skin("hull inside", "plain glass 4 oz/yd2"), decked=False), half_cylinder(length, r))
+    assert line(w, "plain glass").quantity == pytest.approx(np.pi * (r - 0.026) * length, rel=1e-3)
+
+
 def test_a_band_of_another_wood_takes_the_place_of_the_first():
     """On the box's walls the girth below the sheer is the height under it: 2 (L + B) x 0.1 m of ash, cut out of the cedar."""
     flat = {"kind": "sheet", "loss_outside": 0.0, "loss_inside": 0.0}
@@ -297,6 +304,9 @@ def test_pieces_by_mass_by_wood_and_in_pairs():
         ),
         box(),
     )
+    assert [x.where for x in w.lines] == ["1.60 m aft", "2.00 m aft", "0.50 m aft, 200 mm to starboard"]
+    to_port = weigh(boat(Piece("pump", (1.2, -0.05, 0.1), mass=0.5)), box())
+    assert to_port.lines[0].where == "1.20 m aft, 50 mm to port" and to_port.centre[1] == pytest.approx(-0.05)
     assert w.mass == pytest.approx(0.9 + ASH * 0.1 * 0.8 * 0.018 + 0.3)
     knees = line(w, "knee (2)")
     assert knees.mass == pytest.approx(0.3) and knees.centre == pytest.approx([0.5, 0, 0.3]) and knees.second[1, 1] == pytest.approx(0.04)
