@@ -18,7 +18,7 @@ from hullview.boat.model import Table as Offsets
 from hullview.boat.wording import INCH, eighths
 from hullview.materials import Cloth, Coating, Library, Resin, Wood
 from hullview.show import bending, words
-from hullview.show.amounts import amount, masses, said, unit_of
+from hullview.show.amounts import amount, in_units, masses, said, unit_of
 from hullview.show.floating import lies
 from hullview.show.mishaps import FULL, does
 from hullview.show.verdict import at_worst, gone, trims, who_and_where
@@ -94,15 +94,20 @@ def paddlers_table(verdict: Verdict) -> Table:
 
 def hydrostatics_table(rows: Sequence[HydrostaticRow], units: str) -> Table:
     """What each waterline offers."""
+    deeper, per = ("to sink 1 in", 2.54) if units == "imperial" else ("to sink 1 cm", 1.0)
+
+    def area(square_metres: float) -> str:
+        return f"{in_units(square_metres, 'm2', units):.{2 if units == 'imperial' else 3}f} {unit_of('m2', units).replace('2', '²')}"
+
     made = tuple(
         (
-            words.length(r.waterline_height, units), words.mass(r.displacement, units, False), f"{r.lcb:.3f} m",
-            words.length(r.kb, units, False), words.length(r.km, units, False), f"{r.waterplane_area:.3f} m²", f"{r.wetted_area:.3f} m²",
-            words.mass(r.immersion, units, False), f"{r.prismatic_coefficient:.3f}",
+            words.length(r.waterline_height, units), words.mass(r.displacement, units, False), words.place(r.lcb, units, both=False),
+            words.length(r.kb, units, False), words.length(r.km, units, False), area(r.waterplane_area), area(r.wetted_area),
+            words.mass(r.immersion * per, units, False), f"{r.prismatic_coefficient:.3f}",
         )
         for r in rows
     )  # fmt: skip
-    header = ("waterline above base", "displacement", "LCB", "KB", "KM", "water plane", "wetted", "to sink 1 cm", "prismatic coefficient")
+    header = ("waterline above base", "displacement", "LCB", "KB", "KM", "water plane", "wetted", deeper, "prismatic coefficient")
     return Table("Hydrostatics, upright and level", header, made, "rrrrrrrrr", note="LCB: centre of buoyancy aft of the bow datum.")
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hullview.boat.wording import POUND
+from hullview.boat.wording import INCH, POUND
 from hullview.show import colours
 from hullview.show.colours import GROUPS
 from hullview.show.drawings import LEAST_TEXT, inked, panels, plain
@@ -132,14 +132,16 @@ def _in_words(curve: RightingCurve) -> str:
 def hydrostatic_chart(rows: Sequence[HydrostaticRow], title: str, units: str = "metric", load: float | None = None) -> Figure:
     """Six panels over one height scale: what each waterline offers; `load`: height of the loaded waterline [m], drawn across."""
     figure, grid = panels(WIDE, 130.0, 2, 3, sharey=True)
-    heavy, mass = ("lb", 1 / POUND) if units == "imperial" else ("kg", 1.0)
-    height = np.array([r.waterline_height for r in rows]) * 1000
+    inches = units == "imperial"
+    heavy, mass, small, step = ("lb", 1 / POUND, "in", 1 / INCH) if inches else ("kg", 1.0, "mm", 1000.0)
+    long, length, wide, area, deeper = ("ft", 12 * INCH, "ft²", (12 * INCH) ** 2, ("1 in", 2.54)) if inches else ("m", 1.0, "m²", 1.0, ("1 cm", 1.0))
+    height = np.array([r.waterline_height for r in rows]) * step
     wanted = (
         (f"displacement [{heavy}]", (("", [r.displacement * mass for r in rows]),)),
-        ("above the base line [mm]", (("KB", [r.kb * 1000 for r in rows]), ("KM", [r.km * 1000 for r in rows]))),
-        ("aft of the bow datum [m]", (("LCB", [r.lcb for r in rows]), ("LCF", [r.lcf for r in rows]))),
-        ("areas [m²]", (("water plane", [r.waterplane_area for r in rows]), ("wetted", [r.wetted_area for r in rows]))),
-        (f"to sink her 1 cm [{heavy}]", (("", [r.immersion * mass for r in rows]),)),
+        (f"above the base line [{small}]", (("KB", [r.kb * step for r in rows]), ("KM", [r.km * step for r in rows]))),
+        (f"aft of the bow datum [{long}]", (("LCB", [r.lcb / length for r in rows]), ("LCF", [r.lcf / length for r in rows]))),
+        (f"areas [{wide}]", (("water plane", [r.waterplane_area / area for r in rows]), ("wetted", [r.wetted_area / area for r in rows]))),
+        (f"to sink her {deeper[0]} [{heavy}]", (("", [r.immersion * mass * deeper[1] for r in rows]),)),
         (
             "coefficients",
             (("block", [r.block_coefficient for r in rows]), ("prismatic", [r.prismatic_coefficient for r in rows]),
@@ -147,22 +149,28 @@ def hydrostatic_chart(rows: Sequence[HydrostaticRow], title: str, units: str = "
         ),
     )  # fmt: skip
     for axes, (words, curves) in zip(grid.ravel(), wanted):
-        for (name, values), (colour, mark) in zip(curves, CURVES):
+        for (_, values), (colour, mark) in zip(curves, CURVES):
             axes.plot(values, height, color=colour, linewidth=1.6, marker=mark, markersize=3)
-            if name:
-                axes.annotate(name, (values[-1], height[-1]), (0, 3), textcoords="offset points", fontsize=LEAST_TEXT, color=colour, ha="center")
         low, high = axes.get_xlim()
-        if "datum" in words and high - low < 0.12:  # a millimetre must not look like a metre
-            axes.set_xlim((low + high) / 2 - 0.06, (low + high) / 2 + 0.06)
+        if "datum" in words and high - low < 0.12 / length:  # a millimetre must not look like a metre
+            low, high = axes.set_xlim((low + high) / 2 - 0.06 / length, (low + high) / 2 + 0.06 / length)
+        heads: list[float] = []
+        for (name, values), (colour, _) in zip(curves, CURVES):
+            # at its foot where another ends close beside its head
+            crowded = any(abs(values[-1] - other) < 0.25 * (high - low) for other in heads)
+            heads.append(values[-1])
+            at, up = ((values[0], height[0]), -9) if crowded else ((values[-1], height[-1]), 3)
+            if name:
+                axes.annotate(name, at, (0, up), textcoords="offset points", fontsize=LEAST_TEXT, color=colour, ha="center")
         if load is not None:
-            axes.axhline(load * 1000, color=colours.WATERLINE, linewidth=0.9, linestyle=(0, (7, 2, 1.5, 2)))
+            axes.axhline(load * step, color=colours.WATERLINE, linewidth=0.9, linestyle=(0, (7, 2, 1.5, 2)))
         axes.set_xlabel(words)
-        axes.margins(y=0.1)
+        axes.margins(y=0.14)
     if load is not None:
-        grid[0, 0].annotate("loaded", (0.98, load * 1000), (0, 2), xycoords=("axes fraction", "data"), textcoords="offset points",
+        grid[0, 0].annotate("loaded", (0.98, load * step), (0, 2), xycoords=("axes fraction", "data"), textcoords="offset points",
                             fontsize=LEAST_TEXT, color=colours.WATERLINE, ha="right")  # fmt: skip
     for axes in grid[:, 0]:
-        axes.set_ylabel("waterline above base [mm]")
+        axes.set_ylabel(f"waterline above base [{small}]")
     figure.suptitle(plain(title), x=0.01, ha="left", fontsize=11, fontweight="bold")
     return figure
 
