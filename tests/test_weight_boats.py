@@ -199,3 +199,10 @@ def test_a_bottom_by_girth_runs_square_to_the_centre_line_in_the_ends_too(name, 
     share = np.clip((girth - (to - step)) / np.maximum(step, 1e-12), 0, 1)
     summed = 2 * ((np.nan_to_num(step * slant * share)).sum(axis=0) + np.minimum(start, girth)).sum() * (x[1] - x[0])
     assert area == pytest.approx(summed, rel=0.025)
+
+
+def test_a_stage_at_which_nothing_goes_aboard_is_not_told_of():
+    boat = read_boat(MODELS / "flat-skiff")
+    w = weigh(boat, build_hull(boat))
+    assert "glassed in" in [s.stage for s in w.stages] and "glassed in" not in [s.stage for s in w.told_stages]
+    assert len(w.told_stages) == len(w.stages) - 1

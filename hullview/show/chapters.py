@@ -325,7 +325,7 @@ def stages_table(weight: Weight, units: str) -> Table:
     rows = tuple(
         (s.stage, words.mass(s.predicted[1], units), f"{words.mass(s.predicted[0], units, False)} to {words.mass(s.predicted[2], units, False)}",
          "" if s.weighed is None else words.mass(s.weighed, units))
-        for s in weight.stages
+        for s in weight.told_stages
     )  # fmt: skip
     return Table("Weight by stage, to check on the scale", ("stage", "likely", "8 of 10 builds", "weighed"), rows, "lrrr")
 

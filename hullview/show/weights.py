@@ -70,7 +70,7 @@ def _on_the_scale(weight: Weight, units: str) -> str:
 def _stages(weight: Weight, units: str) -> str:
     """What the scale should say as she grows; closed in by what it has said already."""
     rows = []
-    for s in weight.stages:
+    for s in weight.told_stages:
         low, likely, high = s.predicted
         rows.append((s.stage, words.mass(likely, units, False), words.span(low, high, units)))
     return "to check on the scale as she grows:\n" + columns(("stage", "likely", "8 of 10"), rows, "lrr", "  ")

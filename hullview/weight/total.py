@@ -137,6 +137,12 @@ class Weight:
         """The schedule's lines as one mass."""
         return Mass(self.mass, self.centre, self.inertia, self.low, self.high)
 
+    @property
+    def told_stages(self) -> tuple[StageReading, ...]:
+        """The stages without those at which nothing more goes aboard: a boat with bare planks inside is never "glassed in"."""
+        before = (None, *(s.predicted for s in self.stages))
+        return tuple(s for s, last in zip(self.stages, before) if s.predicted != last or s.weighed is not None)
+
     def sampled(self) -> tuple[Array, Array]:
         """Mass (n,) and centre (n, 3) of n boats as she may come out, the allowance with them."""
         every = (*self.lines, *self.usually_also)
