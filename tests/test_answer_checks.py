@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from hullview.answer.checks import RULES, Condition, answer, binding, checks, rules_for
-from hullview.answer.limits import OWN_BASIS, defaults, is_open_canoe, lean_of, limit
+from hullview.answer.limits import OWN_BASIS, Limit, defaults, is_open_canoe, lean_of, limit
 from hullview.boat.model import Boat, End, HullForm, Load, Paddler
 
 STEP = 1e-9
@@ -46,6 +46,16 @@ def test_a_limit_passes_on_its_good_side_and_on_itself_and_not_beyond(name, fiel
     beyond = replace(SOUND, **{field: bound - good * STEP})
     assert result_of(name, inside, boat(kind)) == "pass"
     assert result_of(name, beyond, boat(kind)) != "pass"
+
+
+@pytest.mark.parametrize(
+    ("sense", "below", "on", "above"),
+    [("at least", "fail", "pass", "pass"), ("more than", "fail", "fail", "pass"), ("at most", "pass", "pass", "fail"), ("less than", "pass", "fail", "fail")],
+)
+def test_each_sense_of_a_limit_below_on_and_above_it(sense, below, on, above):
+    bound = Limit("trim", sense, 0.25, 0.25, "m", "arithmetic", "")
+    assert [bound.result(v) for v in (0.125, 0.25, 0.375)] == [below, on, above]
+    assert bound.margin(0.125) == (-0.125 if sense in ("at least", "more than") else 0.125)
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,8 @@ from types import SimpleNamespace
 import pytest
 import solids
 
-from hullview.answer.plausible import doubts
-from hullview.boat.model import Boat, HullForm
+from hullview.answer.plausible import doubts, out_of_place
+from hullview.boat.model import Boat, Gear, HullForm, Opening, Paddler
 from hullview.errors import ShapeError
 
 BOAT = Boat("Box", HullForm("open", "outside"))
@@ -55,3 +55,26 @@ def test_an_odd_size_is_told_in_the_builders_unit():
     vertices, faces = solids.box(30 * 0.3048, 1.0, 0.4)
     told = [doubts(replace(BOAT, units_shown=units), SimpleNamespace(vertices=vertices, faces=faces))[0] for units in ("metric", "imperial")]
     assert told == ["length 9.14 m: at most 9 m is usual", "length 30': at most 29' 6-5/16\" is usual"]
+
+
+@pytest.mark.parametrize(
+    ("at", "remark"),
+    [
+        ((0.001, 0.0, 0.1), ""), ((-0.001, 0.0, 0.1), "off the boat"), ((3.999, 0.0, 0.1), ""), ((4.001, 0.0, 0.1), "off the boat"),
+        ((2.0, 0.499, 0.1), ""), ((2.0, 0.501, 0.1), "off the centre line"), ((2.0, -0.499, 0.1), ""), ((2.0, -0.501, 0.1), "off the centre line"),
+    ],
+)  # fmt: skip
+def test_gear_lies_on_the_boat(at, remark):
+    vertices, faces = solids.box(*PLAIN)
+    vertices = vertices - vertices.min(axis=0) - [0.0, PLAIN[1] / 2, -0.3]  # the bow at nought, the bottom higher than that
+    said = out_of_place(BOAT.with_load(gear=(Gear(5.0, at),)), SimpleNamespace(vertices=vertices, faces=faces))
+    assert len(said) == bool(remark) and all(remark in s for s in said)
+
+
+@pytest.mark.parametrize(("back", "remarks"), [(0.901, 0), (0.899, 1), (2.099, 0), (2.101, 1)])
+def test_a_seat_may_stand_a_little_under_the_deck(back, remarks):
+    """An opening from 1.0 to 2.0 m, and 100 mm past its rim (common practice, no source)."""
+    vertices, faces = solids.box(*PLAIN)
+    boat = replace(BOAT, openings=(Opening(1.5, 1.0, 0.4),)).with_load(paddlers=(Paddler(80.0, back),))
+    said = out_of_place(boat, SimpleNamespace(vertices=vertices, faces=faces))
+    assert len(said) == remarks and all("outside the opening, 1000 to 2000 mm" in s for s in said)

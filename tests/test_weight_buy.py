@@ -254,7 +254,8 @@ def test_sticks_sheets_tape_coatings_pieces_and_the_shops_own_list():
     sticks = line(shopping, "sticks")
     assert sticks.use == pytest.approx(3 * 8.0) and sticks.detail == "6 of 4.10 m" and sticks.buy >= sticks.need
     tape = line(shopping, "tape")
-    assert tape.use == pytest.approx(8.0) and tape.buy == 8.5
+    assert tape.use == pytest.approx(8.0) and tape.buy == 8.5 and tape.detail == "2 layers"
+    assert line(order(Run("keel", "tape", cloth="glass tape 9 oz/yd2", width=0.075)), "tape").detail == "1 layer"
     varnish = line(shopping, "coating")
     assert varnish.use == pytest.approx(3 * 0.080 * np.pi * (RADIUS - 0.0052) * LENGTH, rel=1e-3)
     sheet = line(shopping, "sheets")
@@ -306,6 +307,10 @@ def test_compare_and_buy_tell_what_the_shop_gave_prices_for(tmp_path):
         assert f"{side.costs['crowns']:.2f} crowns" in compare_text(compared, sides)
     assert sides[0].costs != sides[1].costs and sides[0].hours - sides[1].hours == 12
     assert "cost" not in compare_text(*study.compared([(read_boat(MODELS / "short-kayak"), ())]))
+
+
+def test_packs_are_told_the_largest_first():
+    assert packs_for(13.0, (1.5, 6.0)) == (13.5, "2 x 6 kg and 1 x 1.5 kg")
 
 
 @pytest.mark.parametrize(("roll", "overlap", "laps"), [(1.27, 0.0, 0), (1.27, 0.02, 1), (1.0, 0.0, 1), (0.5, 0.0, 2)])
