@@ -222,7 +222,7 @@ def main() -> int:
 
 
 def again(copy: Path, log: Path, reach: Reach, also: list[str]) -> int:
-    """The survivors of a log, each found by its line as it was and put in once more."""
+    """The survivors of a log, each found by its line as it was and put in once more; `also` alone, if any, since it passed the others."""
     records = [json.loads(line) for line in log.read_text(encoding="utf-8").splitlines()]
     left = 0
     for record in records:
@@ -235,8 +235,8 @@ def again(copy: Path, log: Path, reach: Reach, also: list[str]) -> int:
             print(f"{record['module']}:{record['line']} has moved on: {old.strip()}")
             continue
         first = source[: source.index(old)].count("\n") + 1
-        known = reach.tests(record["module"], first, first + old.count("\n"))
-        outcome = tried(copy, record["module"], source, source.replace(old, new), [*also, *known])
+        tests = also or reach.tests(record["module"], first, first + old.count("\n"))
+        outcome = tried(copy, record["module"], source, source.replace(old, new), tests)
         left += outcome != "killed"
         print(f"{record['module']}:{first} {outcome}: {old.strip()} -> {new.strip()}", flush=True)
     print(f"{left} still survive")
