@@ -1,0 +1,62 @@
+"""No more work than the answer needs: plane cuts counted, not timed. A text command must start fast, and cuts are most of its work."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from hullview.answer.checks import Check
+from hullview.answer.seat import heaviest
+from hullview.boat.reader import read_boat
+from hullview.shape.body import Body
+from hullview.study import carry, judge, launch
+from hullview.weight import allow
+
+MODELS = Path(__file__).parents[1] / "models"
+JUDGED_AND_CARRIED = {"short-kayak": (759, 1213), "flat-skiff": (924, 1349), "cruising-canoe-1883": (730, 1080), "open-canoe": (296, 641)}
+"""Cuts as last counted: of the checks with all that is searched for, and of the whole of carry."""
+ROOM = 1.02
+"""A solver may take a step more on another machine."""
+
+
+@pytest.mark.parametrize("name", JUDGED_AND_CARRIED)
+def test_cuts_of_the_answer_and_of_the_whole(name, monkeypatch):
+    cuts = []
+    whole = Body.immersed
+    monkeypatch.setattr(Body, "immersed", lambda self, *plane: (cuts.append(plane), whole(self, *plane))[1])
+    boat = read_boat(MODELS / name)
+    craft = launch(boat)
+    assert not cuts  # shape and weight ask nothing of the water
+    most_judged, most_carried = JUDGED_AND_CARRIED[name]
+    judge(craft)
+    assert len(cuts) <= most_judged * ROOM
+    cuts.clear()
+    carry(boat)
+    assert len(cuts) <= most_carried * ROOM
+
+
+@pytest.mark.parametrize("last", [83.4, 104.9, 137.2, 466.6])
+def test_the_heaviest_paddler_is_found_by_where_a_margin_runs_out(last):
+    """A margin that falls straight with the mass is found in a trial or two after the scan, where halving takes four to seven."""
+    asked: list[int] = []
+
+    def margins(mass: int) -> list[Check]:
+        asked.append(mass)
+        falling, steady = (last - mass) / 500, 0.3
+        return [
+            Check("one", "freeboard", value, 0.0, "m", "pass" if value >= 0 else "fail", "", value, "at least", worst_end="likely")
+            for value in (steady, falling)
+        ]
+
+    found = heaviest(margins)
+    assert found.mass == int(last) and found.limit == "one"
+    scan = [m for m in asked if m % 10 == 0]
+    assert len(asked) - len(scan) <= 3, asked
+
+
+def test_what_is_allowed_for_has_a_range():
+    for usual in (*allow.DECKED, *allow.CANOE, *allow.ROWING, *allow.BUOYANCY):
+        low, likely, high = usual.span
+        assert 0 < low < likely < high <= 4.5 * low, usual.item
+        assert usual.words and all(word == word.lower() for word in usual.words)
