@@ -231,12 +231,14 @@ def again(copy: Path, log: Path, reach: Reach, also: list[str]) -> int:
         source = (ROOT / record["module"]).read_text(encoding="utf-8")
         old = "\n".join(line[1:] for line in record["changed"] if line.startswith("-"))
         new = "\n".join(line[1:] for line in record["changed"] if line.startswith("+"))
-        if source.count(old) != 1:
-            print(f"{record['module']}:{record['line']} has moved on: {old.strip()}")
+        places = [m.start() for m in re.finditer(re.escape(old), source)]
+        if not places:
+            print(f"{record['module']}:{record['line']} is no more: {old.strip()}", flush=True)
             continue
-        first = source[: source.index(old)].count("\n") + 1
+        at = min(places, key=lambda k: abs(source[:k].count("\n") + 1 - record["line"]))
+        first = source[:at].count("\n") + 1
         tests = also or reach.tests(record["module"], first, first + old.count("\n"))
-        outcome = tried(copy, record["module"], source, source.replace(old, new), tests)
+        outcome = tried(copy, record["module"], source, source[:at] + new + source[at + len(old) :], tests)
         left += outcome != "killed"
         print(f"{record['module']}:{first} {outcome}: {old.strip()} -> {new.strip()}", flush=True)
     print(f"{left} still survive")
