@@ -38,7 +38,7 @@ def rest_with_water(
     if whole >= density * body.volume * (1 - 1e-12):
         return Rest("sinks", whole, where, density), ()
     walk = Descent(body, mass / density, where, inside=inside)
-    walk.close = max(walk.close, close)
+    walk.loosen(close)
     began = np.array([0.0, 0.0, 1.0]) if start is None or start.normal is None else start.normal
     return _lying(walk, walk.run(began, None), mass, density)
 
@@ -82,7 +82,7 @@ def rest_spilling(
         n = start.normal
     while mass + density * sum(volumes) < density * body.volume * (1 - 1e-12):
         walk = Descent(body, mass / density, np.asarray(centre, float), inside=[replace(w, volume=v) for w, v in zip(inside, volumes)])
-        walk.close = max(walk.close, close)
+        walk.loosen(close)
         if careful:
             walk.stride = walk.longest = _STRIDE
         try:

@@ -93,10 +93,15 @@ class Descent:
         # a small share of the body is known less surely, and so is an energy with a centre far away
         rounding = 1e-15 * body.volume / self.volume
         away = self.centre - body.centroid
-        self.close = max(_CLOSE, 2 * rounding)
+        self.close, self.neutral = max(_CLOSE, 2 * rounding), _NEUTRAL
         self.noise = body.size * rounding + 1e-14 * max(body.size, math.sqrt(float(away @ away)))
         self.stride, self.longest = _STRIDE, _LONGEST  # of a step, where the energy is not yet known and where it is
         self.spot: Spot | None = None  # the last that was stepped to
+
+    def loosen(self, close: float) -> None:
+        """Ask for no more than this share of the volume and of her size. She then counts as at rest where she is as good as neutral:
+        with water loose in her, less of a fall than that is not told from none."""
+        self.close, self.neutral = max(self.close, close), max(_NEUTRAL, 100 * close)
 
     def run(self, n: Array, offset: float | None, stop: Callable[[Array], bool] | None = None) -> Settled:
         """Walk down from n; offset is a first guess, or None. Where `stop` says so of a direction on the way: `Passed`."""
@@ -142,7 +147,7 @@ class Descent:
         size = self.body.size
         if abs(spot.shortfall) > self.close or math.hypot(*spot.gradient) > self.close * size:
             return False
-        return _softest(spot.stiffness)[0] > -_NEUTRAL * size
+        return _softest(spot.stiffness)[0] > -self.neutral * size
 
     def _look(self, n: Array, guess: float | None, near: float) -> Spot:
         """Cut at n with the volume held to the share `near`, and carry what is left over to first order."""

@@ -17,7 +17,7 @@ ON_STEM = 0.002
 """An offset this near the stem's profile lies on it [m]."""
 TAPER = 0.25
 """Share of the profile, from the keel line up, over which the siding runs out where the planking closes on the centre line."""
-AT_FOOT = 1e-4
+AT_FOOT = 1e-3
 """A chine carried on to the stem that passes over its foot by no more than this, or under it, runs into the foot [m]."""
 ROUNDED = 1e-9
 """Nearer than this is a difference of rounding [m]."""
