@@ -102,6 +102,13 @@ def test_arrays_of_the_wrong_kind():
     vertices, faces = BOX
     _refused(vertices[:, :2], faces, "(n, 3)")
     _refused(vertices, faces + 1, "names vertex")
+    for row, wrong in ((7, 99), (4, -1)):
+        bad = faces.copy()
+        bad[row, 2] = wrong
+        _refused(vertices, bad, f"face {row} names vertex", str(wrong))
+    far = vertices.copy()
+    far[5, 1] = -3e7
+    _refused(far, faces, "vertex 5 lies at", "Are the units right?")
     _refused(vertices, faces.astype(float), "whole numbers")
     _refused(vertices, np.column_stack([faces, faces[:, 0]]), "Triangulate")
 
