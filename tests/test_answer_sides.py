@@ -55,6 +55,12 @@ def test_water_comes_in_at_the_lesser_of_both_sides_whatever_side_the_load_hangs
     assert abs(by_side[0]) < abs(by_side[1]) if y > 0 else abs(by_side[1]) < abs(by_side[0])
 
 
+def test_water_is_looked_for_to_starboard_unless_another_side_is_named():
+    craft, one = loaded(study.launch(with_vent(0.2)))
+    found = flooding(craft.rims, craft.body, one.load.centre, one.lying)
+    assert found is not None and found.heel == flooding(craft.rims, craft.body, one.load.centre, one.lying, 1.0).heel > 0
+
+
 def test_a_reach_goes_to_the_side_where_water_comes_in_sooner():
     found = [reading(c, study.righting(c)[0]) for c in (study.launch(with_vent(y, 0.24)) for y in (0.2, -0.2))]
     assert found[0].reach_heel == pytest.approx(found[1].reach_heel, rel=1e-7) and found[0].reach_heel > 0

@@ -55,6 +55,19 @@ def test_the_heaviest_paddler_is_found_by_where_a_margin_runs_out(last):
     assert len(asked) - len(scan) <= 3, asked
 
 
+def test_a_margin_that_breaks_off_is_halved_down_to():
+    """Good to the last kilogram and then a hair short: guesses by the margin would creep up on it a kilogram at a time."""
+    asked: list[int] = []
+
+    def margins(mass: int) -> list[Check]:
+        asked.append(mass)
+        value = 1.0 if mass <= 431 else -1e-6
+        return [Check("one", "freeboard", value, 0.0, "m", "pass" if value > 0 else "fail", "", value, "at least", worst_end="likely")]
+
+    assert heaviest(margins).mass == 431
+    assert len([m for m in asked if 400 < m < 500]) <= 4 + 7, asked
+
+
 def test_what_is_allowed_for_has_a_range():
     for usual in (*allow.DECKED, *allow.CANOE, *allow.ROWING, *allow.BUOYANCY):
         low, likely, high = usual.span
