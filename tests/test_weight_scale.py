@@ -12,7 +12,8 @@ from hullview.boat.model import Boat, Build, HullForm, Piece, Planking, Run, Sch
 from hullview.weight.causes import RESIN_HANDS, SAND_HANDS, STAGES, Model, span_of
 from hullview.weight.line import ScheduleError
 from hullview.weight.scale import close_in
-from hullview.weight.total import stage_rows, weigh
+from hullview.weight.stages import stage_rows
+from hullview.weight.total import weigh
 
 BOATS, DRAWS, SCALE = 2000, 300, 0.1
 

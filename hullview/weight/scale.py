@@ -19,7 +19,7 @@ from hullview.errors import did_you_mean
 from hullview.weight.causes import STAGES, Model, evenly
 from hullview.weight.line import Draft, ScheduleError
 from hullview.weight.patch import Array
-from hullview.weight.total import StageReading, stage_rows
+from hullview.weight.stages import StageReading, stage_rows
 
 LEAST_ERROR = 0.02
 """No kitchen or luggage scale under a boat is better than this [kg] (common practice, no source)."""

@@ -15,12 +15,14 @@ from hullview.materials import Library, library
 from hullview.shape.hull import Hull
 from hullview.weight.allow import usually_also
 from hullview.weight.areas import places_of, planking, skins
-from hullview.weight.causes import SAMPLES, STAGES, Z10, Model, Term, compile_model, span_of
+from hullview.weight.causes import SAMPLES, Z10, Model, Term, compile_model, ends_of, span_of
 from hullview.weight.lengths import runs
 from hullview.weight.line import Draft, ScheduleError
 from hullview.weight.mass import Mass
 from hullview.weight.patch import Array, Spread, joined
 from hullview.weight.pieces import appendages, bulkheads, pieces
+from hullview.weight.scale import close_in, readings_of
+from hullview.weight.stages import StageReading, stages_of
 
 
 @dataclass(frozen=True)
@@ -67,16 +69,6 @@ class StepMass:
     @property
     def sanded(self) -> float:
         return self.put_on - self.left
-
-
-@dataclass(frozen=True)
-class StageReading:
-    """A stage as foretold (low, likely, high) before any weighing, and as weighed [kg], with the error of the scale."""
-
-    stage: str
-    predicted: tuple[float, float, float]
-    weighed: float | None = None
-    scale_error: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -187,10 +179,8 @@ def weigh(
         return _assemble(chosen.name, lines, usual, model, one, one)
     if not boat.weighed:
         return _assemble(chosen.name, lines, usual, model, model.likely(), model.sample(samples))
-    from hullview.weight.scale import close_in, readings_of
-
     before = model.sample(samples)
-    stages = _stages(model, model.likely(), model.term_masses(before))
+    stages = stages_of(model, model.likely(), model.term_masses(before))
     readings = readings_of(boat.weighed, model, [*lines, *usual], stages)
     likely, after = close_in(model, readings.rows, readings.weighed, readings.errors, samples)
     weight = _assemble(chosen.name, lines, usual, model, likely, after, weighed=True)
@@ -202,23 +192,16 @@ def _assemble(name: str, lines: list[Draft], usual: list[Draft], model: Model, l
     of_terms = model.term_masses(z)
     at_likely, sampled = model.line_masses(likely)[:, 0], model.by_line(of_terms)
     n = len(lines)
-    ends = _ends(sampled)
+    ends = ends_of(sampled)
     made = tuple(_finished(d, m, e) for d, m, e in zip((*lines, *usual), at_likely, ends))
     own, extra = made[:n], made[n:]
     bare = _mass_of(own, sampled[:n])
     return Weight(
         build=name, lines=own, mass=bare.mass, low=float(bare.low or 0), high=float(bare.high or 0), centre=bare.centre,
         inertia=bare.inertia, usually_also=extra, allowance=_mass_of(extra, sampled[n:]), expected=_mass_of(made, sampled),
-        causes=_causes(model, likely, z.std(axis=1) if weighed else model.scale), steps=_steps(model, lines, likely), stages=_stages(model, likely, of_terms),
+        causes=_causes(model, likely, z.std(axis=1) if weighed else model.scale), steps=_steps(model, lines, likely), stages=stages_of(model, likely, of_terms),
         samples=sampled, model=model, z=z,
     )  # fmt: skip
-
-
-def _ends(sampled: Array) -> Array:
-    """The tenth below and the tenth above of each row, (rows, 2)."""
-    n = sampled.shape[1]
-    low, high = round(0.1 * (n - 1)), round(0.9 * (n - 1))
-    return np.partition(sampled, (low, high), axis=1)[:, [low, high]]
 
 
 def _finished(d: Draft, mass: float, ends: Array) -> WeightLine:
@@ -261,30 +244,3 @@ def _steps(model: Model, lines: list[Draft], likely: Array) -> tuple[StepMass, .
             both[0] += max(m, 0.0)
             both[1] += m
     return tuple(StepMass(g, s, put, left) for (g, s), (put, left) in found.items())
-
-
-def stage_rows(model: Model) -> Array:
-    """Which terms are aboard at each stage, (stages, terms) of 0 and 1; "strips milled" is the pile of strips, before any loss."""
-    place = {s: i for i, s in enumerate(STAGES)}
-    at = np.array([place[t.stage] for t in model.terms])
-    table = (at <= np.arange(len(STAGES))[:, None]).astype(float)
-    table[0] = [float(t.step == "planking" and t.coefficient > 0) for t in model.terms]
-    return table
-
-
-def _stages(model: Model, likely: Array, masses: Array) -> tuple[StageReading, ...]:
-    """What the scale should say at each stage, from the masses of every term of many boats (t, n); the last one counts what such a boat
-    usually also has."""
-    most = _stage_masses(model, model.term_masses(likely))[:, 0]
-    ends = _ends(_stage_masses(model, masses))
-    return tuple(StageReading(s, (float(a), float(m), float(b))) for s, m, (a, b) in zip(STAGES, most, ends))
-
-
-def _stage_masses(model: Model, masses: Array) -> Array:
-    """Mass at each stage (stages, n) from that of every term (t, n): `stage_rows` times it, in one pass."""
-    place = {s: i for i, s in enumerate(STAGES)}
-    at = np.array([place[t.stage] for t in model.terms])
-    strips = np.array([t.step == "planking" and t.coefficient > 0 for t in model.terms])
-    aboard = np.cumsum([masses[at == i].sum(axis=0) for i in range(len(STAGES))], axis=0)
-    aboard[0] = masses[strips].sum(axis=0)
-    return aboard
