@@ -13,7 +13,7 @@ import pytest
 from hullview import study
 from hullview.boat.reader import read_boat
 from hullview.commands import status_of
-from hullview.show import browser
+from hullview.show import browser, chapters
 from hullview.show.page import page, sheet
 
 
@@ -111,7 +111,11 @@ def test_every_offset_is_echoed(boat, light):
     told = Reader(light).text
     for line in boat.hull.table.lines:
         assert line.label in told
-    imperial = Reader(page(read_boat("models/cruising-canoe-1883"), light=True)).text
+    old = read_boat("models/cruising-canoe-1883")
+    parts = chapters.offsets_tables(old.hull.table)
+    assert len(parts) == 2 and [n for part in parts for n in part.header[1:]] == list(old.hull.table.column_names)
+    assert [len(row) for part in parts for row in part.rows] == [len(part.header) for part in parts for _ in part.rows]
+    imperial = Reader(page(old, light=True)).text
     assert "1-3-0 (381)" in imperial or re.search(r"\d-\d+-\d\+? \(\d+(\.\d)?\)", imperial)
 
 
@@ -241,6 +245,20 @@ def test_it_is_accessible_and_does_not_scroll_sideways(chromium, file, width):
     assert tab.evaluate("document.documentElement.scrollWidth") <= width
     found = Axe().run(tab)
     assert found.violations_count == 0, found.generate_report()
+    tab.close()
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("model", ["cruising-canoe-1883", "pulling-dinghy"])
+def test_no_table_is_wider_than_the_paper(chromium, tmp_path, model):
+    """A4 less its margins is 688 px: a wider table would be cut off at the edge, and all else made small beside it."""
+    target = tmp_path / "page.html"
+    target.write_text(page(read_boat(f"models/{model}"), light=True), encoding="utf-8")
+    tab = chromium.new_page(viewport={"width": 688, "height": 1000})
+    tab.emulate_media(media="print")
+    tab.goto(target.as_uri())
+    wide = "[...document.querySelectorAll('table')].filter(t => t.scrollWidth > 689).map(t => t.caption.innerText)"
+    assert tab.evaluate(wide) == []
     tab.close()
 
 

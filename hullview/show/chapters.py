@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from hullview.afloat.equilibrium import Floating
 from hullview.afloat.hydrostatics import HydrostaticRow
@@ -253,14 +254,25 @@ def _aft(metres: float, units: str) -> str:
 # ---------------------------------------------------------------- what it rests on
 
 
-def offsets_table(table: Offsets) -> Table:
-    """The table of offsets as read: in the builder's unit, and in mm where that is another."""
+UNIT_WORDS = {"ft-in-eighths": "feet, inches and eighths", "in": "inches", "ft": "feet"}
+ACROSS = {"mm": 14, "cm": 9, "in": 9, "ft": 9, "m": 9, "ft-in-eighths": 8}
+"""Stations that stand side by side on a page of paper, by the unit of the table; the others follow below."""
+
+
+def offsets_tables(table: Offsets) -> tuple[Table, ...]:
+    """The table of offsets as read, in the builder's unit and in mm where that is another, as many stations across as paper has room for."""
     names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
-    rows = [("position", *(_cell(x, table.unit) for x in table.stations))]
-    shown = words.rows_of(table)
-    rows += [(shown[line.label], *(_cell(v, table.unit) for v in line.values)) for line in table.lines]
-    also = "" if table.unit == "mm" else f"; in brackets mm, in front of them {table.unit}"
-    return Table(f"Table of offsets, as read from {table.file}, in mm{also}", ("line", *names), tuple(rows), "l" + "r" * len(names))
+    units = "in mm" if table.unit == "mm" else f"in {UNIT_WORDS.get(table.unit, table.unit)}, mm in brackets"
+    shown, most = words.rows_of(table), ACROSS[table.unit]
+    count = -(-len(names) // most)
+    edges = [round(k * len(names) / count) for k in range(count + 1)]
+    made = []
+    for first, last in pairwise(edges):
+        rows = [("position", *(_cell(x, table.unit) for x in table.stations[first:last]))]
+        rows += [(shown[line.label], *(_cell(v, table.unit) for v in line.values[first:last])) for line in table.lines]
+        which = "" if count == 1 else f", stations {names[first]} to {names[last - 1]}"
+        made.append(Table(f"Table of offsets, as read from {table.file}, {units}{which}", ("line", *names[first:last]), tuple(rows), "l" + "r" * (last - first)))
+    return tuple(made)
 
 
 def _cell(metres: float | None, unit: str) -> str:

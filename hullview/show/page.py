@@ -228,7 +228,7 @@ def _lines(whole: Studied) -> dict[str, Any]:
     sizes = ", ".join(f"{name} {value}" for name, value in facts(boat, craft.hull))
     found: dict[str, Any] = {
         "lines": drawn(lines_of(boat, craft.hull, whole.verdict.floating), "Lines plan", f"Lines plan: profile, half-breadth plan and body plan. {sizes}."),
-        "offsets": None if table is None else chapters.offsets_table(table),
+        "offsets": () if table is None else chapters.offsets_tables(table),
         "fair": None,
         "bend": () if bend is None else chapters.bend_tables(bend, boat.units_shown),
         "bend_caution": BEND_A_SCRAP,
