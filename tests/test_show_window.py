@@ -88,6 +88,24 @@ def slide(window, name: str, value: float, end: bool = True) -> None:
 
 
 @pytest.mark.render
+def test_a_builder_in_inches_slides_pounds_and_inches():
+    gl.prepare(on_screen=False)
+    from hullview.show.window import Window
+
+    canoe = study.launch(read_boat("models/cruising-canoe-1883"))
+    made = Window(canoe, "regions", "quarter", False, False, (640, 400), off_screen=True)
+    try:
+        first = canoe.boat.load.paddlers[0]
+        assert made.sliders["mass"].value == pytest.approx(first.mass / 0.45359237) and made.sliders["seat"].value == pytest.approx(first.seat_back / 0.0254)
+        assert made.sliders["seat"].words == "seat's back, in aft" and made.sliders["lean"].words == "lean to starboard, in"
+        slide(made, "seat", 90.0)
+        slide(made, "lean", 2.0)
+        assert made.setting.seat_back == pytest.approx(90 * 0.0254) and made.setting.lean == pytest.approx(2 * 0.0254)
+    finally:
+        made.plotter.close()
+
+
+@pytest.mark.render
 def test_a_slider_moves_hull_waterline_and_figures(window, craft):
     hull = window.plotter.actors["part hull"]
     before, words = np.array(hull.user_matrix), words_of(window)

@@ -14,7 +14,7 @@ from hullview import study
 from hullview.answer.conditions import Craft
 from hullview.answer.refloat import refloat
 from hullview.boat.model import Paddler
-from hullview.boat.wording import POUND
+from hullview.boat.wording import INCH, POUND
 from hullview.errors import HullviewError
 from hullview.show import colours, scene
 from hullview.show.captions import held_figures, main_figures
@@ -266,14 +266,15 @@ class Window:
     def _sliders(self) -> Sequence[Slider]:
         boat, s = self.craft.boat, self.setting
         low, high = self._seat_range(s.seat_back)
-        per = POUND if boat.units_shown == "imperial" else 1.0
-        unit = "lb" if boat.units_shown == "imperial" else "kg"
+        imperial = boat.units_shown == "imperial"
+        per, unit = (POUND, "lb") if imperial else (1.0, "kg")
+        along, aft, aside, over = (INCH, "in", INCH, "in") if imperial else (1.0, "m", 0.001, "mm")
         first = boat.load.paddlers[0]
         return (
             Slider("mass", f"{first.name}, {unit}", min(30.0, s.mass) / per, max(140.0, s.mass) / per, s.mass / per,
                    lambda now, v: replace(now, mass=v * per)),
-            Slider("seat", "seat's back, m aft", low, high, s.seat_back, lambda now, v: replace(now, seat_back=v)),
-            Slider("lean", "lean to starboard, mm", -MOST_LEAN * 1000, MOST_LEAN * 1000, 0.0, lambda now, v: replace(now, lean=v / 1000)),
+            Slider("seat", f"seat's back, {aft} aft", low / along, high / along, s.seat_back / along, lambda now, v: replace(now, seat_back=v * along)),
+            Slider("lean", f"lean to starboard, {over}", -MOST_LEAN / aside, MOST_LEAN / aside, 0.0, lambda now, v: replace(now, lean=v * aside)),
             Slider("heel", "heel held, degrees (0: free)", -MOST_HEEL, MOST_HEEL, 0.0,
                    lambda now, v: replace(now, heel=None if abs(v) < FREE else math.radians(v))),
         )  # fmt: skip
