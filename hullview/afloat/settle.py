@@ -26,6 +26,8 @@ _CLOSE = 5e-11
 """Solved: volume to this share, level arm of G - B to this share of the body's size."""
 _NEUTRAL = 1e-10
 """Stiffness [of the body's size] that counts as neither righting nor upsetting."""
+_HAIR = 1e-5
+"""A step shorter than this [rad] is seen by nobody."""
 _DRY = 1e-9
 """Less water than this share of its space is none: it has no middle that could be told."""
 _MOST_CUTS = 600
@@ -107,7 +109,7 @@ class Descent:
         """Walk down from n; offset is a first guess, or None. Where `stop` says so of a direction on the way: `Passed`."""
         size, radius, noise = self.body.size, self.stride, self.noise
         spot = self._look(n, offset, 1e-3)
-        while not self._solved(spot):
+        while not self._solved(spot, radius):
             if self.cuts > _MOST_CUTS:
                 raise SolveError(f"no rest found in {self.cuts} cuts: the last state is not to be used", spot)
             step = _least(spot.gradient, spot.stiffness, radius, spot.tangent, self.close * size)
@@ -143,10 +145,14 @@ class Descent:
         """The offset [m] of the plane square to n that cuts off the volume, to rounding."""
         return self._held(self.body, self.volume, n, None, 1e-13)[0]
 
-    def _solved(self, spot: Spot) -> bool:
+    def _solved(self, spot: Spot, radius: float) -> bool:
+        """At rest; or, where less will do, no step down to a hair's breadth leads lower: a surface that stands at a rim or a lid bends the
+        energy within less than that, and the stiffness just there says nothing of what a lean does."""
         size = self.body.size
         if abs(spot.shortfall) > self.close or math.hypot(*spot.gradient) > self.close * size:
             return False
+        if self.neutral > _NEUTRAL and radius < _HAIR:
+            return True
         return _softest(spot.stiffness)[0] > -self.neutral * size
 
     def _look(self, n: Array, guess: float | None, near: float) -> Spot:
