@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
 
+from hullview.boat.reader import read_boat
+from hullview.shape.assemble import build_hull
+from hullview.shape.body import Body
 from hullview.shape.sections import StationPoints, make_section
 
 
@@ -40,3 +46,24 @@ def test_a_chine_is_no_twin():
     angles = np.sort(np.append(np.linspace(0, np.pi / 2, 9), 0.82))
     k = int(np.argmin(np.diff(angles)))
     assert knots(quarter(angles, {"chine": k + 1})) == 10
+
+
+def skiff_with_chine(column: int, breadth: float, height: float):
+    """The flat skiff with her chine at one station elsewhere [m]."""
+    boat = read_boat(Path(__file__).parents[1] / "models" / "flat-skiff")
+    table = boat.hull.table
+    new = {"half-breadth": breadth, "height": height}
+    rows = tuple(
+        replace(r, values=(*r.values[:column], new[r.measure], *r.values[column + 1 :])) if r.name == "chine" else r for r in table.lines
+    )
+    return replace(boat, hull=replace(boat.hull, table=replace(table, lines=rows)))
+
+
+@pytest.mark.parametrize(("column", "breadth", "height", "way"), [(1, 0.0, 0.080, 1), (8, 0.490, 0.460, -1)], ids=["into the keel line", "into the sheer"])
+def test_a_chine_that_runs_out_is_the_limit_of_one_that_nearly_does(column, breadth, height, way):
+    """A flat bottom that comes to a point at a station once gave panels without a girth, and a traceback."""
+    found = []
+    for off in (0.0, 0.0005, 0.001):
+        hull = build_hull(skiff_with_chine(column, breadth + way * off, height if way > 0 else height - off))
+        found.append(Body(hull.vertices, hull.faces).volume)
+    assert np.isfinite(found).all() and found[0] == pytest.approx(2 * found[1] - found[2], rel=2e-5)

@@ -18,6 +18,8 @@ POINT = 1e-9
 TOO_CLOSE = 0.008
 """Two points nearer than this share of the girth are one point of the section: a spline through both would turn on the
 rounding of the table, not on the boat."""
+SHARP = 1e-4
+"""Share of the girth that is left of a panel where it runs out to a point."""
 TWINS, WITHIN = 0.025, 0.0006
 """Two points of a section nearer than this share of its girth, and than half the usual step between its points, are made one if it passes
 within that share of it of both."""
@@ -168,7 +170,18 @@ def _ordered(kinds: list[tuple[float, float, str]], sheer: Array, foot: Array) -
             yz[keep[-1]] = (yz[i] + yz[keep[-1]]) / 2
         elif names[i] and names[keep[-1]]:
             keep.append(i)
-    return yz[keep], [names[i] for i in keep]
+    return _held_apart(yz[keep], SHARP * girth), [names[i] for i in keep]
+
+
+def _held_apart(yz: Array, least: float) -> Array:
+    """Points of which no two are one: a chine that runs into the keel line or into the sheer keeps a hair of its panel [m]."""
+    yz = yz.copy()
+    for i in range(1, len(yz)):
+        if np.linalg.norm(yz[i] - yz[i - 1]) < least and len(yz) > 2:
+            mine, towards = (i, i + 1) if i + 1 < len(yz) else (i - 1, i - 2)
+            way = yz[towards] - yz[mine]
+            yz[mine] += way * min(0.5, least / max(float(np.linalg.norm(way)), 1e-12))
+    return yz
 
 
 def _deck_points(table: Table, lines: NamedLines, j: int) -> Array:
