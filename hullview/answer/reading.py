@@ -28,8 +28,8 @@ class Reading:
     """moment_per_degree [N m]: near upright. mass_per_degree [kg]: laid on the rim, heels her about one degree.
 
     reach_shift [m]: sideways shift of the first paddler's whole-body centre in a reach of `REACH`; reach_heel, reach_upright [rad]:
-    how far that leans her, to the side where water comes in sooner if one is, with everyone rigid and with torsos kept upright, None where she does not come to rest short of 90
-    degrees with her rims dry. torso: whose curve the other figures are of. steepest_help, help_ends [rad]: heels where she
+    how far that leans her, to the side where water comes in sooner if one is, with everyone rigid and with torsos kept upright, None
+    where she does not come to rest short of 90 degrees with her rims dry. torso: whose curve the other figures are of. steepest_help, help_ends [rad]: heels where she
     pushes back hardest, as far as help goes, and where she no longer does; peak_moment [N m]; floods_first: water comes in before that.
     """
 

@@ -14,6 +14,15 @@ CLOTH_LAP = 0.05
 """Two widths lie over one another by this much [m] (common practice, no source)."""
 
 
+def lap_of(roll: float) -> float:
+    """How far one width of a roll lies over the next [m]: half of a very narrow one at the most.
+
+    >>> lap_of(1.27), lap_of(0.04)
+    (0.05, 0.02)
+    """
+    return min(CLOTH_LAP, roll / 2)
+
+
 @dataclass(frozen=True)
 class StationGirth:
     """Full girth of a skin at a place [m] against the roll's width: shortfall 0 where one width covers it."""
@@ -68,5 +77,5 @@ def lapped_area(s: Skin, hull: Hull, roll: float) -> float:
     while covered < widest - 1e-9:
         first, last = where_short(stations, covered - 2 * s.overlap, ends)
         length += last - first
-        covered += roll - CLOTH_LAP
-    return CLOTH_LAP * length
+        covered += roll - lap_of(roll)
+    return lap_of(roll) * length

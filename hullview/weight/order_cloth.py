@@ -11,7 +11,7 @@ from hullview.boat.model import Boat, Build, Order
 from hullview.materials import Library
 from hullview.shape.hull import Hull
 from hullview.weight.areas import Places, skin_spread
-from hullview.weight.cloth_widths import CLOTH_LAP, StationGirth, lapped_area, station_girths, where_short
+from hullview.weight.cloth_widths import StationGirth, lap_of, lapped_area, station_girths, where_short
 from hullview.weight.lengths import spread_along
 from hullview.weight.order import OrderLine, priced
 
@@ -48,11 +48,12 @@ def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator
         if widest <= roll + 1e-9:
             yield ClothCut(s.where, cloth.name, s.layers, whole, widest, stations)
             continue
-        step = roll - CLOTH_LAP
+        lap = lap_of(roll)
+        step = roll - lap
         full = max(int(np.ceil((widest - roll) / step - 1e-9)), 1)
         yield ClothCut(s.where, cloth.name, full * s.layers, whole, roll, stations)
-        reach = where_short(stations, full * step + CLOTH_LAP - beyond, ends)
-        beside = f"{s.where} (strip, lapped {CLOTH_LAP * 1000:.0f} mm)"
+        reach = where_short(stations, full * step + lap - beyond, ends)
+        beside = f"{s.where} (strip, lapped {lap * 1000:.0f} mm)"
         length = min(reach[1] - reach[0] + 2 * order.cloth_overhang, whole)
         yield ClothCut(beside, cloth.name, s.layers, length, widest - full * step, ())
 
