@@ -162,11 +162,10 @@ def heeled(craft: Craft, loaded: Loaded) -> Condition:
         return loaded.found
     side = -1.0 if load.centre[1] < 0 else 1.0
     centred = abs(load.centre[1]) < CENTRED
-    sides = (side,) if centred and craft.even_rims else (side, -side)
-    wet = {s: flooding(craft.rims, craft.body, load.centre, at, s) for s in sides}
-    heels = {s: math.inf if w is None else abs(w.heel) for s, w in wet.items()}
-    soonest = min(heels, key=lambda s: heels[s])
-    comes_in = None if wet[soonest] is None else heels[soonest]
+    wet = _wet(craft, load, at, side)
+    soonest = _soonest(wet)
+    first = wet[soonest]
+    comes_in = None if first is None else abs(first.heel)
     side = soonest if centred else side
     over = _leaned(craft, craft.load(loaded.paddlers, loaded.end, side), at, wet[side])
     if over is None or over.normal is None or over.offset is None:
@@ -178,9 +177,16 @@ def heeled(craft: Craft, loaded: Loaded) -> Condition:
 
 def soonest_side(craft: Craft, load: Mass, at: Rest) -> float:
     """The side to which water comes in first, -1 to port; 1 where both are alike."""
-    if craft.even_rims and abs(load.centre[1]) < CENTRED:
-        return 1.0
-    wet = {s: flooding(craft.rims, craft.body, load.centre, at, s) for s in (1.0, -1.0)}
+    return _soonest(_wet(craft, load, at, 1.0))
+
+
+def _wet(craft: Craft, load: Mass, at: Rest, side: float) -> dict[float, Flooding | None]:
+    """How she lies when water comes in, by the side she is heeled to, `side` first; that one alone where both are alike."""
+    alike = craft.even_rims and abs(load.centre[1]) < CENTRED
+    return {s: flooding(craft.rims, craft.body, load.centre, at, s) for s in ((side,) if alike else (side, -side))}
+
+
+def _soonest(wet: dict[float, Flooding | None]) -> float:
     return min(wet, key=lambda s: math.inf if (w := wet[s]) is None else abs(w.heel))
 
 
