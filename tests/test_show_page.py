@@ -13,7 +13,7 @@ import pytest
 from hullview import study
 from hullview.boat.reader import read_boat
 from hullview.commands import status_of
-from hullview.show import browser, chapters
+from hullview.show import browser, sources
 from hullview.show.page import page, sheet
 
 
@@ -112,7 +112,7 @@ def test_every_offset_is_echoed(boat, light):
     for line in boat.hull.table.lines:
         assert line.label in told
     old = read_boat("models/cruising-canoe-1883")
-    parts = chapters.offsets_tables(old.hull.table)
+    parts = sources.offsets_tables(old.hull.table)
     assert len(parts) == 2 and [n for part in parts for n in part.header[1:]] == list(old.hull.table.column_names)
     assert [len(row) for part in parts for row in part.rows] == [len(part.header) for part in parts for _ in part.rows]
     imperial = Reader(page(old, light=True)).text

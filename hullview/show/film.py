@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 
 from hullview.show import colours
-from hullview.show.scene import PAGE, UP, aim
+from hullview.show.camera import PAGE, aim
+from hullview.show.scene import UP
 
 
 def turning(plotter: Any, frames: int, each: Callable[[], None] = lambda: None) -> bytes:

@@ -18,7 +18,7 @@ from hullview.answer.cautions import ALL, BEND_A_SCRAP, IN_ONE_LINE, cautions
 from hullview.answer.reading import reading
 from hullview.boat.wording import length_text, mass_text
 from hullview.materials import library
-from hullview.show import chapters, charts, words
+from hullview.show import chapters, charts, sources, words
 from hullview.show.buying import buy_tables, short_list
 from hullview.show.drawings import saved
 from hullview.show.mishaps import reading_text
@@ -94,13 +94,13 @@ def sheet(boat: Boat, build: str | None = None) -> str:
     hull = verdict.craft.hull
     places = list(zip(hull.station_names, hull.stations))
     tops = [float(np.interp(x, hull.sheer[:, 0], hull.sheer[:, 2])) for _, x in places]
-    forms = chapters.forms_table(places, verdict.floating, tops, [hull.keel_height(x) for _, x in places], units)
+    forms = sources.forms_table(places, verdict.floating, tops, [hull.keel_height(x) for _, x in places], units)
     dimensions = chapters.Table("Dimensions", ("", "size"), facts(boat, hull, verdict.floating), "lr")
     context = {
         **_common(whole),
         "forms": forms,
         "dimensions": dimensions,
-        "stages": chapters.stages_table(verdict.craft.weight, units),
+        "stages": sources.stages_table(verdict.craft.weight, units),
         "buy": short_list(study.shopping(boat, verdict.craft.weight.build), boat.units_shown),
         "cautions": cautions("shop"),
     }
@@ -173,8 +173,8 @@ def _answer(whole: Studied) -> dict[str, Any]:
         "swamped": None if verdict.swamped is None else chapters.swamped_table(verdict.swamped, whole.boat.units_shown),
         "boarding": chapters.boarding_table(verdict.boarding, whole.boat.units_shown) if verdict.boarding else None,
         "chance": "" if verdict.chance is None else chance_text(verdict.chance),
-        "about": chapters.boat_rows(whole.boat),
-        "sources": chapters.sources_table(whole.boat.build(verdict.craft.weight.build), library(whole.boat.materials)),
+        "about": sources.boat_rows(whole.boat),
+        "sources": sources.sources_table(whole.boat.build(verdict.craft.weight.build), library(whole.boat.materials)),
         "cautions": ALL,
     }
 
@@ -228,7 +228,7 @@ def _lines(whole: Studied) -> dict[str, Any]:
     sizes = ", ".join(f"{name} {value}" for name, value in facts(boat, craft.hull))
     found: dict[str, Any] = {
         "lines": drawn(lines_of(boat, craft.hull, whole.verdict.floating), "Lines plan", f"Lines plan: profile, half-breadth plan and body plan. {sizes}."),
-        "offsets": () if table is None else chapters.offsets_tables(table),
+        "offsets": () if table is None else sources.offsets_tables(table),
         "fair": None,
         "bend": () if bend is None else chapters.bend_tables(bend, boat.units_shown),
         "bend_caution": BEND_A_SCRAP,

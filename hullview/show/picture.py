@@ -134,7 +134,8 @@ def draw(
     tall: float | None = None,
 ) -> pyvista.Plotter:
     """The picture as a scene, not yet shown; tall: share of the height she may fill, if not the usual."""
-    from hullview.show.scene import TALL, scene
+    from hullview.show.camera import TALL
+    from hullview.show.scene import scene
 
     return scene(
         made.parts,

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from hullview.errors import UsageError, did_you_mean
 from hullview.show import colours, stage, wood
+from hullview.show.camera import TALL, box, look
 from hullview.show.captions import shortened
 from hullview.show.parts import Part, legend
 from hullview.show.pose import move, pose
@@ -19,13 +19,6 @@ if TYPE_CHECKING:
 
 Array = np.ndarray
 
-VIEWS: dict[str, tuple[tuple[float, float, float], tuple[float, float, float]]] = {
-    # from where she is seen (aft, starboard, up), and what is up in the picture
-    "quarter": ((-0.95, 1.0, 0.55), (0, 0, 1)),
-    "profile": ((0, 1, 0), (0, 0, 1)),
-    "plan": ((0, 0, 1), (0, -1, 0)),
-    "body": ((1, 0, 0), (0, 0, 1)),
-}
 EDGE_ON = ("profile", "body")
 AMBIENT, DIFFUSE = 0.74, 0.34
 """Little shading: a face must look like its word in the legend."""
@@ -34,12 +27,6 @@ OFF = 0.0008
 """How far the band along the waterline stands off the skin [m], so that no skin shows through it."""
 LEVER_LEAST = 0.002
 """A lever between the verticals shorter than this [m] is not drawn."""
-HALF_ANGLE = 8.0
-"""Of the lens, in degrees: far enough off to leave lengths comparable."""
-PAGE = 0.9
-"""Share of the picture's width that the hull may fill; TALL the same of its height, between the words."""
-TALL = 0.56
-
 
 def scene(
     parts: Sequence[Part],
@@ -178,7 +165,7 @@ def turn_to(plotter: pyvista.Plotter, motion: Array) -> None:
 
 def add_water(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, line: Array) -> None:
     """Still water round her, open where she stands in it (`line`, (k, 2, 3)), so that none shows inside her."""
-    _add_veil(plotter, "water", *stage.water(*_box(parts, motion), line))
+    _add_veil(plotter, "water", *stage.water(*box(parts, motion), line))
 
 
 def _add_veil(plotter: pyvista.Plotter, name: str, grid: Array, share: Array) -> None:
@@ -300,7 +287,7 @@ def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view
     """A rod 1 m long, black and white by 100 mm: beside her on the water, or under her where the water is seen edge on."""
     import pyvista
 
-    low, high = _box(parts, motion)
+    low, high = box(parts, motion)
     middle, half = (low + high) / 2, plotter.camera.parallel_scale
     along = np.array([0.0, 1, 0]) if view == "body" else np.array([1.0, 0, 0])
     if view in EDGE_ON:
@@ -323,39 +310,7 @@ def add_curtain(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, 
     if view in EDGE_ON:
         half = plotter.camera.parallel_scale
         reach = half * plotter.window_size[0] / plotter.window_size[1]
-        _add_veil(plotter, "curtain", *stage.curtain(*_box(parts, motion), half, reach, from_aft=view == "body"))
-
-
-def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array, tall: float = TALL) -> None:
-    """Look at her from one of VIEWS, as near as leaves room for the words: she fills `tall` of the height at most."""
-    if view not in VIEWS:
-        raise UsageError(f"no view {view!r}. {did_you_mean(view, VIEWS)}")
-    away, up = (np.array(v, float) for v in VIEWS[view])
-    away /= np.linalg.norm(away)
-    right = np.cross(up, away)
-    right /= np.linalg.norm(right)
-    seen = move(motion, np.concatenate([p.vertices for p in parts])) @ np.column_stack([right, np.cross(away, right), away])
-    aspect = plotter.window_size[0] / plotter.window_size[1]
-    middle, half = stage.frame(seen, (aspect * PAGE, tall), np.tan(np.radians(HALF_ANGLE)) if view == "quarter" else 0.0)
-    if view == "body":  # seen from the end she must not fill the whole sheet
-        half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
-    focus = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away
-    aim(plotter, away, up, focus, half, parallel=view != "quarter")
-
-
-def aim(plotter: Any, away: Array, up: Array, focus: Array, half: float, parallel: bool = False) -> None:
-    """Look at `focus` from the direction `away`, half the picture's height [m] over and under it."""
-    camera = plotter.camera
-    camera.parallel_projection, camera.parallel_scale, camera.view_angle = parallel, half, 2 * HALF_ANGLE
-    camera.focal_point = focus
-    camera.position = focus + away / np.linalg.norm(away) * half / np.tan(np.radians(HALF_ANGLE))
-    camera.up = up
-    plotter.reset_camera_clipping_range()
-
-
-def _box(parts: Sequence[Part], motion: Array) -> tuple[Array, Array]:
-    points = move(motion, np.concatenate([p.vertices for p in parts]))
-    return points.min(axis=0), points.max(axis=0)
+        _add_veil(plotter, "curtain", *stage.curtain(*box(parts, motion), half, reach, from_aft=view == "body"))
 
 
 def _draw(plotter: pyvista.Plotter, mesh: Any, name: str, **look_of_it: Any) -> Any:

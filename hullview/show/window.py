@@ -16,7 +16,7 @@ from hullview.answer.refloat import refloat
 from hullview.boat.model import Paddler
 from hullview.boat.wording import INCH, POUND
 from hullview.errors import HullviewError
-from hullview.show import colours, scene
+from hullview.show import camera, colours, scene
 from hullview.show.captions import held_figures, main_figures
 from hullview.show.parts import Part, legend
 from hullview.show.picture import coloured, draw, picture, subtitle
@@ -160,7 +160,7 @@ class Window:
     def look(self, view: str) -> None:
         """Another view of her, with marks of a size that suits it."""
         self.view = view
-        scene.look(self.plotter, view, self.parts, self.motion, ROOM)
+        camera.look(self.plotter, view, self.parts, self.motion, ROOM)
         self._marks()
         scene.add_bar(self.plotter, self.parts, self.motion, view)
 

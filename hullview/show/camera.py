@@ -1,0 +1,63 @@
+"""Where the scene is looked at from: the views, and how near the camera stands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from hullview.errors import UsageError, did_you_mean
+from hullview.show import stage
+from hullview.show.parts import Part
+from hullview.show.pose import move
+
+if TYPE_CHECKING:
+    import pyvista
+
+Array = np.ndarray
+
+VIEWS: dict[str, tuple[tuple[float, float, float], tuple[float, float, float]]] = {
+    # from where she is seen (aft, starboard, up), and what is up in the picture
+    "quarter": ((-0.95, 1.0, 0.55), (0, 0, 1)),
+    "profile": ((0, 1, 0), (0, 0, 1)),
+    "plan": ((0, 0, 1), (0, -1, 0)),
+    "body": ((1, 0, 0), (0, 0, 1)),
+}
+HALF_ANGLE = 8.0
+"""Of the lens, in degrees: far enough off to leave lengths comparable."""
+PAGE = 0.9
+"""Share of the picture's width that the hull may fill; TALL the same of its height, between the words."""
+TALL = 0.56
+
+
+def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array, tall: float = TALL) -> None:
+    """Look at her from one of VIEWS, as near as leaves room for the words: she fills `tall` of the height at most."""
+    if view not in VIEWS:
+        raise UsageError(f"no view {view!r}. {did_you_mean(view, VIEWS)}")
+    away, up = (np.array(v, float) for v in VIEWS[view])
+    away /= np.linalg.norm(away)
+    right = np.cross(up, away)
+    right /= np.linalg.norm(right)
+    seen = move(motion, np.concatenate([p.vertices for p in parts])) @ np.column_stack([right, np.cross(away, right), away])
+    aspect = plotter.window_size[0] / plotter.window_size[1]
+    middle, half = stage.frame(seen, (aspect * PAGE, tall), np.tan(np.radians(HALF_ANGLE)) if view == "quarter" else 0.0)
+    if view == "body":  # seen from the end she must not fill the whole sheet
+        half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
+    focus = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away
+    aim(plotter, away, up, focus, half, parallel=view != "quarter")
+
+
+def aim(plotter: Any, away: Array, up: Array, focus: Array, half: float, parallel: bool = False) -> None:
+    """Look at `focus` from the direction `away`, half the picture's height [m] over and under it."""
+    camera = plotter.camera
+    camera.parallel_projection, camera.parallel_scale, camera.view_angle = parallel, half, 2 * HALF_ANGLE
+    camera.focal_point = focus
+    camera.position = focus + away / np.linalg.norm(away) * half / np.tan(np.radians(HALF_ANGLE))
+    camera.up = up
+    plotter.reset_camera_clipping_range()
+
+
+def box(parts: Sequence[Part], motion: Array) -> tuple[Array, Array]:
+    points = move(motion, np.concatenate([p.vertices for p in parts]))
+    return points.min(axis=0), points.max(axis=0)
