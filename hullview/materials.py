@@ -203,7 +203,9 @@ class Library:
 def _find(table: Mapping[str, T], kind: str, name: str) -> T:
     found = table.get(key(name))
     if found is None:
-        raise MaterialError(f"unknown {kind} {name!r}. {did_you_mean(name, [m.name for m in table.values()])}")
+        raise MaterialError(
+            f"unknown {kind} {name!r}. {did_you_mean(name, [m.name for m in table.values()])}"
+        )
     return found
 
 
@@ -247,7 +249,9 @@ def _resin(r: Mapping[str, str]) -> Resin:
 
 
 def _coating(r: Mapping[str, str]) -> Coating:
-    return Coating(r["name"], _range(r, "dry", "g_m2", 1e-3), float(r["wet_g_m2"]) / 1000, r["source"], r["note"])
+    return Coating(
+        r["name"], _range(r, "dry", "g_m2", 1e-3), float(r["wet_g_m2"]) / 1000, r["source"], r["note"]
+    )
 
 
 @lru_cache(maxsize=1)
@@ -312,10 +316,17 @@ def _own(lib: Library, m: OwnMaterial) -> Material:
         "name": m.name, "source": m.source or "the shop's own", "note": note,
         "price": m.price, "price_per": m.price_per, "currency": m.currency,
     }  # fmt: skip
-    needs = {"wood": m.density or m.like, "cloth": m.areal or m.like, "resin": True, "coating": m.areal or m.like}
+    needs = {
+        "wood": m.density or m.like,
+        "cloth": m.areal or m.like,
+        "resin": True,
+        "coating": m.areal or m.like,
+    }
     if not needs[m.kind]:
         what = "density" if m.kind == "wood" else "areal weight"
-        raise MaterialError(f"material {m.name!r}: a {m.kind} needs its {what}, or `like` with a name from the library.")
+        raise MaterialError(
+            f"material {m.name!r}: a {m.kind} needs its {what}, or `like` with a name from the library."
+        )
     if isinstance(base, Wood) and m.density:
         given["density"] = around(m.density, STRIP_SPREAD)
     if isinstance(base, Cloth):

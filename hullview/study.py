@@ -162,7 +162,15 @@ def judge(craft: Craft) -> Verdict:
     table = tuple(_row(trial, mass, warned) for mass in SCAN)
     floating = describe(craft.hull, craft.body, loaded[0].lying)
     return Verdict(
-        craft, answer(made, warned), made, ends, warned, floating, heaviest(trial.quick), level_trim(craft, paddlers), table
+        craft,
+        answer(made, warned),
+        made,
+        ends,
+        warned,
+        floating,
+        heaviest(trial.quick),
+        level_trim(craft, paddlers),
+        table,
     )
 
 
@@ -184,7 +192,12 @@ def with_error(craft: Craft, floating: Floating) -> Floating:
     return floating_with_error(craft.hull, craft.body, floating, craft.boat.appendages)
 
 
-def righting(craft: Craft, heels: Sequence[float] | None = None, postures: Sequence[Torso] = ("rigid",), label: str = "") -> list[RightingCurve]:
+def righting(
+    craft: Craft,
+    heels: Sequence[float] | None = None,
+    postures: Sequence[Torso] = ("rigid",),
+    label: str = "",
+) -> list[RightingCurve]:
     """A righting curve for each posture, with the load in her file at likely figures; heels one way [rad]."""
     from hullview.afloat.righting import righting_curve
 
@@ -239,21 +252,29 @@ def compared(boats: Sequence[tuple[Boat, Sequence[str]]]) -> tuple[Compared, lis
 def _side(craft: Craft, label: str) -> Side:
     """One build with the load in her file: afloat, her greatest righting arm, her heaviest paddler."""
     floating, loaded = afloat(craft), bool(craft.boat.load.paddlers)
-    arm = righting(craft, np.radians(np.arange(0, 91, 5.0)))[0].peak_arm if floating.state == "afloat" else None
+    arm = (
+        righting(craft, np.radians(np.arange(0, 91, 5.0)))[0].peak_arm if floating.state == "afloat" else None
+    )
     from hullview.answer.compare import costs
 
     (cost,) = costs(craft.boat, craft.hull, [craft.weight])
     return Side(craft, label, floating, arm, heaviest(Trial(craft).quick) if loaded else None, cost)
 
 
-def looked_over(boat: Boat, build: str | None = None) -> tuple[tuple[Finding, ...], BendReport | None, tuple[str, ...]]:
+def looked_over(
+    boat: Boat, build: str | None = None
+) -> tuple[tuple[Finding, ...], BendReport | None, tuple[str, ...]]:
     """Her table's fairness, the bend of one build (None where nothing says how she is built), and what is odd about her size."""
     from hullview.shape.fairness import fairness
     from hullview.weight.bend import bend
 
     hull, _ = shaped(boat)
     with naming_the_file(boat):
-        return fairness(boat), bend(boat, hull, build) if boat.builds else None, (*hull.notes, *doubts(boat, hull))
+        return (
+            fairness(boat),
+            bend(boat, hull, build) if boat.builds else None,
+            (*hull.notes, *doubts(boat, hull)),
+        )
 
 
 def if_fair(boat: Boat, findings: tuple[Finding, ...]) -> tuple[Change, ...]:

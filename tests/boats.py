@@ -84,8 +84,15 @@ class Form:
     def profile(self, end: str) -> tuple[tuple[float, float], ...]:
         foot = self.foot[0] if end == "bow" else self.foot[1]
         x = 0.0 if end == "bow" else self.length
-        top, low = float(self.sheer_height(x)), float(self.keel_height(foot if end == "bow" else self.length - foot))
-        steps = (0, 0.12, 0.25, 0.4, 0.55, 0.7, 0.82, 0.9, 0.96, 1) if (self.bow if end == "bow" else self.stern) != "straight" else (0, 1)
+        top, low = (
+            float(self.sheer_height(x)),
+            float(self.keel_height(foot if end == "bow" else self.length - foot)),
+        )
+        steps = (
+            (0, 0.12, 0.25, 0.4, 0.55, 0.7, 0.82, 0.9, 0.96, 1)
+            if (self.bow if end == "bow" else self.stern) != "straight"
+            else (0, 1)
+        )
         z = [top + s * (low - top) for s in steps]
         inward = [self.stem(end, q) for q in z]
         return tuple((a if end == "bow" else self.length - a, q) for a, q in zip(inward, z))
@@ -110,7 +117,10 @@ class Form:
             foot = self.foot[0 if end == "bow" else 1]
             if (end == "bow" or self.stern != "transom") and inward < foot:
                 at = 0.0 if end == "bow" else self.length
-                low, high = float(self.keel_height(foot if end == "bow" else self.length - foot)), float(self.sheer_height(at))
+                low, high = (
+                    float(self.keel_height(foot if end == "bow" else self.length - foot)),
+                    float(self.sheer_height(at)),
+                )
                 for _ in range(50):
                     mid = (low + high) / 2
                     low, high = (mid, high) if self.stem(end, mid) > inward else (low, mid)
@@ -196,7 +206,9 @@ class Form:
 
     def deck_height(self, x: float, y: float) -> float:
         b = float(self.sheer_breadth(x))
-        return float(self.sheer_height(x)) + (self.camber * b * (1 - (min(y / b, 1.0)) ** 2) if b > 1e-9 else 0.0)
+        return float(self.sheer_height(x)) + (
+            self.camber * b * (1 - (min(y / b, 1.0)) ** 2) if b > 1e-9 else 0.0
+        )
 
 
 def form_of(seed: int, **fixed) -> Form:
@@ -207,7 +219,15 @@ def form_of(seed: int, **fixed) -> Form:
     depth = rng.uniform(0.24, 0.42) * (0.7 + 0.1 * length)
     stern = str(rng.choice([*ENDS, "transom", "transom"]))
     chine = str(rng.choice(CHINES))
-    bottom = str(rng.choice(BOTTOMS[:2] if chine == "fading" else ("vee", "flat") if chine == "through" else ("round", "vee", "rabbet")))
+    bottom = str(
+        rng.choice(
+            BOTTOMS[:2]
+            if chine == "fading"
+            else ("vee", "flat")
+            if chine == "through"
+            else ("round", "vee", "rabbet")
+        )
+    )
     values = {
         "length": length,
         "beam": beam,
@@ -221,7 +241,9 @@ def form_of(seed: int, **fixed) -> Form:
         "bow": str(rng.choice(ENDS)),
         "stern": stern,
         "decked": bool(rng.random() < 0.4),
-        "siding": float(rng.choice([0.0, 0.006, 0.012, 0.02])) if bottom != "rabbet" else float(rng.choice([0.012, 0.02])),
+        "siding": float(rng.choice([0.0, 0.006, 0.012, 0.02]))
+        if bottom != "rabbet"
+        else float(rng.choice([0.012, 0.02])),
         "foot": (length * rng.uniform(0.04, 0.11), length * rng.uniform(0.04, 0.11)),
         "tumblehome": float(rng.choice([0.0, 0.0, 0.08, 0.15])),
         "camber": rng.uniform(0.08, 0.3),
@@ -235,23 +257,49 @@ def form_of(seed: int, **fixed) -> Form:
 # ---------------------------------------------------------------- reading the table off the form
 
 
-def random_boat(seed: int, *, stations: int | None = None, waterlines: int | None = None, step: float | None = None, **fixed) -> Boat:
+def random_boat(
+    seed: int,
+    *,
+    stations: int | None = None,
+    waterlines: int | None = None,
+    step: float | None = None,
+    **fixed,
+) -> Boat:
     """A boat with the table read off `form_of(seed, **fixed)`, rounded to `step` [m] if given."""
     form = form_of(seed, **fixed)
     rng = np.random.default_rng(seed + 1_000_003)
     table = table_of(form, stations or int(rng.integers(9, 15)), waterlines or int(rng.integers(5, 9)), step)
     inside = bool(rng.random() < 0.3)
-    planking = tuple(Planking(w, "western redcedar", 0.0064) for w in ("hull", *(["deck"] if form.decked else [])))
-    transom = (End(tuple((form.raked(z), z) for z in (float(form.sheer_height(form.length)), float(form.keel_height(form.length)))), 0.0, True),)
+    planking = tuple(
+        Planking(w, "western redcedar", 0.0064) for w in ("hull", *(["deck"] if form.decked else []))
+    )
+    transom = (
+        End(
+            tuple(
+                (form.raked(z), z)
+                for z in (float(form.sheer_height(form.length)), float(form.keel_height(form.length)))
+            ),
+            0.0,
+            True,
+        ),
+    )
     bow = End(form.profile("bow"), form.siding)
     stern = transom[0] if form.stern == "transom" else End(form.profile("stern"), form.siding)
     openings = ()
     if form.decked:
         middle = form.widest * form.length
-        openings = (Opening(middle, 0.18 * form.length, min(0.42, 1.1 * form.beam), coaming=(0.03, 0.02, 0.015)),)
+        openings = (
+            Opening(middle, 0.18 * form.length, min(0.42, 1.1 * form.beam), coaming=(0.03, 0.02, 0.015)),
+        )
     return Boat(
         name=f"random boat {seed}",
-        hull=HullForm("decked" if form.decked else "open", "inside" if inside else "outside", table, bow=bow, stern=stern),
+        hull=HullForm(
+            "decked" if form.decked else "open",
+            "inside" if inside else "outside",
+            table,
+            bow=bow,
+            stern=stern,
+        ),
         openings=openings,
         builds=(Build("schedule", Schedule(planking)),),
     )
@@ -270,39 +318,82 @@ def table_of(form: Form, stations: int, waterlines: int, step: float | None = No
         v = get(x)
         return None if v is None else (round(v / step) * step if step else v)
 
-    def row(measure: str, name: str, get, at: float | None = None, bow=False, stern: bool | float = False) -> TableLine:
+    def row(
+        measure: str, name: str, get, at: float | None = None, bow=False, stern: bool | float = False
+    ) -> TableLine:
         values: list[float | None] = []
         for k, x in enumerate(xs):
             if (k == 0 and not bow) or (k == len(xs) - 1 and stern is False):
                 values.append(None)
             else:
-                values.append(value(float(x), get) if k < len(xs) - 1 or isinstance(stern, bool) else value(float(x), lambda _: stern))
+                values.append(
+                    value(float(x), get)
+                    if k < len(xs) - 1 or isinstance(stern, bool)
+                    else value(float(x), lambda _: stern)
+                )
         return TableLine(measure, name, at, tuple(values), row=3)
 
-    on_keel = [form.foot[0] - 1e-9 <= x and (form.stern == "transom" or x <= last - form.foot[1] + 1e-9) for x in xs]
+    on_keel = [
+        form.foot[0] - 1e-9 <= x and (form.stern == "transom" or x <= last - form.foot[1] + 1e-9) for x in xs
+    ]
     kept = dict(zip(xs.tolist(), on_keel))
     keel = "rabbet" if form.bottom == "rabbet" else "keel"
     end = {} if at_end is None else {"stern": at_end["keel"]}
     rows = [
         row("height", "sheer", lambda x: float(form.sheer_height(x)), bow=True, stern=True),
-        row("half-breadth", "sheer", lambda x: float(form.half_breadth(x, float(form.sheer_height(x)))), bow=True, stern=True),
+        row(
+            "half-breadth",
+            "sheer",
+            lambda x: float(form.half_breadth(x, float(form.sheer_height(x)))),
+            bow=True,
+            stern=True,
+        ),
         row("height", keel, lambda x: float(form.keel_height(x)) if kept.get(x) else None, **end),
     ]
     if keel == "rabbet":
-        rows.append(row("half-breadth", keel, lambda x: form.flat(x) if kept.get(x) else None, **({} if at_end is None else {"stern": form.flat(last)})))
+        rows.append(
+            row(
+                "half-breadth",
+                keel,
+                lambda x: form.flat(x) if kept.get(x) else None,
+                **({} if at_end is None else {"stern": form.flat(last)}),
+            )
+        )
     if form.chine != "none":
         rows += _chine_rows(form, row, at_end)
     for z in levels if form.chine != "through" else levels[1::2]:
         rows.append(
-            row("half-breadth", "waterline", lambda x, z=z: _clear(form, x, z), float(z), **_at(at_end, lambda x, z=z: _clear(form, x, z), z, form))
+            row(
+                "half-breadth",
+                "waterline",
+                lambda x, z=z: _clear(form, x, z),
+                float(z),
+                **_at(at_end, lambda x, z=z: _clear(form, x, z), z, form),
+            )
         )
     if form.chine == "none":
         for y in np.round(np.array([0.25, 0.5, 0.72]) * form.beam, 3):
-            rows.append(row("height", "buttock", lambda x, y=y: form.height(x, y) if y < 0.62 * float(form.sheer_breadth(x)) and kept.get(x) else None, float(y)))
+            rows.append(
+                row(
+                    "height",
+                    "buttock",
+                    lambda x, y=y: (
+                        form.height(x, y) if y < 0.62 * float(form.sheer_breadth(x)) and kept.get(x) else None
+                    ),
+                    float(y),
+                )
+            )
     if form.decked:
         rows.append(row("height", "deck", lambda x: form.deck_height(x, 0.0), bow=True, stern=True))
         y = round(0.5 * form.beam, 3)
-        rows.append(row("height", "deck", lambda x: form.deck_height(x, y) if y < 0.8 * float(form.sheer_breadth(x)) else None, y))
+        rows.append(
+            row(
+                "height",
+                "deck",
+                lambda x: form.deck_height(x, y) if y < 0.8 * float(form.sheer_breadth(x)) else None,
+                y,
+            )
+        )
     rows = [r for r in rows if sum(v is not None for v in r.values) > 1]
     shape = {"round": "round", "vee": "vee", "flat": "flat", "rabbet": "vee"}[form.bottom]
     return Table(
@@ -338,7 +429,9 @@ def _at(at_end, get, z: float, form: Form) -> dict[str, float]:
 def _chine_rows(form: Form, row, at_end) -> list[TableLine]:
     def there(x: float):
         c = form.chine_at(x)
-        seen = c is not None and c[1] >= form.keel_at(x) and (form.chine == "through" or form._knuckle(x) > 0.01)
+        seen = (
+            c is not None and c[1] >= form.keel_at(x) and (form.chine == "through" or form._knuckle(x) > 0.01)
+        )
         return c if seen else None
 
     end: list[dict[str, float]] = [{}, {}]
@@ -369,8 +462,13 @@ def write_folder(boat: Boat, folder: Path, unit: str = "mm") -> Path:
     def said(v: float | None) -> str:
         return "" if v is None else f"{round(v / UNITS[unit], 12) + 0.0:.12f}".rstrip("0").rstrip(".")
 
-    lines = ["measure,line,at," + ",".join(table.column_names), "position,,," + ",".join(said(x) for x in table.stations)]
-    lines += [f"{r.measure},{r.name},{said(r.at)}," + ",".join(said(v) for v in r.values) for r in table.lines]
+    lines = [
+        "measure,line,at," + ",".join(table.column_names),
+        "position,,," + ",".join(said(x) for x in table.stations),
+    ]
+    lines += [
+        f"{r.measure},{r.name},{said(r.at)}," + ",".join(said(v) for v in r.values) for r in table.lines
+    ]
     lines.append("shape,keel,," + ",".join(table.keel_shape))
     (folder / "offsets.csv").write_text("\n".join(lines) + "\n")
     toml = [
@@ -380,16 +478,29 @@ def write_folder(boat: Boat, folder: Path, unit: str = "mm") -> Path:
     for name, end in (("bow", boat.hull.bow), ("stern", boat.hull.stern)):
         toml.append(f"[hull.{name}]")
         if end.profile is not None:
-            toml.append("profile = [" + ", ".join(f'["{said(x)} {unit}", "{said(z)} {unit}"]' for x, z in end.profile) + "]")
+            toml.append(
+                "profile = ["
+                + ", ".join(f'["{said(x)} {unit}", "{said(z)} {unit}"]' for x, z in end.profile)
+                + "]"
+            )
         if end.siding:
             toml.append(f'siding = "{said(end.siding)} {unit}"')
         if end.transom:
             toml.append("transom = true")
     for o in boat.openings:
         coaming = ", ".join(f'"{said(c)} {unit}"' for c in o.coaming)
-        toml += ["[[opening]]", *(f'{k} = "{said(getattr(o, k))} {unit}"' for k in ("centre", "length", "width")), f"coaming = [{coaming}]"]
+        toml += [
+            "[[opening]]",
+            *(f'{k} = "{said(getattr(o, k))} {unit}"' for k in ("centre", "length", "width")),
+            f"coaming = [{coaming}]",
+        ]
     for p in boat.builds[0].schedule.planking if boat.builds else ():
-        toml += ["[[schedule.planking]]", f'where = "{p.where}"', f'wood = "{p.wood}"', f'thickness = "{said(p.thickness)} {unit}"']
+        toml += [
+            "[[schedule.planking]]",
+            f'where = "{p.where}"',
+            f'wood = "{p.wood}"',
+            f'thickness = "{said(p.thickness)} {unit}"',
+        ]
     (folder / "boat.toml").write_text("\n".join(toml) + "\n")
     return folder
 
@@ -399,8 +510,20 @@ def scaled(boat: Boat, k: float) -> Boat:
     table = boat.hull.table
     assert table is not None
     lines = tuple(
-        replace(r, at=None if r.at is None else r.at * k, values=tuple(None if v is None else v * k for v in r.values)) for r in table.lines
+        replace(
+            r,
+            at=None if r.at is None else r.at * k,
+            values=tuple(None if v is None else v * k for v in r.values),
+        )
+        for r in table.lines
     )
-    ends = [replace(e, siding=e.siding * k, profile=None if e.profile is None else tuple((x * k, z * k) for x, z in e.profile)) for e in (boat.hull.bow, boat.hull.stern)]
+    ends = [
+        replace(
+            e,
+            siding=e.siding * k,
+            profile=None if e.profile is None else tuple((x * k, z * k) for x, z in e.profile),
+        )
+        for e in (boat.hull.bow, boat.hull.stern)
+    ]
     table = replace(table, stations=tuple(x * k for x in table.stations), lines=lines)
     return replace(boat, hull=replace(boat.hull, table=table, bow=ends[0], stern=ends[1]), openings=())

@@ -77,8 +77,12 @@ def in_unit(folder: Path, to: Path, unit: str, rounded: bool = False) -> Path:
 
     def points(match: re.Match[str]) -> str:
         if '"' in match[0]:
-            return _LENGTH.sub(lambda m: f'"{said(nearest(number(m[1]) * _PER_MM[m[2]]), small)} {small}"', match[0])
-        return _NUMBER.sub(lambda m: f'"{said(nearest(number(m[0]) * _PER_MM[was]), small)} {small}"', match[0])
+            return _LENGTH.sub(
+                lambda m: f'"{said(nearest(number(m[1]) * _PER_MM[m[2]]), small)} {small}"', match[0]
+            )
+        return _NUMBER.sub(
+            lambda m: f'"{said(nearest(number(m[0]) * _PER_MM[was]), small)} {small}"', match[0]
+        )
 
     profiles = re.compile(r"(?m)^(?:profile|outline) = \[.*\]")
     kept = list(profiles.finditer(toml))
@@ -109,7 +113,9 @@ def rows_shuffled(folder: Path, to: Path, seed: int) -> Path:
 
 def _line_moved(line: TableLine, dz: float) -> TableLine:
     up = line.measure == "height"
-    by_height = line.name in ("waterline", "diagonal") or (line.name == "deck" and line.measure == "half-breadth")
+    by_height = line.name in ("waterline", "diagonal") or (
+        line.name == "deck" and line.measure == "half-breadth"
+    )
     return replace(
         line,
         at=line.at + dz if line.at is not None and by_height else line.at,
@@ -132,7 +138,14 @@ def moved(boat: Boat, dx: float, dz: float) -> Boat:
         return Schedule(
             s.planking,
             tuple(replace(k, below=None if k.below is None else k.below + dz) for k in s.skins),
-            tuple(replace(r, start=None if r.start is None else r.start + dx, end=None if r.end is None else r.end + dx) for r in s.runs),
+            tuple(
+                replace(
+                    r,
+                    start=None if r.start is None else r.start + dx,
+                    end=None if r.end is None else r.end + dx,
+                )
+                for r in s.runs
+            ),
             tuple(replace(p, at=spot(p.at)) for p in s.pieces),
         )
 
@@ -140,16 +153,28 @@ def moved(boat: Boat, dx: float, dz: float) -> Boat:
         boat,
         hull=replace(
             boat.hull,
-            table=replace(table, stations=tuple(x + dx for x in table.stations), lines=tuple(_line_moved(r, dz) for r in table.lines)),
+            table=replace(
+                table,
+                stations=tuple(x + dx for x in table.stations),
+                lines=tuple(_line_moved(r, dz) for r in table.lines),
+            ),
             bow=replace(boat.hull.bow, profile=outline(boat.hull.bow.profile)),
             stern=replace(boat.hull.stern, profile=outline(boat.hull.stern.profile)),
         ),
         openings=tuple(
-            replace(o, centre=o.centre + dx, outline=None if o.outline is None else tuple((x + dx, b) for x, b in o.outline)) for o in boat.openings
+            replace(
+                o,
+                centre=o.centre + dx,
+                outline=None if o.outline is None else tuple((x + dx, b) for x, b in o.outline),
+            )
+            for o in boat.openings
         ),
         hatches=tuple(replace(h, centre=h.centre + dx) for h in boat.hatches),
         bulkheads=tuple(replace(b, position=b.position + dx) for b in boat.bulkheads),
-        tanks=tuple(replace(t, start=t.start + dx, end=t.end + dx, top=None if t.top is None else t.top + dz) for t in boat.tanks),
+        tanks=tuple(
+            replace(t, start=t.start + dx, end=t.end + dx, top=None if t.top is None else t.top + dz)
+            for t in boat.tanks
+        ),
         flotation=tuple(replace(f, at=spot(f.at)) for f in boat.flotation),
         flooding=tuple(replace(f, at=spot(f.at)) for f in boat.flooding),
         appendages=tuple(replace(a, outline=outline(a.outline)) for a in boat.appendages),
@@ -178,7 +203,13 @@ def mirrored(boat: Boat) -> Boat:
             gear=tuple(replace(g, at=other(g.at)) for g in boat.load.gear),
         ),
         builds=tuple(
-            replace(b, schedule=replace(b.schedule, pieces=tuple(replace(p, at=other(p.at)) for p in b.schedule.pieces))) for b in boat.builds
+            replace(
+                b,
+                schedule=replace(
+                    b.schedule, pieces=tuple(replace(p, at=other(p.at)) for p in b.schedule.pieces)
+                ),
+            )
+            for b in boat.builds
         ),
     )
 
@@ -186,7 +217,9 @@ def mirrored(boat: Boat) -> Boat:
 # ---------------------------------------------------------------- a station or a waterline more
 
 
-def with_station(boat: Boat, x: float, heights: dict[str, float], breadths: dict[str, float], at_height, at_breadth) -> Boat:
+def with_station(
+    boat: Boat, x: float, heights: dict[str, float], breadths: dict[str, float], at_height, at_breadth
+) -> Boat:
     """The table with a station more at x [m]: named lines by their values there, waterlines and buttocks by the functions.
 
     at_height(z) gives the half-breadth at a height, at_breadth(y) the height at a half-breadth; None where she is not there.

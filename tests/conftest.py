@@ -35,7 +35,9 @@ def pytest_ignore_collect(collection_path: Path) -> bool | None:
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--slow", action="store_true", help="also run the tests marked slow")
     parser.addoption(
-        "--no-skip", action="store_true", help="run what this machine seems unable to run, so that it fails (for CI)"
+        "--no-skip",
+        action="store_true",
+        help="run what this machine seems unable to run, so that it fails (for CI)",
     )
 
 
@@ -45,7 +47,9 @@ def without_rendering() -> str:
     if importlib.util.find_spec("pyvista") is None:
         return "PyVista is not installed"
     try:
-        done = subprocess.run([sys.executable, "-c", _RENDER_ONCE], capture_output=True, text=True, timeout=90)
+        done = subprocess.run(
+            [sys.executable, "-c", _RENDER_ONCE], capture_output=True, text=True, timeout=90
+        )
     except subprocess.TimeoutExpired:
         return "a first picture took more than 90 s"
     if done.returncode < 0:

@@ -26,8 +26,20 @@ HERE = Path(__file__).parent
 MODELS = HERE.parent / "models"
 WHOLE = "new-boat-whole"
 ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
-    "short-kayak": (("carry",), ("carry", "--paddler", "118 kg", "--seat-back", "1.9 m"), ("weigh",), ("compare",), ("righting", "--step", "45")),
-    "cruising-canoe-1883": (("carry",), ("float", "--water", "salt"), ("check",), ("buy",), ("hydrostatics", "--from", "3 in", "--to", "9 in", "--step", "3 in")),
+    "short-kayak": (
+        ("carry",),
+        ("carry", "--paddler", "118 kg", "--seat-back", "1.9 m"),
+        ("weigh",),
+        ("compare",),
+        ("righting", "--step", "45"),
+    ),
+    "cruising-canoe-1883": (
+        ("carry",),
+        ("float", "--water", "salt"),
+        ("check",),
+        ("buy",),
+        ("hydrostatics", "--from", "3 in", "--to", "9 in", "--step", "3 in"),
+    ),
     "pulling-dinghy": (("carry",), ("weigh",), ("buy",), ("righting", "--step", "45")),
     "flat-skiff": (("carry",), ("weigh",), ("buy",), ("check",)),
     "open-canoe": (("carry", "--paddler", "70 kg", "--paddler", "60 kg"), ("compare",)),

@@ -59,10 +59,14 @@ def fitted_out(boat: Boat) -> Boat:
     shared = Schedule(planking, skins, (Run("keel", "solid", wood="white ash", thickness=0.012, depth=0.02, side="outside"),), (
         Piece("seat", (middle, 0.0, 0.12), mass=1.2), Piece("pump", (middle + 0.3, 0.08, 0.1), mass=0.7),
     ))  # fmt: skip
-    builds = (Build("stick", shared + Schedule(runs=(stick,))), Build("taped", shared + Schedule(runs=(tape,))))
+    builds = (
+        Build("stick", shared + Schedule(runs=(stick,))),
+        Build("taped", shared + Schedule(runs=(tape,))),
+    )
     boat = replace(boat, builds=builds)
     return boat.with_load(
-        paddlers=(Paddler(74.0, middle + 0.1, seat_height=0.03),), gear=(Gear(6.0, (middle + 0.6, 0.02, 0.15)),)
+        paddlers=(Paddler(74.0, middle + 0.1, seat_height=0.03),),
+        gear=(Gear(6.0, (middle + 0.6, 0.02, 0.15)),),
     )
 
 
@@ -102,9 +106,17 @@ def answer_of(verdict: Verdict) -> dict[str, Any]:
 
 def _sums(record: dict[str, Any]) -> dict[str, Any]:
     """What of an answer does not depend on the datum."""
-    floating = {k: v for k, v in record["floating"].items() if k not in ("waterplane", "centre_of_buoyancy_m", "error")}
+    floating = {
+        k: v
+        for k, v in record["floating"].items()
+        if k not in ("waterplane", "centre_of_buoyancy_m", "error")
+    }
     kept = ("answer", "checks", "heaviest_paddler_limit", "ends", "table")
-    weight = {k: v for k, v in record["weight"].items() if k in ("mass_kg", "mass_low_kg", "mass_high_kg", "gyradius_m", "groups_kg")}
+    weight = {
+        k: v
+        for k, v in record["weight"].items()
+        if k in ("mass_kg", "mass_low_kg", "mass_high_kg", "gyradius_m", "groups_kg")
+    }
     return {**{k: record[k] for k in kept}, "floating": floating, "weight": weight}
 
 
@@ -120,14 +132,21 @@ def another_datum(boat: Boat, folder: Path) -> None:
     """Everything measured from a point 0.7 m further forward and 0.4 m lower: the same boat."""
     here, there = answer_of(carried(boat)), answer_of(carry(changed.moved(boat, 0.7, 0.4)))
     same(_sums(here), _sums(there), share=NEAR)
-    same(here["floating"].get("error"), there["floating"].get("error"), "error", 0.01)  # a difference of two meshes has fewer figures to be the same in
+    same(
+        here["floating"].get("error"), there["floating"].get("error"), "error", 0.01
+    )  # a difference of two meshes has fewer figures to be the same in
     most, too = here["heaviest_paddler_kg"], there["heaviest_paddler_kg"]
     assert most == too or abs(most - too) <= 1, f"heaviest {most} and {too}"
     shift = np.array([0.7, 0.0, 0.4])
-    for a, b in ((here["weight"]["centre_m"], there["weight"]["centre_m"]), (here["load"]["centre_m"], there["load"]["centre_m"])):
+    for a, b in (
+        (here["weight"]["centre_m"], there["weight"]["centre_m"]),
+        (here["load"]["centre_m"], there["load"]["centre_m"]),
+    ):
         assert np.abs(np.array(a) + shift - b).max() < NEAR, f"centre {a} and {b}"
     back, other = here["level_trim_seat_back_m"], there["level_trim_seat_back_m"]
-    assert (back is None) == (other is None) and (back is None or abs(back + 0.7 - other) < NEAR), f"seat {back} and {other}"
+    assert (back is None) == (other is None) and (back is None or abs(back + 0.7 - other) < NEAR), (
+        f"seat {back} and {other}"
+    )
 
 
 def the_other_hand(boat: Boat, folder: Path) -> None:
@@ -143,7 +162,9 @@ def the_other_hand(boat: Boat, folder: Path) -> None:
     assert a.state == b.state
     if a.state == "afloat" and a.gm is not None and a.gm > 1e-4 and a.heel is not None and abs(a.heel) < 1.0:
         off = np.abs([a.heel + b.heel, a.trim - b.trim, a.offset - b.offset])
-        assert off.max() < 1e-9 * craft.body.size / a.gm, f"heel {a.heel} and {b.heel}, trim {a.trim} and {b.trim}, offset {a.offset} and {b.offset}"
+        assert off.max() < 1e-9 * craft.body.size / a.gm, (
+            f"heel {a.heel} and {b.heel}, trim {a.trim} and {b.trim}, offset {a.offset} and {b.offset}"
+        )
 
 
 def as_folder(boat: Boat, folder: Path) -> Path:
@@ -155,7 +176,9 @@ def as_folder(boat: Boat, folder: Path) -> Path:
     written = boats.write_folder(boat, folder / "mm", "mm")
     p = boat.load.paddlers[0]
     with open(written / "boat.toml", "a") as more:
-        more.write(f'[[load.paddler]]\nmass = "{p.mass} kg"\nseat_back = "{round(p.seat_back * 1000)} mm"\nseat_height = "30 mm"\n')
+        more.write(
+            f'[[load.paddler]]\nmass = "{p.mass} kg"\nseat_back = "{round(p.seat_back * 1000)} mm"\nseat_height = "30 mm"\n'
+        )
     return written
 
 
@@ -187,8 +210,12 @@ def _figures(boat: Boat) -> Boat:
     """A boat without what says how and where she was written."""
     table = boat.hull.table
     assert table is not None
-    bare = replace(table, unit="", file="", column_names=(), lines=tuple(replace(r, row=0) for r in table.lines))
-    return replace(boat, hull=replace(boat.hull, table=bare), folder="", checksum="", notices=(), units_shown="metric")
+    bare = replace(
+        table, unit="", file="", column_names=(), lines=tuple(replace(r, row=0) for r in table.lines)
+    )
+    return replace(
+        boat, hull=replace(boat.hull, table=bare), folder="", checksum="", notices=(), units_shown="metric"
+    )
 
 
 def _unitless(verdict: Verdict) -> dict[str, Any]:
@@ -222,13 +249,18 @@ def another_size(boat: Boat, folder: Path) -> None:
     p, q = Body(a.vertices, a.faces), Body(b.vertices, b.faces)
     same([p.volume * k**3, p.area * k**2], [q.volume, q.area], "volume, area", NEAR)
     centre = p.centroid * [1, 0, 0.8]
-    at, too = upright(p, 0.3 * p.volume * 1000, centre, 1000.0), upright(q, 0.3 * q.volume * 1000, centre * k, 1000.0)
+    at, too = (
+        upright(p, 0.3 * p.volume * 1000, centre, 1000.0),
+        upright(q, 0.3 * q.volume * 1000, centre * k, 1000.0),
+    )
     assert at.gm is not None and too.gm is not None
     same([at.gm * k, at.trim], [too.gm, too.trim], "gm, trim", NEAR)
     quantities = [_by_area(one) for one in (small, large)]
     assert quantities[0] and quantities[0].keys() == quantities[1].keys()
     for item, area in quantities[0].items():
-        assert abs(quantities[1][item] / area / k**2 - 1) < NEAR, f"{item}: {area} m2 became {quantities[1][item]}"
+        assert abs(quantities[1][item] / area / k**2 - 1) < NEAR, (
+            f"{item}: {area} m2 became {quantities[1][item]}"
+        )
 
 
 def _by_area(boat: Boat) -> dict[str, float]:
@@ -238,7 +270,9 @@ def _by_area(boat: Boat) -> dict[str, float]:
         for b in boat.builds
     )  # fmt: skip
     weight = launch(replace(boat, builds=plain)).weight
-    return {line.item: line.quantity for line in weight.lines if line.where in ("hull outside", "deck outside")}
+    return {
+        line.item: line.quantity for line in weight.lines if line.where in ("hull outside", "deck outside")
+    }
 
 
 # ---------------------------------------------------------------- more said of the same surface
@@ -294,7 +328,9 @@ def a_station_more(boat: Boat, folder: Path) -> None:
 
     more = build_hull(changed.with_station(boat, x, heights, breadths, at_height, at_breadth))
     a, b = Body(hull.vertices, hull.faces), Body(more.vertices, more.faces)
-    draft = float(hull.vertices[:, 2].min()) + 0.45 * (float(hull.sheer[:, 2].min()) - float(hull.vertices[:, 2].min()))
+    draft = float(hull.vertices[:, 2].min()) + 0.45 * (
+        float(hull.sheer[:, 2].min()) - float(hull.vertices[:, 2].min())
+    )
     v, w = (one.immersed((0, 0, 1), draft).volume for one in (a, b))
     assert abs(w / v - 1) < 1e-3, f"displacement {v} became {w}"
 
@@ -314,7 +350,10 @@ def a_waterline_more(boat: Boat, folder: Path) -> None:
     for k, x in enumerate(table.stations):
         curve = _curve_at(hull, x) if 0 < k < len(table.stations) - 1 else np.zeros((0, 2))
         inside = len(curve) > 2 and curve[0, 1] + 0.02 < z < curve[-1, 1] - 0.02
-        has = all(next(r for r in table.lines if r.name == "waterline" and r.at == at).values[k] is not None for at in levels[1:3])
+        has = all(
+            next(r for r in table.lines if r.name == "waterline" and r.at == at).values[k] is not None
+            for at in levels[1:3]
+        )
         values.append(float(np.interp(z, curve[:, 1], curve[:, 0])) if inside and has else None)
     line = next(r for r in table.lines if r.name == "waterline")
     rows = (*table.lines, replace(line, at=z, values=tuple(values)))
@@ -336,7 +375,9 @@ def heavier_floats_deeper(boat: Boat, folder: Path) -> None:
         level = at_heel(craft.body, float(mass), load.centre, craft.density, 0.0)
         if level.state != "afloat":
             break
-        floating = float_hull(craft.hull, craft.body, float(mass), load.centre, craft.density, held_level=True)
+        floating = float_hull(
+            craft.hull, craft.body, float(mass), load.centre, craft.density, held_level=True
+        )
         assert level.immersed is not None and abs(level.immersed.volume * craft.density / mass - 1) < 1e-9
         if floating.draft_forward is None or floating.draft_aft is None:
             break
@@ -348,7 +389,10 @@ def higher_is_no_stiffer(boat: Boat, folder: Path) -> None:
     """A higher centre never means more GM."""
     craft = craft_of(boat)
     load = craft.load(boat.load.paddlers, LIKELY)
-    found = [upright(craft.body, load.mass, load.centre + [0, 0, up], craft.density).gm for up in (0.0, 0.02, 0.05, 0.11)]
+    found = [
+        upright(craft.body, load.mass, load.centre + [0, 0, up], craft.density).gm
+        for up in (0.0, 0.02, 0.05, 0.11)
+    ]
     figures = [gm for gm in found if gm is not None]
     assert all(b < a for a, b in pairwise(figures)), f"GM {found}"
 
@@ -419,14 +463,22 @@ def curve_crosses_where_she_lies(boat: Boat, folder: Path) -> None:
     craft = craft_of(boat.with_load(paddlers=(replace(first, side=0.01), *others)))
     load = craft.load(craft.boat.load.paddlers, LIKELY)
     lying = rest(craft.body, load.mass, load.centre, craft.density)
-    if lying.state != "afloat" or lying.heel is None or not 1e-4 < abs(lying.heel) < 1.2 or lying.gm is None or lying.gm < 1e-3:
+    if (
+        lying.state != "afloat"
+        or lying.heel is None
+        or not 1e-4 < abs(lying.heel) < 1.2
+        or lying.gm is None
+        or lying.gm < 1e-3
+    ):
         return
     step = 1e-3 * abs(lying.heel) / lying.heel
     heels = lying.heel + step * np.array([-1.0, 0.0, 1.0])
     curve = righting_curve(craft.body, load.mass, load.centre, craft.density, heels)
     assert abs(curve.arm[1]) < 1e-8, f"arm {curve.arm[1]} at the heel of rest"
     slope = float(curve.arm[2] - curve.arm[0]) / (2 * step)
-    assert slope > 0 and abs(slope - curve.slope[1]) < 1e-6 + 0.02 * slope, f"slope {slope} and {curve.slope[1]}"
+    assert slope > 0 and abs(slope - curve.slope[1]) < 1e-6 + 0.02 * slope, (
+        f"slope {slope} and {curve.slope[1]}"
+    )
     assert abs(curve.trim[1] - lying.trim) < 1e-7
 
 

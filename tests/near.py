@@ -74,6 +74,8 @@ def to_triangles(p: Array, triangles: Array) -> float:
     inside = (v >= 0) & (w >= 0) & (v + w <= 1)
     best = np.where(inside, np.abs((ap * n).sum(axis=1)) / np.sqrt(nn), np.inf)
     for start, edge in ((a, ab), (a, ac), (b, c - b)):
-        t = np.clip(((p - start) * edge).sum(axis=1) / np.maximum((edge * edge).sum(axis=1), 1e-300), 0.0, 1.0)
+        t = np.clip(
+            ((p - start) * edge).sum(axis=1) / np.maximum((edge * edge).sum(axis=1), 1e-300), 0.0, 1.0
+        )
         best = np.minimum(best, np.linalg.norm(start + t[:, None] * edge - p, axis=1))
     return float(best.min())

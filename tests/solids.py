@@ -47,7 +47,9 @@ def ellipsoid(a, b, c, along, around):
     u = np.linspace(0, np.pi, along + 1)[1:-1]
     v = np.arange(around) * 2 * np.pi / around
     u, v = np.meshgrid(u, v, indexing="ij")
-    ring = np.stack([-np.cos(u) * a, np.sin(u) * np.cos(v) * b, np.sin(u) * np.sin(v) * c], axis=-1).reshape(-1, 3)
+    ring = np.stack([-np.cos(u) * a, np.sin(u) * np.cos(v) * b, np.sin(u) * np.sin(v) * c], axis=-1).reshape(
+        -1, 3
+    )
     vertices = np.vstack([ring, [[-a, 0, 0], [a, 0, 0]]])
     rings = along - 1
     i, j = (g.ravel() for g in np.meshgrid(np.arange(rings - 1), np.arange(around), indexing="ij"))
@@ -102,7 +104,9 @@ def lump(seed, points=60):
 
     rng = np.random.default_rng(seed)
     cloud = rng.normal(size=(points, 3))
-    cloud = cloud / np.linalg.norm(cloud, axis=1)[:, None] * [1.5, 0.4, 0.25] * rng.uniform(0.7, 1, (points, 1))
+    cloud = (
+        cloud / np.linalg.norm(cloud, axis=1)[:, None] * [1.5, 0.4, 0.25] * rng.uniform(0.7, 1, (points, 1))
+    )
     hull = ConvexHull(cloud)
     faces = hull.simplices.copy()
     normal = np.cross(cloud[faces[:, 1]] - cloud[faces[:, 0]], cloud[faces[:, 2]] - cloud[faces[:, 0]])
@@ -136,4 +140,16 @@ def box_hull(length, beam, depth, rim=None):
         floods = (FloodingLine("coaming 1", np.asarray(rim, float)),)
     nan = np.full(len(vertices), np.nan)
     region = np.zeros(len(faces), int)
-    return Hull(vertices, faces, region, ("hull",), {"sheer": line, "keel": keel}, floods, nan, nan, None, None, open_top=rim is None)
+    return Hull(
+        vertices,
+        faces,
+        region,
+        ("hull",),
+        {"sheer": line, "keel": keel},
+        floods,
+        nan,
+        nan,
+        None,
+        None,
+        open_top=rim is None,
+    )

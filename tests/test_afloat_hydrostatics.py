@@ -37,14 +37,25 @@ def test_box_row():
     assert row.draft == pytest.approx(d, abs=1e-12)
     assert row.volume == pytest.approx(length * beam * d, rel=1e-12)
     assert row.displacement == pytest.approx(1025 * length * beam * d, rel=1e-12)
-    assert [row.lcb, row.lcf, row.kb] == pytest.approx([0.3 + length / 2, 0.3 + length / 2, base + d / 2], rel=1e-12)
-    assert [row.bm, row.bm_longitudinal] == pytest.approx([beam**2 / (12 * d), length**2 / (12 * d)], rel=1e-12)
+    assert [row.lcb, row.lcf, row.kb] == pytest.approx(
+        [0.3 + length / 2, 0.3 + length / 2, base + d / 2], rel=1e-12
+    )
+    assert [row.bm, row.bm_longitudinal] == pytest.approx(
+        [beam**2 / (12 * d), length**2 / (12 * d)], rel=1e-12
+    )
     assert row.km == pytest.approx(base + d / 2 + beam**2 / (12 * d), rel=1e-12)
     assert row.wetted_area == pytest.approx(length * beam + 2 * d * (length + beam), rel=1e-12)
-    ones = [row.block_coefficient, row.prismatic_coefficient, row.midship_coefficient, row.waterplane_coefficient]
+    ones = [
+        row.block_coefficient,
+        row.prismatic_coefficient,
+        row.midship_coefficient,
+        row.waterplane_coefficient,
+    ]
     assert ones == pytest.approx([1, 1, 1, 1], rel=1e-8)
     assert row.immersion == pytest.approx(10.25 * length * beam, rel=1e-12)
-    assert row.moment_to_trim == pytest.approx(1025 * beam * length**2 / 1200, rel=1e-12)  # rho B L^2 / 12 a metre of trim
+    assert row.moment_to_trim == pytest.approx(
+        1025 * beam * length**2 / 1200, rel=1e-12
+    )  # rho B L^2 / 12 a metre of trim
 
 
 def test_wigley_row_by_algebra():
@@ -52,7 +63,9 @@ def test_wigley_row_by_algebra():
     length, beam, draft = WIGLEY
     row = hydrostatics(_wigley(), 1000.0, [draft - 1e-9])[0]
     assert row.block_coefficient == pytest.approx(4 / 9, rel=2e-4)
-    assert [row.prismatic_coefficient, row.midship_coefficient, row.waterplane_coefficient] == pytest.approx([2 / 3] * 3, rel=2e-4)
+    assert [row.prismatic_coefficient, row.midship_coefficient, row.waterplane_coefficient] == pytest.approx(
+        [2 / 3] * 3, rel=2e-4
+    )
     assert row.kb == pytest.approx(5 * draft / 8, rel=1e-4)
     assert row.bm == pytest.approx(3 * beam**2 / (35 * draft), rel=2e-4)
     assert row.bm_longitudinal == pytest.approx(3 * length**2 / (40 * draft), rel=2e-4)
@@ -94,7 +107,9 @@ def test_section_areas():
     aft, n = np.array([1.0, 0, 0]), np.array([0.0, 0, 1])
     for h in (0.1, 0.35, 0.6):
         assert section_area(body, aft, 0.7, n, h) == pytest.approx(beam * h * h / (2 * depth), rel=1e-12)
-    assert section_area(body, aft, 0.0, n, 0.35) == pytest.approx(beam * 0.35**2 / (2 * depth), rel=1e-7)  # at the flat end
+    assert section_area(body, aft, 0.0, n, 0.35) == pytest.approx(
+        beam * 0.35**2 / (2 * depth), rel=1e-7
+    )  # at the flat end
     assert section_area(body, aft, 0.7, n, -0.1) == 0.0
     box = Body(*solids.box(2.4, 0.8, 0.6))
     n = up(0, 0.1)
@@ -113,7 +128,9 @@ def test_bonjean_by_quadrature_gives_the_volume():
     areas = bonjean(body, length * (x + 1) / 2, [0.1, 0.25])
     assert areas.shape == (20, 2)
     for column, h in enumerate((0.1, 0.25)):
-        assert (areas[:, column] * w).sum() * length / 2 == pytest.approx(body.immersed((0, 0, 1), h).volume, rel=2e-4)
+        assert (areas[:, column] * w).sum() * length / 2 == pytest.approx(
+            body.immersed((0, 0, 1), h).volume, rel=2e-4
+        )
     # the midship section by its formula: B (h - T/3 + (T - h)^3 / (3 T^2))
     exact = [beam * (h - draft / 3 + (draft - h) ** 3 / (3 * draft**2)) for h in (0.1, 0.25)]
     assert bonjean(body, [length / 2], [0.1, 0.25])[0] == pytest.approx(exact, rel=1e-3)
@@ -148,7 +165,23 @@ def test_heights_in_round_steps():
     assert len(hydrostatics(hull, 1000.0)) == len(heights)
     inches = heights_for(hull, "imperial") / 0.0254
     assert len(inches) >= 5 and inches == pytest.approx(2.0 * np.arange(1, len(inches) + 1), abs=1e-9)
-    assert heights_for(solids.box_hull(2, 0.8, 0.3)).tolist() == [0.02, 0.04, 0.06, 0.08, 0.1, 0.12, 0.14, 0.16, 0.18, 0.2, 0.22, 0.24, 0.26, 0.28, 0.3]
+    assert heights_for(solids.box_hull(2, 0.8, 0.3)).tolist() == [
+        0.02,
+        0.04,
+        0.06,
+        0.08,
+        0.1,
+        0.12,
+        0.14,
+        0.16,
+        0.18,
+        0.2,
+        0.22,
+        0.24,
+        0.26,
+        0.28,
+        0.3,
+    ]
     thin = solids.box_hull(2, 0.8, 0.02)
     assert len(heights_for(thin)) >= 5
 

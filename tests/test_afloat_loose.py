@@ -26,7 +26,9 @@ UP = np.array([0.0, 0.0, 1.0])
 def test_loose_water_in_a_box_upright():
     """GM = KB + BM - KG - i / V, the water's weight at its own centre (Derrett and Barrass, on free surfaces)."""
     mass, kg, volume = 250.0, 0.2, 2.0 * 0.7 * 0.1
-    lying, (level,) = rest_with_water(OUTSIDE, mass, (1.556, 0, kg), 1000.0, [Loose(INSIDE, volume)])  # level: 250 x + 140 1.4 = 390 1.5
+    lying, (level,) = rest_with_water(
+        OUTSIDE, mass, (1.556, 0, kg), 1000.0, [Loose(INSIDE, volume)]
+    )  # level: 250 x + 140 1.4 = 390 1.5
     whole = mass + 1000 * volume
     d = whole / (1000 * L * B)
     assert lying.mass == pytest.approx(whole)
@@ -54,7 +56,9 @@ def test_loose_water_in_a_box_heeled_by_hand(heel_deg):
     sea = centroid(0.0, d, B**2 / (12 * d))
     pool = centroid(0.05, depth, 0.7**2 / (12 * depth))
     e = np.array([math.cos(heel), math.sin(heel)])
-    y = ((mass / 1000 + volume) * (sea @ e) - volume * (pool @ e) - mass / 1000 * kg * e[1]) / (mass / 1000 * e[0])
+    y = ((mass / 1000 + volume) * (sea @ e) - volume * (pool @ e) - mass / 1000 * kg * e[1]) / (
+        mass / 1000 * e[0]
+    )
     x = (L / 2 * (mass / 1000 + volume) - 1.4 * volume) / (mass / 1000)  # level fore and aft
     lying, _ = rest_with_water(OUTSIDE, mass, (x, y, kg), 1000.0, [Loose(INSIDE, volume)])
     assert lying.heel == pytest.approx(heel, abs=1e-8)
@@ -66,13 +70,17 @@ def test_a_full_space_holds_its_water_fast():
     mass = 300.0 + 1000 * INSIDE.volume
     centre = (300.0 * np.array([1.5, 0.02, 0.15]) + 1000 * INSIDE.volume * INSIDE.centroid) / mass
     solid = rest(OUTSIDE, mass, centre, 1000.0)
-    assert [full.heel, full.trim, full.offset, full.gm] == pytest.approx([solid.heel, solid.trim, solid.offset, solid.gm], abs=1e-9)
+    assert [full.heel, full.trim, full.offset, full.gm] == pytest.approx(
+        [solid.heel, solid.trim, solid.offset, solid.gm], abs=1e-9
+    )
 
 
 def test_no_water_is_no_difference_and_too_much_sinks():
     dry, levels = rest_with_water(OUTSIDE, 300.0, (1.5, 0.02, 0.15), 1000.0, [])
     plain = rest(OUTSIDE, 300.0, (1.5, 0.02, 0.15), 1000.0)
-    assert levels == () and [dry.heel, dry.offset, dry.gm] == pytest.approx([plain.heel, plain.offset, plain.gm], abs=1e-10)
+    assert levels == () and [dry.heel, dry.offset, dry.gm] == pytest.approx(
+        [plain.heel, plain.offset, plain.gm], abs=1e-10
+    )
     assert rest_with_water(OUTSIDE, 1500.0, (1.5, 0, 0.1), 1000.0, [Loose(INSIDE, 0.5)])[0].state == "sinks"
 
 
@@ -103,7 +111,9 @@ def test_a_flooded_end_compartment_by_hand():
     x = end + long / 2 + t * (d / 2 + bm - kg + bm * t * t / 2)
     lying = rest(left, mass, (x, 0, kg), 1000.0)
     assert lying.trim == pytest.approx(trim, abs=1e-8)
-    assert lying.gm == pytest.approx(B**2 * (1 / math.cos(trim)) / (12 * d) - (kg - lying.immersed.centroid[2]) * math.cos(trim), abs=2e-3)
+    assert lying.gm == pytest.approx(
+        B**2 * (1 / math.cos(trim)) / (12 * d) - (kg - lying.immersed.centroid[2]) * math.cos(trim), abs=2e-3
+    )
     assert left.volume == pytest.approx(B * D * long, rel=1e-12)
 
 
@@ -142,12 +152,20 @@ def test_spaces_of_a_box():
     """Bulkhead, tanks along the sides, a tank under a floor, foam: volumes by hand."""
     hull = solids.box_hull(3.0, 0.8, 0.4)
     tanks = (Tank(0.5, 1.5, inboard=0.3, name="side tank"), Tank(2.2, 2.8, top=0.1, name="floor tank"))
-    rooms = spaces(hull, 0.0, (Bulkhead(2.0, 0.006), Bulkhead(2.5, 0.006, watertight=False)), tanks, (Flotation(0.008, (1.0, 0, 0.2)),))
+    rooms = spaces(
+        hull,
+        0.0,
+        (Bulkhead(2.0, 0.006), Bulkhead(2.5, 0.006, watertight=False)),
+        tanks,
+        (Flotation(0.008, (1.0, 0, 0.2)),),
+    )
     by_name = {space.name: space for space in rooms}
     sides, floor = 1.0 * 0.2 * 0.4, 0.6 * 0.8 * 0.1
     assert by_name["side tank"].body.volume == pytest.approx(sides, rel=1e-12)
     assert by_name["floor tank"].body.volume == pytest.approx(floor, rel=1e-12)
-    assert by_name["forward compartment"].body.volume == pytest.approx(2.0 * 0.8 * 0.4 - sides - 0.008, rel=1e-12)
+    assert by_name["forward compartment"].body.volume == pytest.approx(
+        2.0 * 0.8 * 0.4 - sides - 0.008, rel=1e-12
+    )
     assert by_name["after compartment"].body.volume == pytest.approx(1.0 * 0.8 * 0.4 - floor, rel=1e-12)
     assert [space.open for space in rooms] == [True, True, False, False]
     half = by_name["forward compartment"].body.immersed(UP, 0.2)
@@ -194,7 +212,9 @@ def test_water_runs_out_over_the_lower_end_of_a_trimmed_box_by_hand():
     # under a plane through the after rim, a box of length l holds l b (d - l/2 tan(trim))
     assert kept == pytest.approx(2.0 * 0.7 * (0.5 - 1.0 * math.tan(lying.trim)), abs=2.0 * 0.7 * 2e-4)
     assert kept < 0.69 and lying.offset < low
-    again, (level,) = rest_with_water(OUTSIDE, 300.0, (1.9, 0, 0.1), 1000.0, [Loose(INSIDE, kept)], start=lying)
+    again, (level,) = rest_with_water(
+        OUTSIDE, 300.0, (1.9, 0, 0.1), 1000.0, [Loose(INSIDE, kept)], start=lying
+    )
     assert again.normal == pytest.approx(lying.normal, abs=1e-9)
     assert level == pytest.approx(low, abs=2e-4)
 

@@ -19,7 +19,9 @@ A, B, C = 1.5, 0.4, 0.3
 def _hull(fine, coarse):
     """A hull of these meshes, its sheer put out of the way above it."""
     plain = solids.box_hull(3, 1, 1)
-    made = [replace(plain, vertices=v, faces=f, region_of_face=np.zeros(len(f), int)) for v, f in (fine, coarse)]
+    made = [
+        replace(plain, vertices=v, faces=f, region_of_face=np.zeros(len(f), int)) for v, f in (fine, coarse)
+    ]
     return replace(made[0], coarse=made[1])
 
 

@@ -53,7 +53,9 @@ def test_some_random_loads_come_to_rest(model):
 BODIES = {
     "box": solids.box(2, 1, 0.5),
     "cylinder": solids.cylinder(0.3, 1, 48),
-    "two logs": solids.both(solids.box(2, 0.3, 0.3, at=(0, 0.5, 0)), solids.box(2, 0.3, 0.3, at=(0, -0.5, 0))),
+    "two logs": solids.both(
+        solids.box(2, 0.3, 0.3, at=(0, 0.5, 0)), solids.box(2, 0.3, 0.3, at=(0, -0.5, 0))
+    ),
     "plate": solids.box(2, 1, 0.01),
     "lump": solids.lump(3),
 }
@@ -71,7 +73,9 @@ def test_loads_at_the_ends_of_what_there_is(mesh):
     body, rng = Body(*mesh), np.random.default_rng(5)
     for k in range(40):
         share = 10 ** -rng.uniform(1, 6) if k % 2 else 1 - 10 ** -rng.uniform(1, 8)
-        centre = body.centroid + rng.normal(size=3) * rng.choice([0, 0.01, 1, 10, 100]) * rng.choice([0, 1], size=3)
+        centre = body.centroid + rng.normal(size=3) * rng.choice([0, 0.01, 1, 10, 100]) * rng.choice(
+            [0, 1], size=3
+        )
         lying = rest(body, share * body.volume * DENSITY, centre, DENSITY)
         assert lying.state == "afloat"
         assert max(lying.residuals) < max(1e-9, 1e-14 / share)
@@ -88,5 +92,7 @@ def test_ten_thousand_random_loads_come_to_rest(capsys):
         for state in total:
             total[state] += tally[state]
         with capsys.disabled():
-            sys.stdout.write(f"{model.name}: {tally['afloat']:.0f} afloat, {tally['sinks']:.0f} sink, {tally['cuts']:.1f} cuts, worst {tally['worst']:.1e}\n")
+            sys.stdout.write(
+                f"{model.name}: {tally['afloat']:.0f} afloat, {tally['sinks']:.0f} sink, {tally['cuts']:.1f} cuts, worst {tally['worst']:.1e}\n"
+            )
     assert sum(total.values()) >= 10_000

@@ -21,7 +21,9 @@ FRESH = 999.1026
 
 def test_box_on_an_even_keel():
     length, beam, depth, d, kg = 2.4, 0.8, 0.6, 0.21, 0.2
-    f = float_body(Body(*solids.box(length, beam, depth)), 1000 * length * beam * d, (length / 2, 0, kg), 1000.0)
+    f = float_body(
+        Body(*solids.box(length, beam, depth)), 1000 * length * beam * d, (length / 2, 0, kg), 1000.0
+    )
     assert (f.state, f.upright_stable) == ("afloat", True)
     assert [f.heel, f.trim] == pytest.approx([0, 0], abs=1e-12)
     assert [f.draft, f.draft_forward, f.draft_aft, f.greatest_draft] == pytest.approx([d] * 4, rel=1e-10)
@@ -44,7 +46,9 @@ def test_box_heeled_by_a_load_off_centre(heel_deg):
     bm = beam**2 / (12 * d)
     gm = d / 2 + bm - kg
     y = math.tan(heel) * (gm + bm * math.tan(heel) ** 2 / 2)
-    lying = rest(Body(*solids.box(length, beam, depth)), 1000 * length * beam * d, (length / 2, y, kg), 1000.0)
+    lying = rest(
+        Body(*solids.box(length, beam, depth)), 1000 * length * beam * d, (length / 2, y, kg), 1000.0
+    )
     assert lying.heel == pytest.approx(heel, rel=1e-9)
     assert lying.trim == pytest.approx(0, abs=1e-10)
 
@@ -72,7 +76,9 @@ def test_angle_of_loll():
     length, beam, depth, d = 3.0, 0.6, 0.5, 0.2
     bm = beam**2 / (12 * d)
     kg = d / 2 + bm + 0.004
-    lying = rest(Body(*solids.box(length, beam, depth)), 1000 * length * beam * d, (length / 2, 0, kg), 1000.0)
+    lying = rest(
+        Body(*solids.box(length, beam, depth)), 1000 * length * beam * d, (length / 2, 0, kg), 1000.0
+    )
     assert lying.heel == pytest.approx(math.atan(math.sqrt(2 * 0.004 / bm)), rel=1e-8)
     assert lying.upright_stable is False
     assert lying.gm > 0
@@ -95,7 +101,9 @@ def _log_angle(s):
     return math.pi / 4
 
 
-@pytest.mark.parametrize("s", [0.05, 0.2, 0.22, 0.23, 0.25, 0.26, 0.275, 0.3, 0.5, 0.71, 0.735, 0.77, 0.78, 0.9])
+@pytest.mark.parametrize(
+    "s", [0.05, 0.2, 0.22, 0.23, 0.25, 0.26, 0.275, 0.3, 0.5, 0.71, 0.735, 0.77, 0.78, 0.9]
+)
 def test_square_log(s):
     """Symmetry leaves the angle open by quarter turns and to either side."""
     body = Body(*solids.square_log(0.2, 3.0))
@@ -108,7 +116,9 @@ def test_square_log(s):
 def test_square_log_at_the_two_known_angles():
     """19.486 deg at 0.23, 26.565 deg at 0.25."""
     body = Body(*solids.square_log(0.2, 3.0))
-    heels = [math.degrees(rest(body, 1000 * s * body.volume, body.centroid, 1000.0).heel) for s in (0.23, 0.25)]
+    heels = [
+        math.degrees(rest(body, 1000 * s * body.volume, body.centroid, 1000.0).heel) for s in (0.23, 0.25)
+    ]
     assert heels == pytest.approx([19.486, 26.565], abs=6e-4)
 
 
@@ -232,7 +242,12 @@ def test_at_rest_in_a_world_whose_sea_is_level(seed):
 def test_archimedes(seed):
     rng = np.random.default_rng(100 + seed)
     body = Body(*solids.lump(seed))
-    lying = rest(body, 1000 * body.volume * rng.uniform(0.1, 0.9), rng.uniform(body.vertices.min(0), body.vertices.max(0)), 1000.0)
+    lying = rest(
+        body,
+        1000 * body.volume * rng.uniform(0.1, 0.9),
+        rng.uniform(body.vertices.min(0), body.vertices.max(0)),
+        1000.0,
+    )
     assert 1000 * lying.immersed.volume == pytest.approx(lying.mass, rel=1e-9)
     arm = lying.centre - lying.immersed.centroid
     assert np.linalg.norm(arm - (arm @ lying.normal) * lying.normal) < 1e-9
@@ -253,7 +268,9 @@ def test_moving_the_datum_moves_nothing_else():
     centre = np.array([0.05, 0.02, -0.05])
     one = float_body(Body(vertices, faces), 150, centre, 1000.0)
     other = float_body(Body(vertices + shift, faces), 150, centre + shift, 1000.0)
-    assert [one.heel, one.trim, one.gm, one.draft] == pytest.approx([other.heel, other.trim, other.gm, other.draft], abs=1e-9)
+    assert [one.heel, one.trim, one.gm, one.draft] == pytest.approx(
+        [other.heel, other.trim, other.gm, other.draft], abs=1e-9
+    )
     assert one.centre_of_buoyancy + shift == pytest.approx(other.centre_of_buoyancy, abs=1e-9)
 
 
@@ -280,7 +297,13 @@ def test_held_heel_balances_fore_and_aft_only():
     lying = at_heel(body, 150, (0.05, 0.02, -0.05), 1000.0, math.radians(35))
     assert lying.heel == pytest.approx(math.radians(35), abs=1e-12)
     arm = lying.centre - lying.immersed.centroid
-    fore_and_aft = np.array([-math.cos(lying.trim), math.sin(lying.trim) * math.sin(lying.heel), -math.sin(lying.trim) * math.cos(lying.heel)])
+    fore_and_aft = np.array(
+        [
+            -math.cos(lying.trim),
+            math.sin(lying.trim) * math.sin(lying.heel),
+            -math.sin(lying.trim) * math.cos(lying.heel),
+        ]
+    )
     assert arm @ fore_and_aft == pytest.approx(0, abs=1e-9)
     assert 1000 * lying.immersed.volume == pytest.approx(150, rel=1e-9)
 
@@ -325,7 +348,27 @@ def test_height_to_flooding_is_that_of_the_lowest_rim_as_she_lies():
 
 
 def test_json_has_the_keys_of_the_interface():
-    keys = ["state", "upright_stable", "heel_deg", "trim_deg", "waterplane", "draft_m", "draft_forward_m", "draft_aft_m", "displaced_volume_m3", "centre_of_buoyancy_m", "waterplane_area_m2", "wetted_area_m2", "waterline_length_m", "waterline_beam_m", "gm_m", "gm_longitudinal_m", "immersion_kg_per_cm", "freeboard_m", "height_to_flooding_m"]
+    keys = [
+        "state",
+        "upright_stable",
+        "heel_deg",
+        "trim_deg",
+        "waterplane",
+        "draft_m",
+        "draft_forward_m",
+        "draft_aft_m",
+        "displaced_volume_m3",
+        "centre_of_buoyancy_m",
+        "waterplane_area_m2",
+        "wetted_area_m2",
+        "waterline_length_m",
+        "waterline_beam_m",
+        "gm_m",
+        "gm_longitudinal_m",
+        "immersion_kg_per_cm",
+        "freeboard_m",
+        "height_to_flooding_m",
+    ]
     body = Body(*solids.lump(2))
     out = as_json(float_body(body, 150, (0.05, 0.01, -0.05), 1000.0))
     assert set(keys) <= set(out)
@@ -342,7 +385,10 @@ def test_standing_on_end_has_no_heel():
     assert as_json(float_body(body, 30, (0.5, 0.0, 0.45), 1000.0))["heel_deg"] is None
 
 
-@pytest.mark.parametrize("mass, centre, water", [(0, (1, 0, 0), 1000), (-5, (1, 0, 0), 1000), (5, (1, 0, math.nan), 1000), (5, (1, 0, 0), 0)])
+@pytest.mark.parametrize(
+    "mass, centre, water",
+    [(0, (1, 0, 0), 1000), (-5, (1, 0, 0), 1000), (5, (1, 0, math.nan), 1000), (5, (1, 0, 0), 0)],
+)
 def test_loads_that_are_none(mass, centre, water):
     with pytest.raises(UsageError):
         rest(Body(*solids.box(2, 1, 0.5)), mass, centre, water)

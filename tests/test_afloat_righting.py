@@ -96,7 +96,9 @@ def test_slope_at_rest_of_a_lump_without_symmetry(seed):
     body = Body(*solids.lump(seed))
     lying = rest(body, 0.45 * 1000 * body.volume, body.centroid + np.array([0.12, 0.03, -0.04]), 1000.0)
     step = 1e-4  # so short that the water's edge passes no corner of the mesh
-    arms = righting_curve(body, lying.mass, lying.centre, 1000.0, lying.heel + step * np.array([-2, -1, 1, 2])).arm
+    arms = righting_curve(
+        body, lying.mass, lying.centre, 1000.0, lying.heel + step * np.array([-2, -1, 1, 2])
+    ).arm
     slope = (arms[0] - 8 * arms[1] + 8 * arms[2] - arms[3]) / (12 * step)
     e2 = np.array([0, math.cos(lying.heel), math.sin(lying.heel)])
     e1 = np.cross(e2, lying.normal)
@@ -127,7 +129,10 @@ def test_floating_at_the_zero_of_the_curve_gives_the_zero():
 
 def test_figures_do_not_hang_on_the_step():
     body = Body(*solids.box(3, 0.8, 0.5))
-    fine, coarse = (righting_curve(body, 500, (1.4, 0.01, 0.2), 1000.0, np.radians(np.arange(0, 121, step))) for step in (0.5, 6.0))
+    fine, coarse = (
+        righting_curve(body, 500, (1.4, 0.01, 0.2), 1000.0, np.radians(np.arange(0, 121, step)))
+        for step in (0.5, 6.0)
+    )
     assert coarse.peak_arm == pytest.approx(fine.peak_arm, abs=1e-9)
     assert coarse.peak_heel == pytest.approx(fine.peak_heel, abs=1e-4)
     assert coarse.vanishing_heel == pytest.approx(fine.vanishing_heel, abs=1e-9)
@@ -155,7 +160,13 @@ def test_loll_and_negative_gm():
     """tan(phi) = sqrt(-2 GM / BM) (Derrett and Barrass, p. 229)."""
     length, beam, d = 3.0, 0.6, 0.2
     bm = beam**2 / (12 * d)
-    curve = righting_curve(Body(*solids.box(length, beam, 0.5)), 1000 * length * beam * d, (1.5, 0, d / 2 + bm + 0.01), 1000.0, DEGREES)
+    curve = righting_curve(
+        Body(*solids.box(length, beam, 0.5)),
+        1000 * length * beam * d,
+        (1.5, 0, d / 2 + bm + 0.01),
+        1000.0,
+        DEGREES,
+    )
     assert curve.gm == pytest.approx(-0.01, rel=1e-8)
     assert curve.rest_heel == pytest.approx(math.atan(math.sqrt(0.02 / bm)), rel=1e-8)
     assert curve.arm[1] < 0 < curve.peak_arm
@@ -180,7 +191,9 @@ def test_published_arms_at_another_height():
     """KG 9: 0, .81, 1.90, 2.24, 1.70, .68, -.49 at 0(15)90 deg; KG 8.5: 0, .94, 2.15, 2.59, 2.13, 1.16, .01 (Derrett and Barrass, p. 165)."""
     heel = np.radians(np.arange(0, 91, 15.0))
     at_9 = np.array([0, 0.81, 1.90, 2.24, 1.70, 0.68, -0.49])
-    assert arm_at_other_height(at_9, heel, -0.5) == pytest.approx(np.array([0, 0.94, 2.15, 2.59, 2.13, 1.16, 0.01]), abs=0.006)
+    assert arm_at_other_height(at_9, heel, -0.5) == pytest.approx(
+        np.array([0, 0.94, 2.15, 2.59, 2.13, 1.16, 0.01]), abs=0.006
+    )
 
 
 def test_arms_at_another_height_are_the_arms_found_there():
@@ -255,12 +268,32 @@ def test_a_spray_deck_keeps_the_water_out_of_its_rim():
 
 def test_json_of_the_interface():
     hull = solids.box_hull(2.4, 0.8, 0.45)
-    out = as_json(righting_curve(Body(hull.vertices, hull.faces), 400, (1.2, 0, 0.1), 1000.0, np.radians([0, 30, 60, 90]), hull=hull))
-    keys = {"gm_m", "curve", "peak_arm_m", "peak_heel_deg", "vanishing_heel_deg", "flooding_heel_deg", "usable_range_ends_deg", "energy_to_flooding_j"}
+    out = as_json(
+        righting_curve(
+            Body(hull.vertices, hull.faces),
+            400,
+            (1.2, 0, 0.1),
+            1000.0,
+            np.radians([0, 30, 60, 90]),
+            hull=hull,
+        )
+    )
+    keys = {
+        "gm_m",
+        "curve",
+        "peak_arm_m",
+        "peak_heel_deg",
+        "vanishing_heel_deg",
+        "flooding_heel_deg",
+        "usable_range_ends_deg",
+        "energy_to_flooding_j",
+    }
     assert keys <= set(out)
     assert [row["heel_deg"] for row in out["curve"]] == pytest.approx([0, 30, 60, 90])
     assert {"heel_deg", "arm_m", "moment_nm", "trim_deg"} <= set(out["curve"][0])
-    assert [row["past_flooding"] for row in out["curve"]] == [h > out["flooding_heel_deg"] for h in (0, 30, 60, 90)]
+    assert [row["past_flooding"] for row in out["curve"]] == [
+        h > out["flooding_heel_deg"] for h in (0, 30, 60, 90)
+    ]
 
 
 @pytest.mark.parametrize("heel", [[], [0, 1, 0.5], [0, math.nan], [0, 4.0]])

@@ -31,7 +31,20 @@ CENTRED_TO = 1e-9
 def box_hull(depth=D):
     corners = np.array([[x, y, z] for x in (0, L) for y in (-B / 2, B / 2) for z in (0, depth)], float)
     faces = np.array(
-        [[0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1], [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3]]
+        [
+            [0, 1, 3],
+            [0, 3, 2],
+            [4, 6, 7],
+            [4, 7, 5],
+            [0, 4, 5],
+            [0, 5, 1],
+            [2, 3, 7],
+            [2, 7, 6],
+            [0, 2, 6],
+            [0, 6, 4],
+            [1, 5, 7],
+            [1, 7, 3],
+        ]
     )
 
     def line(name, y, z, paired):
@@ -41,13 +54,34 @@ def box_hull(depth=D):
     lines = {"sheer": line("sheer", B / 2, depth, True), "keel": line("keel", 0.0, 0.0, False)}
     rim = np.array([[x, s * B / 2, depth] for s in (1, -1) for x in np.linspace(0, L, 9)])
     nothing = np.full(8, np.nan)
-    return Hull(corners, faces, np.zeros(12, int), ("hull",), lines, (FloodingLine("sheer", rim),), nothing, nothing, None, None, open_top=True)
+    return Hull(
+        corners,
+        faces,
+        np.zeros(12, int),
+        ("hull",),
+        lines,
+        (FloodingLine("sheer", rim),),
+        nothing,
+        nothing,
+        None,
+        None,
+        open_top=True,
+    )
 
 
 def craft(paddlers=(PADDLER,), gear=(), limits=None, depth=D, **more):
-    boat = Boat("Box", HullForm("open", "outside"), load=Load(paddlers, gear), water=Water("given", RHO), limits=limits or {}, **more)
+    boat = Boat(
+        "Box",
+        HullForm("open", "outside"),
+        load=Load(paddlers, gear),
+        water=Water("given", RHO),
+        limits=limits or {},
+        **more,
+    )
     hull = box_hull(depth)
-    weight = SimpleNamespace(build="trial", lines=(), expected=Mass(EMPTY, np.array([1.9, 0.0, 0.14]), low=LOW, high=HIGH))
+    weight = SimpleNamespace(
+        build="trial", lines=(), expected=Mass(EMPTY, np.array([1.9, 0.0, 0.14]), low=LOW, high=HIGH)
+    )
     return Craft(boat, hull, Body(hull.vertices, hull.faces), weight, RHO)
 
 
@@ -133,7 +167,9 @@ def test_flooding_is_where_a_slow_walk_finds_it_trimmed_and_off_centre(side, aft
     for _ in range(60):
         middle = (low + high) / 2
         at = at_heel(it.body, 400.0, centre, RHO, side * middle)
-        low, high = (middle, high) if height_to_flooding(it.hull, at.normal, at.offset)[0] > 0 else (low, middle)
+        low, high = (
+            (middle, high) if height_to_flooding(it.hull, at.normal, at.offset)[0] > 0 else (low, middle)
+        )
     assert found.heel == pytest.approx(side * high, abs=1e-9)
     assert height_to_flooding(it.hull, found.normal, found.offset)[0] == pytest.approx(0, abs=1e-12)
 
@@ -161,7 +197,9 @@ def test_gm_is_that_of_upright_even_where_she_lolls():
     found = level(it, (high,))
     _, _, gm = figures(380.0, kg_of(EMPTY, 4.51))
     assert gm < 0
-    assert abs(math.tan(found.lying.heel)) == pytest.approx(math.sqrt(-2 * gm / figures(380.0, 0)[1]), rel=1e-6)  # p. 229
+    assert abs(math.tan(found.lying.heel)) == pytest.approx(
+        math.sqrt(-2 * gm / figures(380.0, 0)[1]), rel=1e-6
+    )  # p. 229
     assert found.found.gm == pytest.approx(gm, rel=1e-6)
 
 
@@ -178,7 +216,10 @@ def test_a_box_sinks_or_floods_by_its_name_with_no_figures():
 
 def test_heaviest_paddler_of_the_box_is_the_formula_rounded_down():
     """Height to flooding of 160.5 mm binds at the heavy end, the paddler amidships so that trim does not."""
-    it = craft((replace(PADDLER, seat_back=2.25, centre_forward=(0.25, 0.25, 0.25)),), limits={"height_to_flooding": 0.1605, "freeboard": 0.05, "flooding_heel": 0.1})
+    it = craft(
+        (replace(PADDLER, seat_back=2.25, centre_forward=(0.25, 0.25, 0.25)),),
+        limits={"height_to_flooding": 0.1605, "freeboard": 0.05, "flooding_heel": 0.1},
+    )
     it.weight.expected = Mass(EMPTY, np.array([2.0, 0.0, 0.14]), low=LOW, high=HIGH)
     most = RHO * L * B * (D - 0.1605) - HIGH
     trial = Trial(it)
@@ -193,7 +234,20 @@ def judged(passes):
 
     def judge(mass):
         ok = passes(mass)
-        return (Check("trim", "trim", 0.0, 0.0, "m", "pass" if ok else "fail", "", 1.0 if ok else -1.0, "at most", 0.0),)
+        return (
+            Check(
+                "trim",
+                "trim",
+                0.0,
+                0.0,
+                "m",
+                "pass" if ok else "fail",
+                "",
+                1.0 if ok else -1.0,
+                "at most",
+                0.0,
+            ),
+        )
 
     return judge
 
@@ -242,12 +296,19 @@ def test_level_trim_moves_the_first_paddler_and_lets_gear_off_centre_heel_her():
 
 
 def test_no_seat_outside_the_opening_or_past_a_bulkhead():
-    decked = Boat("Decked", HullForm("decked", "outside"), openings=(Opening(1.6, 0.8, 0.5),), bulkheads=(Bulkhead(1.9, 0.004, "okoume"),))
+    decked = Boat(
+        "Decked",
+        HullForm("decked", "outside"),
+        openings=(Opening(1.6, 0.8, 0.5),),
+        bulkheads=(Bulkhead(1.9, 0.004, "okoume"),),
+    )
     assert out_of_reach(decked, (0.0, 4.0), 1.8, 1.85) == ""
     assert "outside the opening" in out_of_reach(decked, (0.0, 4.0), 1.8, 2.05)
     assert "outside the opening" in out_of_reach(decked, (0.0, 4.0), 1.8, 1.15)
     assert "past the bulkhead at 1900 mm" in out_of_reach(decked, (0.0, 4.0), 1.8, 1.95)
-    shaped = replace(decked, openings=(Opening(0, 0, 0, outline=((1.0, 0.1), (1.3, 0.2), (1.7, 0.1))),), bulkheads=())
+    shaped = replace(
+        decked, openings=(Opening(0, 0, 0, outline=((1.0, 0.1), (1.3, 0.2), (1.7, 0.1))),), bulkheads=()
+    )
     assert out_of_reach(shaped, (0.0, 4.0), 1.5, 1.69) == ""
     assert "1000 to 1700 mm" in out_of_reach(shaped, (0.0, 4.0), 1.5, 1.71)
     open_boat = replace(decked, hull=HullForm("open", "outside"), openings=(), bulkheads=())

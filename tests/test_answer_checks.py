@@ -50,7 +50,12 @@ def test_a_limit_passes_on_its_good_side_and_on_itself_and_not_beyond(name, fiel
 
 @pytest.mark.parametrize(
     ("sense", "below", "on", "above"),
-    [("at least", "fail", "pass", "pass"), ("more than", "fail", "fail", "pass"), ("at most", "pass", "pass", "fail"), ("less than", "pass", "fail", "fail")],
+    [
+        ("at least", "fail", "pass", "pass"),
+        ("more than", "fail", "fail", "pass"),
+        ("at most", "pass", "pass", "fail"),
+        ("less than", "pass", "fail", "fail"),
+    ],
 )
 def test_each_sense_of_a_limit_below_on_and_above_it(sense, below, on, above):
     bound = Limit("trim", sense, 0.25, 0.25, "m", "arithmetic", "")
@@ -59,7 +64,8 @@ def test_each_sense_of_a_limit_below_on_and_above_it(sense, below, on, above):
 
 
 @pytest.mark.parametrize(
-    ("name", "field"), [("GM, centre likely", "gm"), ("height in a lean", "lean_height"), ("freeboard", "freeboard")]
+    ("name", "field"),
+    [("GM, centre likely", "gm"), ("height in a lean", "lean_height"), ("freeboard", "freeboard")],
 )
 def test_nothing_left_is_not_enough(name, field):
     assert result_of(name, replace(SOUND, **{field: STEP})) == "pass"
@@ -67,7 +73,10 @@ def test_nothing_left_is_not_enough(name, field):
 
 
 def test_an_open_boat_is_warned_under_150_mm_of_freeboard_and_fails_under_100():
-    found = [result_of("freeboard", replace(SOUND, freeboard=f), boat("open")) for f in (0.151, 0.149, 0.1001, 0.0999)]
+    found = [
+        result_of("freeboard", replace(SOUND, freeboard=f), boat("open"))
+        for f in (0.151, 0.149, 0.1001, 0.0999)
+    ]
     assert found == ["pass", "warn", "warn", "fail"]
 
 
@@ -83,7 +92,9 @@ def test_the_heel_of_a_lean_is_held_against_the_heel_at_which_water_comes_in():
 
 
 def test_a_boats_own_limit_is_used_and_named():
-    own = boat(limits={"height_to_flooding": 0.180, "flooding_heel": math.radians(35), "gm": 0.06, "lean": 0.04})
+    own = boat(
+        limits={"height_to_flooding": 0.180, "flooding_heel": math.radians(35), "gm": 0.06, "lean": 0.04}
+    )
     made = {c.name: c for c in checks(own, [SOUND])}
     assert made["height to flooding"].result == "fail"
     assert made["height to flooding"].basis == OWN_BASIS
@@ -94,8 +105,14 @@ def test_a_boats_own_limit_is_used_and_named():
 
 
 def test_a_boats_own_freeboard_has_no_band_of_warning():
-    assert result_of("freeboard", replace(SOUND, freeboard=0.179), boat("open", limits={"freeboard": 0.18})) == "fail"
-    assert result_of("freeboard", replace(SOUND, freeboard=0.18), boat("open", limits={"freeboard": 0.18})) == "pass"
+    assert (
+        result_of("freeboard", replace(SOUND, freeboard=0.179), boat("open", limits={"freeboard": 0.18}))
+        == "fail"
+    )
+    assert (
+        result_of("freeboard", replace(SOUND, freeboard=0.18), boat("open", limits={"freeboard": 0.18}))
+        == "pass"
+    )
 
 
 def test_leans_by_posture_and_kind_of_boat():
@@ -159,7 +176,10 @@ def test_a_sealed_boat_has_no_height_to_flooding_to_fail():
 
 
 def test_the_worst_end_is_the_one_with_least_margin_not_the_last():
-    near, far = replace(SOUND, end="light", trim_length=0.024), replace(SOUND, end="heavy", trim_length=-0.010)
+    near, far = (
+        replace(SOUND, end="light", trim_length=0.024),
+        replace(SOUND, end="heavy", trim_length=-0.010),
+    )
     trim = next(c for c in checks(boat(), [SOUND, near, far]) if c.key == "trim")
     assert (trim.worst, trim.worst_end) == (0.024, "light")
 
@@ -178,7 +198,9 @@ def test_limits_name_their_units_in_si_with_degrees_as_printed():
 
 
 def test_heeled_checks_look_only_at_the_ends_that_were_heeled():
-    level_only = replace(SOUND, end="forward", heeled=False, lean_heel=None, lean_height=None, flooding_heel=None)
+    level_only = replace(
+        SOUND, end="forward", heeled=False, lean_heel=None, lean_height=None, flooding_heel=None
+    )
     leaning = replace(SOUND, end="light", lean_height=0.02)
     made = {c.name: c for c in checks(boat(), [SOUND, level_only, leaning])}
     assert (made["height in a lean"].result, made["height in a lean"].worst) == ("pass", 0.02)

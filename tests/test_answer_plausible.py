@@ -23,7 +23,9 @@ BOUNDS = {  # what: the box for a value; where it is odd below, impossible below
     "length over beam": (lambda v: (min(v, 9.0), min(v, 9.0) / v, 0.4), 2.0, 1.0, 15.0, 40.0),
     "skin": (None, 1.3, 0.2, 9.0, 50.0),
 }
-SIDES = [(name, way, of[0], *(of[1:3] if way < 0 else of[3:5])) for name, of in BOUNDS.items() for way in (-1, 1)]
+SIDES = [
+    (name, way, of[0], *(of[1:3] if way < 0 else of[3:5])) for name, of in BOUNDS.items() for way in (-1, 1)
+]
 
 
 def judged(name, box, value):
@@ -33,10 +35,18 @@ def judged(name, box, value):
     long, wide, deep = PLAIN
     area = 2 * (long * wide + wide * deep + deep * long)
     line = SimpleNamespace(group="planking", basis="area", mass=(3.5 if box else value) * area)
-    return [said for said in doubts(BOAT, hull, SimpleNamespace(lines=[line])) if said.startswith(f"{name} " if name else "")]
+    return [
+        said
+        for said in doubts(BOAT, hull, SimpleNamespace(lines=[line]))
+        if said.startswith(f"{name} " if name else "")
+    ]
 
 
-@pytest.mark.parametrize(("name", "way", "box", "odd", "impossible"), SIDES, ids=lambda v: str(v) if isinstance(v, (str, int)) else "")
+@pytest.mark.parametrize(
+    ("name", "way", "box", "odd", "impossible"),
+    SIDES,
+    ids=lambda v: str(v) if isinstance(v, (str, int)) else "",
+)
 def test_each_bound_on_both_its_sides(name, way, box, odd, impossible):
     assert judged(name, box, odd * (1 - way * HAIR)) == []
     (said,) = judged(name, box, odd * (1 + way * HAIR))
@@ -53,7 +63,10 @@ def test_a_boat_of_usual_size_is_not_remarked_on():
 
 def test_an_odd_size_is_told_in_the_builders_unit():
     vertices, faces = solids.box(30 * 0.3048, 1.0, 0.4)
-    told = [doubts(replace(BOAT, units_shown=units), SimpleNamespace(vertices=vertices, faces=faces))[0] for units in ("metric", "imperial")]
+    told = [
+        doubts(replace(BOAT, units_shown=units), SimpleNamespace(vertices=vertices, faces=faces))[0]
+        for units in ("metric", "imperial")
+    ]
     assert told == ["length 9.14 m: at most 9 m is usual", "length 30': at most 29' 6-5/16\" is usual"]
 
 
@@ -66,8 +79,12 @@ def test_an_odd_size_is_told_in_the_builders_unit():
 )  # fmt: skip
 def test_gear_lies_on_the_boat(at, remark):
     vertices, faces = solids.box(*PLAIN)
-    vertices = vertices - vertices.min(axis=0) - [0.0, PLAIN[1] / 2, -0.3]  # the bow at nought, the bottom higher than that
-    said = out_of_place(BOAT.with_load(gear=(Gear(5.0, at),)), SimpleNamespace(vertices=vertices, faces=faces))
+    vertices = (
+        vertices - vertices.min(axis=0) - [0.0, PLAIN[1] / 2, -0.3]
+    )  # the bow at nought, the bottom higher than that
+    said = out_of_place(
+        BOAT.with_load(gear=(Gear(5.0, at),)), SimpleNamespace(vertices=vertices, faces=faces)
+    )
     assert len(said) == bool(remark) and all(remark in s for s in said)
 
 

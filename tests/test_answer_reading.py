@@ -26,17 +26,26 @@ def kayak():
 def test_reach_is_the_arm_and_a_fifth_of_the_torso():
     """0.3 m: 5 % of the mass all the way, 63 % by 60 mm."""
     assert reach_shift(Paddler(82.0, 1.8)) == pytest.approx(0.05 * 0.3 + 0.63 * 0.06, rel=1e-12)
-    assert reach_shift(Paddler(82.0, 1.8), 0.15) == pytest.approx(reach_shift(Paddler(40.0, 1.8)) / 2, rel=1e-12)
+    assert reach_shift(Paddler(82.0, 1.8), 0.15) == pytest.approx(
+        reach_shift(Paddler(40.0, 1.8)) / 2, rel=1e-12
+    )
 
 
 def test_numbers_near_upright(kayak):
     craft, curve = kayak
     found = reading(craft, curve)
-    assert found.moment_per_degree == pytest.approx(curve.mass * 9.80665 * curve.gm * math.pi / 180, rel=1e-12)
+    assert found.moment_per_degree == pytest.approx(
+        curve.mass * 9.80665 * curve.gm * math.pi / 180, rel=1e-12
+    )
     # a mass on the rim heels her a degree: worked as the moment it makes there
     half_beam = craft.hull.sheer[:, 1].max()
     assert found.mass_per_degree * 9.80665 * half_beam == pytest.approx(found.moment_per_degree, rel=1e-12)
-    heeled = rest(craft.body, curve.mass, curve.centre + np.array([0, found.mass_per_degree * half_beam / curve.mass, 0]), curve.density)
+    heeled = rest(
+        craft.body,
+        curve.mass,
+        curve.centre + np.array([0, found.mass_per_degree * half_beam / curve.mass, 0]),
+        curve.density,
+    )
     assert math.degrees(heeled.heel) == pytest.approx(1, rel=0.03)
 
 
@@ -54,7 +63,9 @@ def test_a_reach_with_the_torso_upright_leans_her_as_that_curve_says(kayak):
     found = reading(craft, curve)
     upright = study.righting(craft, postures=("upright torso",))[0]
     shift = found.reach_shift * craft.boat.load.paddlers[0].mass / curve.mass
-    assert np.interp(found.reach_upright, upright.heel, upright.arm) == pytest.approx(shift * math.cos(found.reach_upright), rel=0.02)
+    assert np.interp(found.reach_upright, upright.heel, upright.arm) == pytest.approx(
+        shift * math.cos(found.reach_upright), rel=0.02
+    )
     assert found.reach_upright < 0.6 * found.reach_heel
     said = " ".join(reading_text(found, "metric").split())
     assert f"with a rigid paddler that leans her {math.degrees(found.reach_heel):.0f} degrees" in said
@@ -65,7 +76,9 @@ def test_a_reach_that_ships_water_takes_her_over():
     """A heavy load far above leaves the canoe little: the heel of the reach lies past the one where water comes in."""
     boat = read_boat(MODELS / "open-canoe")
     high = replace(boat.load.paddlers[0], seat_height=0.35)
-    craft = study.launch(boat.with_load(paddlers=(high, replace(high, seat_back=boat.load.paddlers[1].seat_back))))
+    craft = study.launch(
+        boat.with_load(paddlers=(high, replace(high, seat_back=boat.load.paddlers[1].seat_back)))
+    )
     found = reading(craft, study.righting(craft, np.radians([0.0, 5.0, 10.0]))[0])
     assert found.reach_heel is None
     assert "that takes her over" in " ".join(reading_text(found, "metric").split())
@@ -88,11 +101,18 @@ def test_no_help_is_promised_past_where_water_comes_in():
         found = reading(craft, curve)
         assert found.steepest_help == found.help_ends == curve.flooding_heel
         there = at_heel(craft.body, curve.mass, curve.centre, curve.density, curve.flooding_heel)
-        arm = (there.immersed.centroid - curve.centre) @ [0, math.cos(curve.flooding_heel), math.sin(curve.flooding_heel)]
+        arm = (there.immersed.centroid - curve.centre) @ [
+            0,
+            math.cos(curve.flooding_heel),
+            math.sin(curve.flooding_heel),
+        ]
         assert found.peak_moment == pytest.approx(abs(arm) * curve.mass * 9.80665, rel=3e-4)
 
 
 def test_a_reach_that_takes_her_over(kayak):
     craft, curve = kayak
-    heavy = replace(craft.boat, load=replace(craft.boat.load, paddlers=(replace(craft.boat.load.paddlers[0], mass=400.0),)))
+    heavy = replace(
+        craft.boat,
+        load=replace(craft.boat.load, paddlers=(replace(craft.boat.load.paddlers[0], mass=400.0),)),
+    )
     assert reading(replace(craft, boat=heavy), curve).reach_heel is None

@@ -42,7 +42,9 @@ def test_a_vent_to_port_is_as_bad_as_one_to_starboard():
         found.append(heeled(*loaded(craft)))
     a, b = found
     assert a.flooding_heel == pytest.approx(b.flooding_heel, rel=1e-9) and a.flooding_heel < math.radians(20)
-    assert a.lean_heel == pytest.approx(b.lean_heel, rel=1e-7) and a.lean_height == pytest.approx(b.lean_height, abs=1e-7)
+    assert a.lean_heel == pytest.approx(b.lean_heel, rel=1e-7) and a.lean_height == pytest.approx(
+        b.lean_height, abs=1e-7
+    )
     even = study.launch(read_boat(KAYAK))
     assert even.even_rims and heeled(*loaded(even)).flooding_heel > math.radians(40)
 
@@ -58,11 +60,16 @@ def test_water_comes_in_at_the_lesser_of_both_sides_whatever_side_the_load_hangs
 def test_water_is_looked_for_to_starboard_unless_another_side_is_named():
     craft, one = loaded(study.launch(with_vent(0.2)))
     found = flooding(craft.rims, craft.body, one.load.centre, one.lying)
-    assert found is not None and found.heel == flooding(craft.rims, craft.body, one.load.centre, one.lying, 1.0).heel > 0
+    assert (
+        found is not None
+        and found.heel == flooding(craft.rims, craft.body, one.load.centre, one.lying, 1.0).heel > 0
+    )
 
 
 def test_a_reach_goes_to_the_side_where_water_comes_in_sooner():
-    found = [reading(c, study.righting(c)[0]) for c in (study.launch(with_vent(y, 0.24)) for y in (0.2, -0.2))]
+    found = [
+        reading(c, study.righting(c)[0]) for c in (study.launch(with_vent(y, 0.24)) for y in (0.2, -0.2))
+    ]
     assert found[0].reach_heel == pytest.approx(found[1].reach_heel, rel=1e-7) and found[0].reach_heel > 0
 
 
@@ -88,10 +95,18 @@ def test_the_command_tells_of_a_lopsided_load(capsys, tmp_path):
         assert left.value.code == 0
         return capsys.readouterr().out
 
-    assert "All this is for heeling" not in said(KAYAK) and json.loads(said(KAYAK, "--json"))["other_side"] is None
+    assert (
+        "All this is for heeling" not in said(KAYAK)
+        and json.loads(said(KAYAK, "--json"))["other_side"] is None
+    )
     words = " ".join(said(folder).split())
     assert "All this is for heeling to starboard. To port it is another curve" in words
     first = json.loads(said(folder, "--json"))
     other = first["other_side"]
-    assert other["curve"][-1]["heel_deg"] == pytest.approx(-180) and other["curve"][2]["arm_m"] != pytest.approx(-first["curve"][2]["arm_m"], abs=1e-3)
-    assert f"arm gone at {other['vanishing_heel_deg']:.1f} deg, water comes in at {other['flooding_heel_deg']:.1f} deg" in words
+    assert other["curve"][-1]["heel_deg"] == pytest.approx(-180) and other["curve"][2][
+        "arm_m"
+    ] != pytest.approx(-first["curve"][2]["arm_m"], abs=1e-3)
+    assert (
+        f"arm gone at {other['vanishing_heel_deg']:.1f} deg, water comes in at {other['flooding_heel_deg']:.1f} deg"
+        in words
+    )

@@ -45,7 +45,9 @@ def test_an_open_boat_without_flotation_is_told_what_happens(in_the_canoe):
     empty = craft.weight.expected.mass + sum(g.mass for g in craft.boat.load.gear)
     assert found.bears_full == pytest.approx(craft.density * found.solids - empty, abs=0.02)
     assert found.sealed == 0
-    assert [(case.share, case.paddlers) for case in found.cases] == [(s, p) for p in (False, True) for s in SHARES]
+    assert [(case.share, case.paddlers) for case in found.cases] == [
+        (s, p) for p in (False, True) for s in SHARES
+    ]
     full = next(case for case in found.cases if case.paddlers and case.share == 1)
     assert full.state == "sinks" and full.bears < 0 and full.heel is None
 
@@ -63,7 +65,11 @@ def test_water_that_upsets_her_is_why_she_sinks(in_the_canoe):
     craft, found = in_the_canoe
     case = next(c for c in found.cases if c.paddlers and c.share == 0.25)
     assert (case.state, case.rolls) == ("sinks", True)
-    load, inside, up = craft.load(craft.boat.load.paddlers, LIKELY), spaces(craft.hull, found.solids)[0].body, np.array([0.0, 0.0, 1.0])
+    load, inside, up = (
+        craft.load(craft.boat.load.paddlers, LIKELY),
+        spaces(craft.hull, found.solids)[0].body,
+        np.array([0.0, 0.0, 1.0]),
+    )
 
     def held(body, volume):
         low, high = body.extent(up)
@@ -83,7 +89,9 @@ def with_somebody(model):
     boat = read_boat(MODELS / model)
     if boat.load.paddlers:
         return boat
-    return replace(boat, builds=read_boat(MODELS / "open-canoe").builds).with_load(paddlers=(Paddler(60.0, 2.2, seat_height=0.02),))
+    return replace(boat, builds=read_boat(MODELS / "open-canoe").builds).with_load(
+        paddlers=(Paddler(60.0, 2.2, seat_height=0.02),)
+    )
 
 
 @pytest.mark.parametrize("model", ["flat-skiff", "pulling-dinghy", "wigley"])
@@ -117,14 +125,18 @@ def test_tanks_and_foam_bear_what_they_hold(canoe, in_the_canoe):
     density = 999.1026
     assert helped.sealed > 0.03
     wood = density * (helped.solids - bare.solids)
-    assert helped.bears_full - bare.bears_full == pytest.approx(density * helped.sealed + wood - heavier, abs=0.05)
+    assert helped.bears_full - bare.bears_full == pytest.approx(
+        density * helped.sealed + wood - heavier, abs=0.05
+    )
     assert helped.holds < bare.holds
     bow = next(case for case in helped.let_in if case.name == "bow tank")
     assert bow.state == "afloat" and bow.water > 0
 
 
 def test_a_flooded_end_takes_her_down_by_that_end(canoe):
-    craft = study.launch(replace(canoe, tanks=(Tank(0.0, 0.9, name="bow tank"), Tank(3.7, 4.6, name="stern tank"))))
+    craft = study.launch(
+        replace(canoe, tanks=(Tank(0.0, 0.9, name="bow tank"), Tank(3.7, 4.6, name="stern tank")))
+    )
     lying = {case.name: case for case in swamped(craft).let_in}
     dry = study.afloat(craft)
     assert lying["bow tank"].trim < dry.trim < lying["stern tank"].trim
@@ -134,7 +146,9 @@ def test_a_flooded_end_takes_her_down_by_that_end(canoe):
 def test_a_bulkhead_keeps_an_end_dry():
     found = swamped(study.launch(read_boat(MODELS / "short-kayak")))
     assert [case.name for case in found.let_in] == ["after compartment"]
-    assert found.sealed == pytest.approx(found.let_in[0].water / 999.1 * 1.9, rel=0.6)  # about half of it lies under water
+    assert found.sealed == pytest.approx(
+        found.let_in[0].water / 999.1 * 1.9, rel=0.6
+    )  # about half of it lies under water
     assert found.bears_full > 30
     out = {case.share: case for case in found.cases if not case.paddlers}
     assert out[1.0].trim < out[0.25].trim < 0.01, "she lies on the end that fills"
@@ -143,7 +157,9 @@ def test_a_bulkhead_keeps_an_end_dry():
 def test_json_has_no_nan_and_units_in_its_keys(in_the_canoe):
     out = swamped_json(in_the_canoe[1])
     assert {"solids_m3", "holds_kg", "sealed_m3", "bears_full_kg", "cases", "let_in"} == set(out)
-    assert {"share", "paddlers", "state", "water_kg", "heel_deg", "trim_deg", "freeboard_m"} <= set(out["cases"][0])
+    assert {"share", "paddlers", "state", "water_kg", "heel_deg", "trim_deg", "freeboard_m"} <= set(
+        out["cases"][0]
+    )
     values = [v for case in out["cases"] for v in case.values() if isinstance(v, float)]
     assert all(math.isfinite(v) for v in values)
 
@@ -194,7 +210,9 @@ def test_the_rim_beside_the_seat(skiff):
 
 
 def test_nobody_to_board(skiff):
-    assert boarding(replace(skiff, boat=replace(skiff.boat, load=replace(skiff.boat.load, paddlers=())))) == ()
+    assert (
+        boarding(replace(skiff, boat=replace(skiff.boat, load=replace(skiff.boat.load, paddlers=())))) == ()
+    )
 
 
 def test_boarding_json(skiff):

@@ -56,7 +56,9 @@ k = 0
 '''
 
 
-@pytest.mark.parametrize("text", [TOML, AWKWARD, AWKWARD.replace("\n", "\r\n"), (TEMPLATE / "boat.toml").read_text()])
+@pytest.mark.parametrize(
+    "text", [TOML, AWKWARD, AWKWARD.replace("\n", "\r\n"), (TEMPLATE / "boat.toml").read_text()]
+)
 def test_every_key_that_tomllib_finds_has_its_line(text):
     lines = lines_of(text)
     rows = text.replace("\r\n", "\n").split("\n")
@@ -68,7 +70,16 @@ def test_every_key_that_tomllib_finds_has_its_line(text):
 
 def test_lines_of_an_awkward_file():
     lines = lines_of(AWKWARD)
-    where = {"d": 5, "e": 7, "t": 12, 'e[1]."g h"[2]': 8, "e[3]": 10, 't."u v".w': 13, "t.list[1].inner[2].y.z.zz": 19, "t.list[2].sub.k": 22}
+    where = {
+        "d": 5,
+        "e": 7,
+        "t": 12,
+        'e[1]."g h"[2]': 8,
+        "e[3]": 10,
+        't."u v".w': 13,
+        "t.list[1].inner[2].y.z.zz": 19,
+        "t.list[2].sub.k": 22,
+    }
     assert {show(p): n for p, n in lines.items() if show(p) in where} == where
 
 
@@ -159,7 +170,14 @@ def test_the_template_names_every_key_there_is():
     text = new_boat_text()["boat.toml"]
     for group in (*keys.LISTS, *keys.TABLES):
         assert f"[{group}]" in text, group
-    for sheet in (*keys.LISTS.values(), *keys.TABLES.values(), *keys.SCHEDULE.values(), keys.PADDLER, keys.HULL, keys.END):
+    for sheet in (
+        *keys.LISTS.values(),
+        *keys.TABLES.values(),
+        *keys.SCHEDULE.values(),
+        keys.PADDLER,
+        keys.HULL,
+        keys.END,
+    ):
         missing = [n for n in sheet.names if not re.search(rf"(?<![a-z_]){n}(?![a-z_])", text)]
         assert not set(missing) - RARE, (sheet.what, missing)
 

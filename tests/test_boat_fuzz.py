@@ -49,7 +49,9 @@ def spoil(rng: random.Random, text: str) -> str:
             numbers = list(re.finditer(r"\d+", text))
             if numbers:
                 old = rng.choice(numbers)
-                text = text[: old.start()] + rng.choice((*TOKENS, "0", "-5", "7", "100000")) + text[old.end() :]
+                text = (
+                    text[: old.start()] + rng.choice((*TOKENS, "0", "-5", "7", "100000")) + text[old.end() :]
+                )
         else:
             text = text[:at]
     return text
@@ -77,7 +79,11 @@ def test_a_spoilt_folder_is_read_or_refused_with_its_place(tmp_path, seed):
             assert error.mistakes
             for mistake in error.mistakes:
                 assert PLACE.match(mistake.place) or mistake.key == "and", (mistake, toml, table)
-                assert mistake.allowed and str(mistake).replace("\n", "").isprintable(), (mistake, toml, table)
+                assert mistake.allowed and str(mistake).replace("\n", "").isprintable(), (
+                    mistake,
+                    toml,
+                    table,
+                )
         else:
             read += 1
             assert all(abs(x) <= 1000 for x in boat.hull.table.stations)
@@ -93,5 +99,11 @@ def test_a_spoilt_table_by_itself():
         if reading.table is not None and not reading.mistakes:
             values = [v for line in reading.table.lines for v in line.values if v is not None]
             assert values and all(-1000 <= v <= 1000 for v in values)
-            assert all(v >= 0 for r in reading.table.lines if r.measure == "half-breadth" for v in r.values if v is not None)
+            assert all(
+                v >= 0
+                for r in reading.table.lines
+                if r.measure == "half-breadth"
+                for v in r.values
+                if v is not None
+            )
             assert list(reading.table.stations) == sorted(set(reading.table.stations))

@@ -41,12 +41,25 @@ def test_the_canoe_is_in_feet_inches_and_eighths(canoe):
     assert half.values[1] / 0.0254 == pytest.approx(2.875)
     assert half.values[7] / 0.0254 == pytest.approx(14.75)
     assert [r.at for r in table.lines if r.name == "waterline"] == pytest.approx([0.0508, 0.1016, 0.1524])
-    for word in ("Stephens", "Plate XI", "does not say", "ours", "station 1", "station 4", "station 0", "station 3", "station 13"):
+    for word in (
+        "Stephens",
+        "Plate XI",
+        "does not say",
+        "ours",
+        "station 1",
+        "station 4",
+        "station 0",
+        "station 3",
+        "station 13",
+    ):
         assert word in canoe.source + canoe.notes, word
 
 
 def test_her_stems_pass_the_cells_that_are_given(canoe):
-    for end, station, height, next_height in ((canoe.hull.bow, 0, 18.0, 1.375), (canoe.hull.stern, 14, 16.0, 1.125)):
+    for end, station, height, next_height in (
+        (canoe.hull.bow, 0, 18.0, 1.375),
+        (canoe.hull.stern, 14, 16.0, 1.125),
+    ):
         points = np.array(end.profile) / 0.0254
         assert points[0] == pytest.approx([12 * station, height])
         assert points[1] == pytest.approx([12 * station, 6.0]) and (points[1] == points[2]).all()
@@ -87,7 +100,9 @@ def test_the_same_boat_in_other_units_is_the_same_boat(canoe, tmp_path):
         assert np.allclose(other.hull.table.stations, canoe.hull.table.stations, rtol=0, atol=1e-12)
         for a, b in zip(other.hull.table.lines, canoe.hull.table.lines):
             assert a.label == b.label
-            assert np.allclose(np.array(a.values, float), np.array(b.values, float), rtol=0, atol=1e-12, equal_nan=True)
+            assert np.allclose(
+                np.array(a.values, float), np.array(b.values, float), rtol=0, atol=1e-12, equal_nan=True
+            )
         assert dataclasses.replace(other.hull, table=None) == dataclasses.replace(canoe.hull, table=None)
 
 

@@ -72,7 +72,17 @@ def test_a_rabbet_is_vee_unless_said_otherwise():
         lambda t: t.replace(",310,290", ",0.31 m,29 cm").encode(),
         lambda t: ("\n".join([*t.split("\n")[:1], *reversed(t.strip().split("\n")[1:])])).encode(),
     ],
-    ids=["CRLF", "CR", "BOM", "remarks", "capitals", "empty columns", "blanks", "own units", "rows turned round"],
+    ids=[
+        "CRLF",
+        "CR",
+        "BOM",
+        "remarks",
+        "capitals",
+        "empty columns",
+        "blanks",
+        "own units",
+        "rows turned round",
+    ],
 )
 def test_the_same_table_in_other_clothes(change):
     plain, other = reading().table, reading(change(TABLE)).table
@@ -155,7 +165,11 @@ def test_keel_and_rabbet_exclude_each_other():
 
 
 def test_all_mistakes_in_one_go_in_the_order_of_the_table():
-    text = TABLE.replace("290", "nan").replace("3,210,330", "3,-210,330").replace("height,buttock", "height,butock")
+    text = (
+        TABLE.replace("290", "nan")
+        .replace("3,210,330", "3,-210,330")
+        .replace("height,buttock", "height,butock")
+    )
     assert [m.place for m in reading(text).mistakes] == [
         "offsets.csv row 3 column 5",
         "offsets.csv row 4 column 5",
@@ -172,7 +186,10 @@ def test_all_mistakes_in_one_go_in_the_order_of_the_table():
         (TABLE.replace(",", "\t").encode(), "tabs"),
         (TABLE.encode("utf-16"), "UTF-16"),
         (TABLE.replace("deck", "d\u00e9ck").encode("latin-1"), "not UTF-8"),
-        (b"measure,line,at,0,1\nposition,,,0,1\nheight,sheer,,1,1\nhalf-breadth,sheer,,1,1\nheight,keel,,0,0\n", "3 or more"),
+        (
+            b"measure,line,at,0,1\nposition,,,0,1\nheight,sheer,,1,1\nhalf-breadth,sheer,,1,1\nheight,keel,,0,0\n",
+            "3 or more",
+        ),
     ],
 )
 def test_what_is_no_table_at_all(raw, words):
@@ -196,5 +213,8 @@ def test_a_table_in_the_wrong_notation_is_one_mistake():
 
 def test_bare_cells_without_a_unit_are_counted_not_guessed():
     found = reading(TABLE, None)
-    assert len(found.bare) == sum(c not in ("", "-") for line in TABLE.split("\n")[1:-3] for c in line.split(",")[3:]) + 6
+    assert (
+        len(found.bare)
+        == sum(c not in ("", "-") for line in TABLE.split("\n")[1:-3] for c in line.split(",")[3:]) + 6
+    )
     assert found.bare[0] == "offsets.csv row 2 column 4 position at station 0"

@@ -86,7 +86,8 @@ def test_areal_weight_agrees_with_the_trade_figure():
 
 
 @pytest.mark.parametrize(
-    ("text", "plain"), [("1O mm", "10 mm"), ("1-O-5", "1-0-5"), ("O-3-5", "0-3-5"), ("1.O5 m", "1.05 m"), ("2O oz", "20 oz")]
+    ("text", "plain"),
+    [("1O mm", "10 mm"), ("1-O-5", "1-0-5"), ("O-3-5", "0-3-5"), ("1.O5 m", "1.05 m"), ("2O oz", "20 oz")],
 )
 def test_letter_o_is_zero_with_a_notice(text, plain):
     kind = "mass" if "oz" in text else "length"
@@ -149,7 +150,10 @@ def test_what_is_not_text_is_refused_without_a_unit(value):
         read(value, "length")
 
 
-@pytest.mark.parametrize(("value", "unit", "metres"), [(310, "mm", 0.31), (0.1, "mm", 0.0001), (-3, "in", -0.0762), (2.5, "m", 2.5)])
+@pytest.mark.parametrize(
+    ("value", "unit", "metres"),
+    [(310, "mm", 0.31), (0.1, "mm", 0.0001), (-3, "in", -0.0762), (2.5, "m", 2.5)],
+)
 def test_bare_numbers_take_the_unit_of_the_table(value, unit, metres):
     assert read(value, "length", unit).value == metres
     assert read(str(value), "length", unit).value == metres
@@ -198,7 +202,9 @@ def test_feet_inches_and_a_fraction_are_one_sum(feet, inches, top, bottom):
         assert read(text, "length").value == float(exact)
 
 
-@given(st.text(max_size=70), st.sampled_from(sorted(EXAMPLES)), st.sampled_from([None, "mm", "ft-in-eighths"]))
+@given(
+    st.text(max_size=70), st.sampled_from(sorted(EXAMPLES)), st.sampled_from([None, "mm", "ft-in-eighths"])
+)
 def test_any_text_is_read_or_refused(text, kind, bare):
     try:
         reading = read(text, kind, bare)

@@ -22,7 +22,9 @@ MODELS = Path(__file__).parents[1] / "models"
 
 
 def _hung(*outlines, hull=HULL):
-    return body_of(hull, [Appendage(f"skeg {i}", tuple(o), THICK, "white ash") for i, o in enumerate(outlines)])
+    return body_of(
+        hull, [Appendage(f"skeg {i}", tuple(o), THICK, "white ash") for i, o in enumerate(outlines)]
+    )
 
 
 def test_none_is_the_hull_itself():
@@ -45,13 +47,17 @@ def test_an_outline_may_run_either_way_and_slope():
     assert one.volume == pytest.approx(other.volume, rel=1e-14)
     assert one.volume - one.bare.volume == pytest.approx(0.8 * 0.1 / 2 * THICK, rel=1e-11)
     slope = np.hypot(0.8, 0.1)
-    assert one.area - one.bare.area == pytest.approx(0.8 * 0.1 + slope * THICK + 0.1 * THICK - 0.8 * THICK, rel=1e-11)
+    assert one.area - one.bare.area == pytest.approx(
+        0.8 * 0.1 + slope * THICK + 0.1 * THICK - 0.8 * THICK, rel=1e-11
+    )
 
 
 def test_an_outer_stem_on_a_plumb_end_covers_an_upright_face():
     body = _hung([(-0.05, 0.1), (0.3, 0.1), (0.3, 0.35), (-0.05, 0.35)])
     assert body.volume - body.bare.volume == pytest.approx(0.05 * 0.25 * THICK, rel=1e-12)
-    assert body.area - body.bare.area == pytest.approx(2 * 0.05 * 0.25 + 2 * 0.05 * THICK + 0.25 * THICK - 0.25 * THICK, rel=1e-12)
+    assert body.area - body.bare.area == pytest.approx(
+        2 * 0.05 * 0.25 + 2 * 0.05 * THICK + 0.25 * THICK - 0.25 * THICK, rel=1e-12
+    )
 
 
 def test_two_that_overlap_count_once():
@@ -67,7 +73,9 @@ def test_two_that_overlap_count_once():
 def test_a_skeg_under_a_rising_vee_bottom():
     """Sections are triangles of 45 degrees, the keel rises aft by 1 in 10: the wood reaches up to the skin beside the centre line too."""
     sections = [(0.0, 0.0), (4.0, 0.4)]
-    vertices = np.array([[x, y, z] for x, keel in sections for y, z in ((0, keel), (0.5, keel + 0.5), (-0.5, keel + 0.5))])
+    vertices = np.array(
+        [[x, y, z] for x, keel in sections for y, z in ((0, keel), (0.5, keel + 0.5), (-0.5, keel + 0.5))]
+    )
     faces = np.array([[0, 2, 1], [3, 4, 5], [0, 1, 4], [0, 4, 3], [1, 2, 5], [1, 5, 4], [2, 0, 3], [2, 3, 5]])
     hull = solids.box_hull(4, 1, 0.5)
     from dataclasses import replace

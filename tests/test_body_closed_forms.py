@@ -139,7 +139,9 @@ def test_wigley_by_algebra():
     assert cut.centroid[2] == pytest.approx(-3 * draft / 8, rel=1e-4)
     assert cut.plane_area == pytest.approx(2 / 3 * length * beam, rel=1e-4)
     assert cut.plane_second_moments[1, 1] / cut.volume == pytest.approx(3 * beam**2 / (35 * draft), rel=1e-4)
-    assert cut.plane_second_moments[0, 0] / cut.volume == pytest.approx(3 * length**2 / (40 * draft), rel=1e-4)
+    assert cut.plane_second_moments[0, 0] / cut.volume == pytest.approx(
+        3 * length**2 / (40 * draft), rel=1e-4
+    )
     assert cut.wetted_area == pytest.approx(0.148791, rel=1e-4)  # 200-point quadrature of her surface
 
 

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from hullview.shape.body import Body, plane_basis
 
-planes = st.tuples(*[st.floats(-1, 1).map(lambda v: round(v, 3)) for _ in range(3)], st.floats(0.02, 0.98)).filter(
-    lambda p: np.hypot(np.hypot(p[0], p[1]), p[2]) > 0.1
-)
+planes = st.tuples(
+    *[st.floats(-1, 1).map(lambda v: round(v, 3)) for _ in range(3)], st.floats(0.02, 0.98)
+).filter(lambda p: np.hypot(np.hypot(p[0], p[1]), p[2]) > 0.1)
 
 
 def _lumps():
@@ -58,7 +58,9 @@ def naive_clip(body, n, offset):
                 meet = p + (q - p) * (hp / (hp - hq))
                 polygon.append(meet)
                 cut.append((len(polygon) - 1, hp <= 0))
-        pieces.extend(np.array([polygon[0], polygon[k], polygon[k + 1]])[None] for k in range(1, len(polygon) - 1))
+        pieces.extend(
+            np.array([polygon[0], polygon[k], polygon[k + 1]])[None] for k in range(1, len(polygon) - 1)
+        )
         leaving = next(at for at, going_out in cut if going_out)
         entering = next(at for at, going_out in cut if not going_out)
         pieces.append(np.array([middle, polygon[entering], polygon[leaving]])[None])
@@ -75,7 +77,9 @@ def test_same_as_the_mass_properties_of_the_naively_clipped_mesh(body, plane):
     cut = body.immersed(n, offset)
     other = trimesh.triangles.mass_properties(naive_clip(body, n, offset), skip_inertia=True)
     assert cut.volume == pytest.approx(other.volume, abs=1e-12 * body.volume)
-    assert cut.centroid * cut.volume == pytest.approx(other.center_mass * other.volume, abs=1e-11 * body.volume)
+    assert cut.centroid * cut.volume == pytest.approx(
+        other.center_mass * other.volume, abs=1e-11 * body.volume
+    )
 
 
 @each_body
@@ -137,13 +141,17 @@ def test_the_mirror_image(body):
     image = Body(body.vertices * flip, body.faces[:, ::-1]).immersed(n * flip, offset)
     assert image.volume == pytest.approx(cut.volume, rel=1e-13)
     assert image.centroid == pytest.approx(cut.centroid * flip, abs=1e-13)
-    assert image.plane_second_moments == pytest.approx(cut.plane_second_moments * np.outer(flip, flip), abs=1e-13)
+    assert image.plane_second_moments == pytest.approx(
+        cut.plane_second_moments * np.outer(flip, flip), abs=1e-13
+    )
 
 
 @each_body
 def test_the_length_of_the_normal_does_not_matter(body):
     n, offset = _plane(body, (0.1, -0.35, 0.9, 0.4))
-    assert body.immersed(n * 2.5, offset * 2.5).volume == pytest.approx(body.immersed(n, offset).volume, rel=1e-14)
+    assert body.immersed(n * 2.5, offset * 2.5).volume == pytest.approx(
+        body.immersed(n, offset).volume, rel=1e-14
+    )
 
 
 def test_parts_add_up():
@@ -172,9 +180,15 @@ def test_volume_grows_by_the_plane_area():
 
 def test_planes_through_vertices_edges_and_faces():
     """A lattice of unit cubes cut by planes that pass exactly through its corners: every answer is a fraction that can be counted."""
-    body = Body(*solids.both(*[solids.box(1, 1, 1, at=(2.0 * i, 0.5, 2.0 * j)) for i in range(3) for j in range(2)]))
-    assert body.immersed((0, 0, 1), 1.0).volume == pytest.approx(3, abs=1e-13)  # the tops of three cubes lie in the plane
-    assert body.immersed((0, 0, 1), 2.0).volume == pytest.approx(3, abs=1e-13)  # the bottoms of the other three
+    body = Body(
+        *solids.both(*[solids.box(1, 1, 1, at=(2.0 * i, 0.5, 2.0 * j)) for i in range(3) for j in range(2)])
+    )
+    assert body.immersed((0, 0, 1), 1.0).volume == pytest.approx(
+        3, abs=1e-13
+    )  # the tops of three cubes lie in the plane
+    assert body.immersed((0, 0, 1), 2.0).volume == pytest.approx(
+        3, abs=1e-13
+    )  # the bottoms of the other three
     assert body.immersed((0, 1, 1), 1.0).volume == pytest.approx(1.5, abs=1e-13)  # the diagonals of three
     assert body.immersed((0, 1, -1), 0.0).volume == pytest.approx(4.5, abs=1e-13)
     assert body.immersed((1, 1, 1), 1.0).volume == pytest.approx(1 / 6, abs=1e-13)

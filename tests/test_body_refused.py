@@ -29,7 +29,9 @@ def test_a_hole_is_found_where_it_is():
     x, y, z = vertices[faces[500]].mean(axis=0)
     with pytest.raises(MeshError, match="near x") as error:
         Body(vertices, np.delete(faces, 500, axis=0))
-    said = [float(word.rstrip(",")) for word in str(error.value).split() if word[0].isdigit() or word[0] == "-"]
+    said = [
+        float(word.rstrip(",")) for word in str(error.value).split() if word[0].isdigit() or word[0] == "-"
+    ]
     assert np.abs(np.array(said[-3:]) - [x, y, z]).max() < 0.1
 
 
@@ -64,7 +66,9 @@ def test_bodies_that_cross_would_count_twice_and_those_that_touch_do_not():
     _refused(across, np.vstack([faces, faces + 8]), "crosses another")
     small = np.vstack([vertices, vertices * 0.7 + [1.2, 0.3, 0.2]])
     _refused(small, np.vstack([faces, faces[:, ::-1] + 8]), "crosses another")
-    abreast = np.vstack([vertices, vertices * [0.5, 0.5, 0.5] + [2.0, 0.1, 0.1]])  # its bow on the middle of the other's stern
+    abreast = np.vstack(
+        [vertices, vertices * [0.5, 0.5, 0.5] + [2.0, 0.1, 0.1]]
+    )  # its bow on the middle of the other's stern
     assert Body(abreast, np.vstack([faces, faces + 8])).volume == pytest.approx(1.125, rel=1e-14)
 
 
@@ -74,7 +78,9 @@ def test_many_bodies_are_told_apart_in_little_time():
     at = np.arange(2000)
     apart = (vertices[None] * 0.1 + np.stack([at % 50, at // 50, 0 * at], axis=1)[:, None]).reshape(-1, 3)
     started = time.process_time()
-    assert Body(apart, (faces[None] + 8 * at[:, None, None]).reshape(-1, 3)).volume == pytest.approx(2, rel=1e-12)
+    assert Body(apart, (faces[None] + 8 * at[:, None, None]).reshape(-1, 3)).volume == pytest.approx(
+        2, rel=1e-12
+    )
     assert time.process_time() - started < 5
 
 
@@ -126,7 +132,9 @@ def test_the_mesh_given_is_not_touched():
     assert body.immersed((0, 0, 1), 0.25).volume == pytest.approx(0.5, rel=1e-14)
 
 
-@pytest.mark.parametrize("normal, offset", [((0, 0, 0), 1), ((0, 0, np.nan), 1), ((0, 0, 1), np.inf), ((0, 1), 0)])
+@pytest.mark.parametrize(
+    "normal, offset", [((0, 0, 0), 1), ((0, 0, np.nan), 1), ((0, 0, 1), np.inf), ((0, 1), 0)]
+)
 def test_no_plane(normal, offset):
     with pytest.raises(UsageError, match="a plane needs"):
         Body(*BOX).immersed(normal, offset)

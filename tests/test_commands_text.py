@@ -59,7 +59,9 @@ def test_the_first_line_is_the_answer(run, model):
     assert (status, err) == (0, "")
     first = out.splitlines()[0]
     said = answer_of(run, "carry", MODELS / model)["answer"]
-    assert first.startswith({"carries": "carries ", "marginal": "marginal with ", "does not carry": "does not carry "}[said])
+    assert first.startswith(
+        {"carries": "carries ", "marginal": "marginal with ", "does not carry": "does not carry "}[said]
+    )
     assert first.endswith(", on flat water, by these limits")
     assert max(len(line) for line in out.splitlines()) <= 80
 
@@ -71,7 +73,17 @@ FLOATING_KEYS = {
     "gm_longitudinal_m", "immersion_kg_per_cm", "freeboard_m", "height_to_flooding_m",
 }  # fmt: skip
 WEIGHT_KEYS = {"build", "mass_kg", "mass_low_kg", "mass_high_kg", "centre_m", "lines", "usually_also"}
-LINE_KEYS = {"item", "where", "basis", "quantity", "unit", "mass_kg", "mass_low_kg", "mass_high_kg", "centre_m"}
+LINE_KEYS = {
+    "item",
+    "where",
+    "basis",
+    "quantity",
+    "unit",
+    "mass_kg",
+    "mass_low_kg",
+    "mass_high_kg",
+    "centre_m",
+}
 NAMES = (
     "height to flooding", "freeboard", "trim, bow to stern", "GM, centre likely", "GM, centre high", "height in a lean",
     "heel in a lean", "flooding heel", "reserve of buoyancy", "over plan weight", "under plan weight",
@@ -139,7 +151,15 @@ def test_two_paddlers_are_aboard_together_in_the_seats_of_the_file(run):
     assert both["paddlers"][0]["seat_back_m"] != both["paddlers"][1]["seat_back_m"]
     status, _, err = run("carry", KAYAK, "--paddler", "75 kg", "--paddler", "60 kg")
     assert status == 2 and "--seat-back" in err
-    assert answer_of(run, "carry", KAYAK, *["--paddler", "50kg", "--paddler", "30kg", "--seat-back", "1.8m", "--seat-back", "1.2m"])["paddlers"][1]["seat_back_m"] == 1.2
+    assert (
+        answer_of(
+            run,
+            "carry",
+            KAYAK,
+            *["--paddler", "50kg", "--paddler", "30kg", "--seat-back", "1.8m", "--seat-back", "1.2m"],
+        )["paddlers"][1]["seat_back_m"]
+        == 1.2
+    )
 
 
 def test_against_sets_another_paddler_beside_the_first(run):
@@ -198,7 +218,9 @@ def test_compare_takes_other_boats_among_the_builds(run):
 
 
 @pytest.mark.parametrize(
-    "args", [("righting", KAYAK, "--plot"), ("compare", KAYAK, "--chart"), ("hydrostatics", KAYAK, "--plot")], ids=lambda a: a[0]
+    "args",
+    [("righting", KAYAK, "--plot"), ("compare", KAYAK, "--chart"), ("hydrostatics", KAYAK, "--plot")],
+    ids=lambda a: a[0],
 )
 def test_a_drawing_is_the_same_bytes_twice_and_only_of_a_kind_we_draw(run, tmp_path, args):
     files = [tmp_path / name for name in ("a.svg", "b.svg")]
@@ -231,9 +253,23 @@ HYDROSTATIC_KEYS = {
 def test_hydrostatics_goes_by_height_by_displacement_and_by_itself(run):
     rows = answer_of(run, "hydrostatics", KAYAK)["rows"]
     assert len(rows) >= 5 and all(set(r) >= HYDROSTATIC_KEYS for r in rows)
-    given = answer_of(run, "hydrostatics", KAYAK, "--from", "50 mm", "--to", "150 mm", "--step", "2 in")["rows"]
+    given = answer_of(run, "hydrostatics", KAYAK, "--from", "50 mm", "--to", "150 mm", "--step", "2 in")[
+        "rows"
+    ]
     assert [round(r["waterline_height_m"], 9) for r in given] == [0.05, 0.1008]
-    by = answer_of(run, "hydrostatics", KAYAK, "--by", "displacement", "--from", "80 kg", "--to", "120 kg", "--step", "20 kg")["rows"]
+    by = answer_of(
+        run,
+        "hydrostatics",
+        KAYAK,
+        "--by",
+        "displacement",
+        "--from",
+        "80 kg",
+        "--to",
+        "120 kg",
+        "--step",
+        "20 kg",
+    )["rows"]
     assert [r["displacement_kg"] for r in by] == pytest.approx([80, 100, 120], rel=1e-8)
     trimmed = answer_of(run, "hydrostatics", KAYAK, "--trim", "-1 deg")["rows"]
     assert trimmed[0]["trim_deg"] == pytest.approx(-1)
@@ -242,7 +278,19 @@ def test_hydrostatics_goes_by_height_by_displacement_and_by_itself(run):
 
 
 def test_cross_curves_and_bonjean_areas_come_as_csv(run):
-    _, out, _ = run("hydrostatics", KAYAK, "--cross-curves", "--by", "displacement", "--from", "100 kg", "--to", "100 kg", "--step", "1 kg")
+    _, out, _ = run(
+        "hydrostatics",
+        KAYAK,
+        "--cross-curves",
+        "--by",
+        "displacement",
+        "--from",
+        "100 kg",
+        "--to",
+        "100 kg",
+        "--step",
+        "1 kg",
+    )
     kn = next(csv.DictReader(io.StringIO(out)))
     curve = answer_of(run, "righting", KAYAK, "--posture", "rigid", "--to", "30", "--step", "30")
     assert float(kn["displacement_kg"]) == 100
@@ -261,7 +309,9 @@ def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_lo
     assert set(said["curve"][0]) >= {"heel_deg", "arm_m", "moment_nm", "trim_deg"}
     assert [c["posture"] for c in said["others"]] == ["upright torso"]
     assert said["others"][0]["gm_m"] > said["gm_m"]
-    aside = answer_of(run, "righting", KAYAK, "--gear", "5 kg @ 1.8 m, 0.15 m, 0.1 m", "--to", "60", "--step", "20")
+    aside = answer_of(
+        run, "righting", KAYAK, "--gear", "5 kg @ 1.8 m, 0.15 m, 0.1 m", "--to", "60", "--step", "20"
+    )
     assert aside["other_side"]["curve"][-1]["heel_deg"] == pytest.approx(-60)
     status, out, _ = run("righting", KAYAK, "--step", "15")
     assert status == 0 and "rigid" in out and "upright torso" in out and "above the seat" in out
@@ -271,7 +321,13 @@ def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_lo
 def test_check_echoes_every_offset_and_finds_the_doubtful_ones_of_the_canoe(run):
     said = answer_of(run, "check", MODELS / "cruising-canoe-1883")
     table = (MODELS / "cruising-canoe-1883" / "offsets.csv").read_text().splitlines()
-    cells = sum(1 for row in table if row.startswith(("height", "half-breadth")) for cell in row.split(",")[3:] if cell.strip() not in ("", "-"))
+    cells = sum(
+        1
+        for row in table
+        if row.startswith(("height", "half-breadth"))
+        for cell in row.split(",")[3:]
+        if cell.strip() not in ("", "-")
+    )
     assert len(said["offsets"]) == cells
     doubtful = {(d["line"], d["station"]) for d in said["doubtful"]}
     assert {("half-breadth sheer", "1"), ("height sheer", "4")} <= doubtful
@@ -287,7 +343,9 @@ def test_the_table_of_paddlers_comes_as_csv(run):
     said = answer_of(run, "carry", KAYAK)["table"]
     _, out, _ = run("carry", KAYAK, "--csv")
     rows = list(csv.DictReader(io.StringIO(out)))
-    assert [(int(r["paddler_kg"]), r["answer"], float(r["draft_m"])) for r in rows] == [(r["paddler_kg"], r["answer"], r["draft_m"]) for r in said]
+    assert [(int(r["paddler_kg"]), r["answer"], float(r["draft_m"])) for r in rows] == [
+        (r["paddler_kg"], r["answer"], r["draft_m"]) for r in said
+    ]
 
 
 def test_carry_tells_what_happens_swamped_and_boarded(run):
@@ -298,7 +356,13 @@ def test_carry_tells_what_happens_swamped_and_boarded(run):
     assert all(b["ships_water"] == (b["state"] != "afloat") for b in said["boarding"])
     status, out, _ = run("carry", MODELS / "open-canoe")
     assert status == 0
-    for words in ("swamped", "there is nothing sealed", "rolls, sinks", "a swimmer bears himself", "back in from deep water"):
+    for words in (
+        "swamped",
+        "there is nothing sealed",
+        "rolls, sinks",
+        "a swimmer bears himself",
+        "back in from deep water",
+    ):
         assert words in " ".join(out.split())
 
 
@@ -332,13 +396,18 @@ def test_buy_names_waste_and_needs_what_it_uses(run):
 
 def test_a_mesh_floats_with_a_centre_that_starts_with_a_minus(run):
     mesh = MODELS / "wigley" / "wigley.stl"
-    said = answer_of(run, "float", mesh, "--units", "mm", "--mass", "300 kg", "--centre", "-0.1,0,0.2", "--water", "salt")
+    said = answer_of(
+        run, "float", mesh, "--units", "mm", "--mass", "300 kg", "--centre", "-0.1,0,0.2", "--water", "salt"
+    )
     assert said["load"]["centre_m"] == [-0.1, 0, 0.2]
     level = answer_of(run, "float", mesh, "--units", "mm", "--mass", "300 kg", "--centre", "2.5,0,0.2")
     assert level["floating"]["height_to_flooding_m"] is None
     status, _, err = run("float", mesh, "--mass", "300 kg")
     assert status == 2 and "--units, --centre" in err
-    assert run("float", mesh, "--units", "mm", "--mass", "3 kg", "--centre", "1,0,0", "--paddler", "80 kg")[0] == 2
+    assert (
+        run("float", mesh, "--units", "mm", "--mass", "3 kg", "--centre", "1,0,0", "--paddler", "80 kg")[0]
+        == 2
+    )
     assert run("float", KAYAK, "--mass", "300 kg")[0] == 2
     assert run("float", mesh, "--units", "mm", "--mass", "3 kg", "--centre", "1,0")[0] == 2
 
@@ -422,7 +491,9 @@ def test_a_fault_of_ours_keeps_its_traceback(monkeypatch):
 
 def process(*args, **more):
     env = {**os.environ, **more.pop("env", {})}
-    return subprocess.run([sys.executable, "-m", "hullview", *args], capture_output=True, text=True, cwd=ROOT, env=env, **more)
+    return subprocess.run(
+        [sys.executable, "-m", "hullview", *args], capture_output=True, text=True, cwd=ROOT, env=env, **more
+    )
 
 
 def test_as_a_process_it_keeps_paths_whole_statuses_and_a_quiet_broken_pipe(tmp_path):
@@ -430,7 +501,11 @@ def test_as_a_process_it_keeps_paths_whole_statuses_and_a_quiet_broken_pipe(tmp_
     done = process("carry", str(long))
     assert done.returncode == 3 and str(long) in done.stderr
     done = subprocess.run(
-        f"{shlex.quote(sys.executable)} -m hullview materials --json | head -c 100", shell=True, capture_output=True, text=True, cwd=ROOT
+        f"{shlex.quote(sys.executable)} -m hullview materials --json | head -c 100",
+        shell=True,
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
     )
     assert len(done.stdout) == 100 and done.stderr == ""
     assert process("--version").stdout.startswith("hullview ")
@@ -439,7 +514,13 @@ def test_as_a_process_it_keeps_paths_whole_statuses_and_a_quiet_broken_pipe(tmp_
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here to play a full disk")
 def test_a_full_disk_is_said_in_words():
     with open("/dev/full", "w") as full:
-        done = subprocess.run([sys.executable, "-m", "hullview", "materials"], stdout=full, stderr=subprocess.PIPE, text=True, cwd=ROOT)
+        done = subprocess.run(
+            [sys.executable, "-m", "hullview", "materials"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+        )
     assert done.returncode == 2
     assert done.stderr == "the output cannot be written: the disk is full.\n"
 
@@ -447,9 +528,14 @@ def test_a_full_disk_is_said_in_words():
 def test_signs_a_terminal_lacks_do_not_stop_it(tmp_path):
     shutil.copytree(MODELS / "short-kayak", tmp_path / "boat")
     file = tmp_path / "boat" / "boat.toml"
-    file.write_text(file.read_text(encoding="utf-8").replace('name = "Short kayak"', 'name = "Møhlenpriser \\u001b[31m"'), encoding="utf-8")
+    file.write_text(
+        file.read_text(encoding="utf-8").replace('name = "Short kayak"', 'name = "Møhlenpriser \\u001b[31m"'),
+        encoding="utf-8",
+    )
     done = process("weigh", str(tmp_path / "boat"), env={"PYTHONIOENCODING": "ascii"})
-    if done.returncode == 0:  # the reader may refuse the control character; if not, nothing of it may reach the terminal
+    if (
+        done.returncode == 0
+    ):  # the reader may refuse the control character; if not, nothing of it may reach the terminal
         assert "\x1b" not in done.stdout and "M\\xf8hlenpriser" in done.stdout
     else:
         assert done.returncode == 3 and "\x1b" not in done.stderr
@@ -477,7 +563,14 @@ def test_json_has_null_for_what_has_no_value():
 def test_csv_does_not_run_in_a_spreadsheet(capsys):
     to_csv(["name", "x"], [["=2+5", 1.5], ["@cmd", -2], [" -rf", None], ["cedar", 0.1], ["a\x1bb", 3]])
     rows = list(csv.reader(io.StringIO(capsys.readouterr().out)))
-    assert rows == [["name", "x"], ["'=2+5", "1.5"], ["'@cmd", "-2"], ["' -rf", ""], ["cedar", "0.1"], ["a b", "3"]]
+    assert rows == [
+        ["name", "x"],
+        ["'=2+5", "1.5"],
+        ["'@cmd", "-2"],
+        ["' -rf", ""],
+        ["cedar", "0.1"],
+        ["a b", "3"],
+    ]
 
 
 # ---------------------------------------------------------------- help and README
@@ -528,10 +621,16 @@ def but_for_the_names_of_its_files(line):
     return re.sub(r"[\w/-]+\.(html|pdf|png|svg|glb)", r"file.\1", line)
 
 
-LINES = [line for line in {but_for_the_names_of_its_files(k): k for k in [*TOUR, *examples()]}.values() if not opens_a_window(line)]
+LINES = [
+    line
+    for line in {but_for_the_names_of_its_files(k): k for k in [*TOUR, *examples()]}.values()
+    if not opens_a_window(line)
+]
 
 
-@pytest.mark.parametrize("line", [pytest.param(line, marks=needs(line)) for line in LINES], ids=lambda line: line[9:60])
+@pytest.mark.parametrize(
+    "line", [pytest.param(line, marks=needs(line)) for line in LINES], ids=lambda line: line[9:60]
+)
 def test_every_line_of_the_readme_and_of_the_help_runs(run, bench, line):
     status, _out, err = run(*shlex.split(line)[1:])
     assert status == 0, err

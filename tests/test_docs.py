@@ -18,7 +18,12 @@ from hullview.boat.keys import Sheet
 from hullview.commands import COMMANDS, group, status_of
 
 ROOT = Path(__file__).parents[1]
-DOCUMENTS = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "reports").glob("*.md")), ROOT / "hullview" / "data" / "SOURCES.md"]
+DOCUMENTS = [
+    ROOT / "README.md",
+    ROOT / "DEVELOPERS.md",
+    *sorted((ROOT / "reports").glob("*.md")),
+    ROOT / "hullview" / "data" / "SOURCES.md",
+]
 BOAT, SKIFF = "models/short-kayak", "models/flat-skiff"
 
 RUNS = {
@@ -60,16 +65,30 @@ RUNS = {
 
 def marks(command: str, line: str):
     drawn = command == "show" or (command == "report" and "--sheet" not in line)
-    return [m for m, wanted in ((pytest.mark.render, drawn), (pytest.mark.browser, "--pdf" in line), (pytest.mark.slow, "--turn" in line)) if wanted]
+    return [
+        m
+        for m, wanted in (
+            (pytest.mark.render, drawn),
+            (pytest.mark.browser, "--pdf" in line),
+            (pytest.mark.slow, "--turn" in line),
+        )
+        if wanted
+    ]
 
 
-CASES = [pytest.param(c, line, marks=marks(c, line), id=f"{c}-{i}") for c, lines in RUNS.items() for i, line in enumerate(lines)]
+CASES = [
+    pytest.param(c, line, marks=marks(c, line), id=f"{c}-{i}")
+    for c, lines in RUNS.items()
+    for i, line in enumerate(lines)
+]
 
 
 @pytest.mark.parametrize("command, line", CASES)
 def test_every_option_runs(command, line, tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(ROOT)
-    assert status_of([command, *shlex.split(line.replace("OUT", str(tmp_path)))]) == 0, capsys.readouterr().err
+    assert status_of([command, *shlex.split(line.replace("OUT", str(tmp_path)))]) == 0, (
+        capsys.readouterr().err
+    )
 
 
 def test_no_option_is_left_out_and_each_has_a_line_of_help():
@@ -86,7 +105,28 @@ def test_no_option_is_left_out_and_each_has_a_line_of_help():
 
 # ---------------------------------------------------------------- the keys that users rely on
 
-FLOATING = ["state", "upright_stable", "heel_deg", "trim_deg", "waterplane.normal", "waterplane.offset_m", "draft_m", "draft_forward_m", "draft_aft_m", "displaced_volume_m3", "centre_of_buoyancy_m", "waterplane_area_m2", "wetted_area_m2", "waterline_length_m", "waterline_beam_m", "gm_m", "gm_longitudinal_m", "immersion_kg_per_cm", "freeboard_m", "height_to_flooding_m"]
+FLOATING = [
+    "state",
+    "upright_stable",
+    "heel_deg",
+    "trim_deg",
+    "waterplane.normal",
+    "waterplane.offset_m",
+    "draft_m",
+    "draft_forward_m",
+    "draft_aft_m",
+    "displaced_volume_m3",
+    "centre_of_buoyancy_m",
+    "waterplane_area_m2",
+    "wetted_area_m2",
+    "waterline_length_m",
+    "waterline_beam_m",
+    "gm_m",
+    "gm_longitudinal_m",
+    "immersion_kg_per_cm",
+    "freeboard_m",
+    "height_to_flooding_m",
+]
 WEIGHT = ["build", "mass_kg", "mass_low_kg", "mass_high_kg", "centre_m", "lines", "usually_also"]
 LINE = ["item", "where", "basis", "quantity", "unit", "mass_kg", "mass_low_kg", "mass_high_kg", "centre_m"]
 PROMISED = {
@@ -102,7 +142,9 @@ PROMISED = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("line, promised", PROMISED.items(), ids=lambda v: v.split()[0] if isinstance(v, str) else "")
+@pytest.mark.parametrize(
+    "line, promised", PROMISED.items(), ids=lambda v: v.split()[0] if isinstance(v, str) else ""
+)
 def test_every_promised_key_is_in_the_json(line, promised, monkeypatch, capsys):
     monkeypatch.chdir(ROOT)
     assert status_of([*line.split(), "--json"]) == 0
@@ -138,8 +180,15 @@ def test_links_within_the_project_resolve(document):
 @pytest.mark.parametrize("document", DOCUMENTS[:2], ids=lambda d: d.name)
 def test_files_and_rooms_that_are_named_are_there(document):
     text = document.read_text(encoding="utf-8")
-    named = set(re.findall(r"`([\w./-]+\.(?:py|csv|toml|md|css|html))`", text)) | set(re.findall(r"`((?:tests|hullview|reports|models)/[\w./-]*)`", text))
-    here = [p for top in ("hullview", "tests", "reports", "models") for p in (ROOT / top).rglob("*") if "__pycache__" not in p.parts]
+    named = set(re.findall(r"`([\w./-]+\.(?:py|csv|toml|md|css|html))`", text)) | set(
+        re.findall(r"`((?:tests|hullview|reports|models)/[\w./-]*)`", text)
+    )
+    here = [
+        p
+        for top in ("hullview", "tests", "reports", "models")
+        for p in (ROOT / top).rglob("*")
+        if "__pycache__" not in p.parts
+    ]
     made_by_the_reader = {"offsets.csv", "boat.toml", "hull.glb", "kayak.gif", "kayak.pdf"}
     for name in sorted(named - made_by_the_reader):
         assert (ROOT / name).exists() or any(path.match(name.rstrip("/")) for path in here), name
@@ -147,7 +196,11 @@ def test_files_and_rooms_that_are_named_are_there(document):
         found = module
         while found.count(".") and not _importable(found):
             found = found.rpartition(".")[0]
-        assert all(hasattr(importlib.import_module(found), part) for part in module[len(found) + 1 :].split(".")[:1] if part), module
+        assert all(
+            hasattr(importlib.import_module(found), part)
+            for part in module[len(found) + 1 :].split(".")[:1]
+            if part
+        ), module
 
 
 def _importable(name: str) -> bool:
@@ -165,7 +218,13 @@ def test_tools_that_developers_are_told_of_say_how_they_are_used():
     for tool in tools:
         if "guided" in tool and importlib.util.find_spec("atheris") is None:
             continue
-        done = subprocess.run([sys.executable, str(ROOT / tool), "--help"], capture_output=True, text=True, env={"PYTHONPATH": str(ROOT)}, timeout=60)
+        done = subprocess.run(
+            [sys.executable, str(ROOT / tool), "--help"],
+            capture_output=True,
+            text=True,
+            env={"PYTHONPATH": str(ROOT)},
+            timeout=60,
+        )
         assert done.returncode == 0 and "usage" in done.stdout.lower(), tool
 
 

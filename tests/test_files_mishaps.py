@@ -25,10 +25,13 @@ KAYAK = ROOT / "models" / "short-kayak"
 def hullview(*arguments: object, cwd: Path | None = None, **more) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "hullview", *map(str, arguments)]
     environment = os.environ | {"PYTHONPATH": str(ROOT)} | more.pop("env", {})
-    return subprocess.run(command, capture_output=True, text=True, cwd=cwd, env=environment, timeout=100, **more)
+    return subprocess.run(
+        command, capture_output=True, text=True, cwd=cwd, env=environment, timeout=100, **more
+    )
 
 
 # ---------------------------------------------------------------- stopped in the middle of writing
+
 
 def test_a_killed_writer_leaves_the_old_file_or_the_new_one(tmp_path):
     assert kill_writers(tmp_path, 8, 3_000_000, 1) == 0
@@ -37,7 +40,12 @@ def test_a_killed_writer_leaves_the_old_file_or_the_new_one(tmp_path):
 def test_two_writers_at_once_leave_one_whole_file(tmp_path):
     target = tmp_path / "report.html"
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
-    pair = [subprocess.Popen([sys.executable, "-c", WRITER, str(target), str(n)], stdout=subprocess.DEVNULL, env=environment) for n in (500_000, 700_000)]
+    pair = [
+        subprocess.Popen(
+            [sys.executable, "-c", WRITER, str(target), str(n)], stdout=subprocess.DEVNULL, env=environment
+        )
+        for n in (500_000, 700_000)
+    ]
     try:
         deadline = time.monotonic() + 20
         while not target.exists() and time.monotonic() < deadline:
@@ -75,7 +83,9 @@ def test_a_full_disk_behind_stdout_is_told_in_words(form):
     assert done.returncode == 2 and "disk is full" in done.stderr and "Traceback" not in done.stderr
 
 
-@pytest.mark.parametrize("place", ["/proc/report.html", "no such folder/report.html", ".", "/dev/null/x.html"])
+@pytest.mark.parametrize(
+    "place", ["/proc/report.html", "no such folder/report.html", ".", "/dev/null/x.html"]
+)
 def test_where_nothing_can_be_written_is_told_in_words(tmp_path, place, monkeypatch):
     monkeypatch.chdir(tmp_path)
     with pytest.raises(UsageError, match="cannot be written"):
@@ -95,14 +105,28 @@ def test_a_read_only_folder_is_told_in_words(tmp_path):
 
 # ---------------------------------------------------------------- names
 
-NAMES = ["two words", "it's \"quoted\"", "Schöner Kahn ☂", "-kayak", "--json", "a%20b", "semi;colon & co", "new\nline", "$(touch x)", "日本"]
+NAMES = [
+    "two words",
+    'it\'s "quoted"',
+    "Schöner Kahn ☂",
+    "-kayak",
+    "--json",
+    "a%20b",
+    "semi;colon & co",
+    "new\nline",
+    "$(touch x)",
+    "日本",
+]
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_any_name_of_a_folder_will_do(tmp_path, name, monkeypatch):
     shutil.copytree(KAYAK, tmp_path / name)
     monkeypatch.chdir(tmp_path)
-    assert read_boat(name).name == "Short kayak" and read_boat(tmp_path / name / "boat.toml").name == "Short kayak"
+    assert (
+        read_boat(name).name == "Short kayak"
+        and read_boat(tmp_path / name / "boat.toml").name == "Short kayak"
+    )
 
 
 @pytest.mark.parametrize("name", NAMES[1:5:2])
@@ -114,7 +138,7 @@ def test_any_name_will_do_on_the_command_line(tmp_path, name):
     assert sorted(p.name for p in tmp_path.iterdir()) == [name]
 
 
-@pytest.mark.parametrize("name", ["lines plan ☂.svg", "-lines.svg", "it's \"q\".svg"])
+@pytest.mark.parametrize("name", ["lines plan ☂.svg", "-lines.svg", 'it\'s "q".svg'])
 def test_any_name_of_a_file_to_write_will_do(tmp_path, name):
     write_whole(tmp_path / name, "<svg/>")
     assert (tmp_path / name).read_text() == "<svg/>" and len(list(tmp_path.iterdir())) == 1
@@ -144,11 +168,31 @@ def test_only_files_of_the_folder_are_opened(tmp_path):
     mesh.mkdir()
     (tmp_path / "secret.mtl").write_text("newmtl x\nKd 1 0 0\n")
     corners = "\n".join(f"v {x} {y} {z}" for x in (0, 3) for y in (-0.4, 0.4) for z in (0, 0.4))
-    faces = ["1 2 4", "1 4 3", "5 7 8", "5 8 6", "1 5 6", "1 6 2", "3 4 8", "3 8 7", "1 3 7", "1 7 5", "2 6 8", "2 8 4"]
-    (mesh / "hull.obj").write_text(f"mtllib ../secret.mtl\n{corners}\nusemtl x\n" + "\n".join(f"f {f}" for f in faces))
-    (mesh / "boat.toml").write_text('name = "x"\n[hull]\nmesh = "hull.obj"\nunits = "m"\nmeasured_to = "outside"\ntype = "open"\n')
+    faces = [
+        "1 2 4",
+        "1 4 3",
+        "5 7 8",
+        "5 8 6",
+        "1 5 6",
+        "1 6 2",
+        "3 4 8",
+        "3 8 7",
+        "1 3 7",
+        "1 7 5",
+        "2 6 8",
+        "2 8 4",
+    ]
+    (mesh / "hull.obj").write_text(
+        f"mtllib ../secret.mtl\n{corners}\nusemtl x\n" + "\n".join(f"f {f}" for f in faces)
+    )
+    (mesh / "boat.toml").write_text(
+        'name = "x"\n[hull]\nmesh = "hull.obj"\nunits = "m"\nmeasured_to = "outside"\ntype = "open"\n'
+    )
     done = subprocess.run(
-        [sys.executable, "-c", AUDIT, str(KAYAK), str(boat), str(mesh)], capture_output=True, text=True, env=os.environ | {"PYTHONPATH": str(ROOT)}
+        [sys.executable, "-c", AUDIT, str(KAYAK), str(boat), str(mesh)],
+        capture_output=True,
+        text=True,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
     )
     opened = [Path(p).resolve() for p in json.loads(done.stdout)]
     assert opened, done.stderr
@@ -175,11 +219,28 @@ def test_a_link_within_the_folder_and_a_link_to_the_folder_are_followed(tmp_path
     assert read_boat(tmp_path / "shelf").name == "Short kayak"
 
 
-@pytest.mark.parametrize("name", ["../secret.csv", "/etc/hostname", "sub/../../secret.csv", "..", ".", "", "a\\b.csv", "/dev/zero", "boat.toml\\u0000"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../secret.csv",
+        "/etc/hostname",
+        "sub/../../secret.csv",
+        "..",
+        ".",
+        "",
+        "a\\b.csv",
+        "/dev/zero",
+        "boat.toml\\u0000",
+    ],
+)
 def test_names_that_lead_elsewhere_are_refused(tmp_path, name):
     shutil.copytree(KAYAK, tmp_path / "boat")
     (tmp_path / "secret.csv").write_text((KAYAK / "offsets.csv").read_text())
-    toml = (tmp_path / "boat" / "boat.toml").read_text().replace('"offsets.csv"', f'"{name}"' if "\\u" in name else repr(name))
+    toml = (
+        (tmp_path / "boat" / "boat.toml")
+        .read_text()
+        .replace('"offsets.csv"', f'"{name}"' if "\\u" in name else repr(name))
+    )
     (tmp_path / "boat" / "boat.toml").write_text(toml)
     with pytest.raises(BoatFileError, match=r"boat\.toml:\d+"):
         read_boat(tmp_path / "boat")

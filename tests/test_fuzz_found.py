@@ -37,18 +37,25 @@ def mistakes(folder: Path) -> list[str]:
 def test_a_sheer_under_the_keel_is_refused_at_its_cell(tmp_path):
     # It made a mesh that is inside out, and the message spoke of faces.
     found = mistakes(spoilt(tmp_path, "flat-skiff", ("height,sheer,,560,514", "height,sheer,,560,10")))
-    assert found[0].startswith("offsets.csv row 3 column 5 height sheer at station 1 = 10 mm: must lie above the keel")
+    assert found[0].startswith(
+        "offsets.csv row 3 column 5 height sheer at station 1 = 10 mm: must lie above the keel"
+    )
 
 
 def test_breadth_under_the_keel_is_refused_at_its_cell(tmp_path):
     text = (MODELS / "short-kayak" / "offsets.csv").read_text()
     keel = next(line for line in text.split("\n") if line.startswith("height,keel"))
-    raised = ",".join(c if i < 3 or not c else str(int(c) + (60 if i == 10 else 0)) for i, c in enumerate(keel.split(",")))
+    raised = ",".join(
+        c if i < 3 or not c else str(int(c) + (60 if i == 10 else 0)) for i, c in enumerate(keel.split(","))
+    )
     found = mistakes(spoilt(tmp_path, "short-kayak", (keel, raised)))
     assert any("this waterline lies below the keel" in m and "column 11" in m for m in found)
 
 
-@pytest.mark.parametrize("point, says", [("73420, 112", "lies 73.4 m aft of the datum"), ("3420, 3112", "lies at a height of 3.11 m")])
+@pytest.mark.parametrize(
+    "point, says",
+    [("73420, 112", "lies 73.4 m aft of the datum"), ("3420, 3112", "lies at a height of 3.11 m")],
+)
 def test_a_profile_far_from_its_end_is_refused_at_its_point(tmp_path, point, says):
     # A digit too many made a boat 73 m long, or one inside out.
     folder = spoilt(tmp_path, "flat-skiff")
@@ -105,7 +112,10 @@ def test_a_binary_stl_is_the_same_mesh_as_its_text(tmp_path):
     assert len(a.vertices) == len(mesh[0]) and abs(a.volume / b.volume - 1) < 1e-6
 
 
-@pytest.mark.parametrize("raw", [b"solid hull\nfacet normal 0 0 zero\n" * 20, b"\0" * 80 + b"\1\0\0\0" + b"\1\0\x80\x7f" * 12 + b"\0\0"])
+@pytest.mark.parametrize(
+    "raw",
+    [b"solid hull\nfacet normal 0 0 zero\n" * 20, b"\0" * 80 + b"\1\0\0\0" + b"\1\0\x80\x7f" * 12 + b"\0\0"],
+)
 def test_a_broken_mesh_file_prints_nothing_of_its_own(tmp_path, capfd, raw):
     (tmp_path / "hull.stl").write_bytes(raw)
     with pytest.raises(MeshError):
@@ -122,7 +132,11 @@ def test_a_broken_mesh_file_prints_nothing_of_its_own(tmp_path, capfd, raw):
 )
 def test_an_appendage_in_another_unit_is_refused(tmp_path, outline, says):
     # The dinghy that is shipped had her skeg in metres where bare numbers are millimetres: a speck that weighed nothing.
-    folder = spoilt(tmp_path, "pulling-dinghy", ("[[2450, 12], [3050, 62], [3460, 127], [3420, -5], [2600, -10]]", outline))
+    folder = spoilt(
+        tmp_path,
+        "pulling-dinghy",
+        ("[[2450, 12], [3050, 62], [3460, 127], [3420, -5], [2600, -10]]", outline),
+    )
     assert any("appendage[1].outline" in m and says in m for m in mistakes(folder))
 
 
@@ -131,7 +145,9 @@ def test_a_line_of_odd_blanks_is_a_row_of_the_wrong_width(tmp_path, blank):
     # It was neither empty nor had a first character: an IndexError.
     folder = spoilt(tmp_path, "flat-skiff")
     table = folder / "offsets.csv"
-    table.write_text(table.read_text().replace("\nheight,sheer", f"\n{blank}\nheight,sheer", 1), encoding="utf-8")
+    table.write_text(
+        table.read_text().replace("\nheight,sheer", f"\n{blank}\nheight,sheer", 1), encoding="utf-8"
+    )
     assert "offsets.csv row 3" in mistakes(folder)[0]
 
 
@@ -144,5 +160,10 @@ def test_messages_are_english_and_keys_stand_as_in_the_file(tmp_path):
 
 def test_the_command_says_which_mesh_is_open(tmp_path, capsys):
     (tmp_path / "hull.obj").write_text(box_obj().rpartition("\nf ")[0])
-    assert status_of(["float", str(tmp_path / "hull.obj"), "--units", "m", "--mass", "200 kg", "--centre", "1,0.5,0.2"]) == 3
+    assert (
+        status_of(
+            ["float", str(tmp_path / "hull.obj"), "--units", "m", "--mass", "200 kg", "--centre", "1,0.5,0.2"]
+        )
+        == 3
+    )
     assert capsys.readouterr().err.startswith("hull.obj: the mesh is open: 3 edges")

@@ -11,7 +11,9 @@ import pytest
 def test_spoilt_folders_are_read_or_refused_with_their_place(tmp_path):
     tally = folders.run(1000, 7, tmp_path)
     assert not tally.faults, tally.report()
-    assert tally.outcomes["read"] > 50 and tally.outcomes["BoatFileError"] > 500, "changes too mild, or too wild, to try anything"
+    assert tally.outcomes["read"] > 50 and tally.outcomes["BoatFileError"] > 500, (
+        "changes too mild, or too wild, to try anything"
+    )
 
 
 @pytest.mark.timeout(300)

@@ -30,7 +30,9 @@ def test_a_dry_space_beside_a_wet_one_changes_nothing():
     alone, _ = rest_with_water(body, 400.0, centre, 1000.0, [Loose(wet, 0.1)])
     both, levels = rest_with_water(body, 400.0, centre, 1000.0, [Loose(wet, 0.1), Loose(dry, 0.0)])
     assert np.isfinite(levels).all()
-    assert both.heel == pytest.approx(alone.heel, abs=1e-9) and both.trim == pytest.approx(alone.trim, abs=1e-9)
+    assert both.heel == pytest.approx(alone.heel, abs=1e-9) and both.trim == pytest.approx(
+        alone.trim, abs=1e-9
+    )
 
 
 @pytest.mark.parametrize("over", [0.0, 1e-7, 3e-5])
@@ -40,7 +42,9 @@ def test_water_that_stands_at_a_rim_comes_to_an_end(over):
     space = Body(*solids.box(3.6, 1.7, 0.5, (0.2, 0.0, 0.05)))
     rim = np.array([[x, y, 0.35] for x in (0.2, 3.8) for y in (-0.85, 0.85)])
     full = 3.6 * 1.7 * 0.30 * (1 + over)
-    found = rest_spilling(body, 300.0, np.array([2.0, 0.0, 0.2]), 1000.0, [Loose(space, full)], [rim], close=1e-6)
+    found = rest_spilling(
+        body, 300.0, np.array([2.0, 0.0, 0.2]), 1000.0, [Loose(space, full)], [rim], close=1e-6
+    )
     assert isinstance(found, Overrun) or found[1][0] <= full
 
 

@@ -26,7 +26,17 @@ ONLY_IN = {
 }
 """Packages that may be imported in these files or folders alone."""
 
-LOADED_WHEN_USED = ("pandas", "matplotlib", "trimesh", "pyvista", "plotly", "rich", "jinja2", "vtk", "vtkmodules")
+LOADED_WHEN_USED = (
+    "pandas",
+    "matplotlib",
+    "trimesh",
+    "pyvista",
+    "plotly",
+    "rich",
+    "jinja2",
+    "vtk",
+    "vtkmodules",
+)
 """Never at the top of a file: a text command must start fast."""
 
 CODE_LINES, FUNCTION_LINES = 350, 80
@@ -76,7 +86,9 @@ def test_imports_only_go_down(path):
         assert name != "hullview", f"{place(path)}:{line}: nobody imports from the package root"
         other = room(name.removeprefix("hullview."))
         assert other in ORDER, f"{place(path)}:{line}: {name} is in no room"
-        assert ORDER.index(other) <= ORDER.index(own), f"{place(path)}:{line}: {own} imports {name}, which lies above it"
+        assert ORDER.index(other) <= ORDER.index(own), (
+            f"{place(path)}:{line}: {own} imports {name}, which lies above it"
+        )
 
 
 @pytest.mark.parametrize("path", FILES, ids=place)
@@ -86,8 +98,12 @@ def test_heavy_packages_stay_in_their_files_and_load_when_used(path):
         if typing_only:
             continue
         if package in ONLY_IN:
-            assert place(path).startswith(ONLY_IN[package]), f"{place(path)}:{line}: {package} belongs in {ONLY_IN[package]}"
-        assert not (top and package in LOADED_WHEN_USED), f"{place(path)}:{line}: load {package} inside the function that uses it"
+            assert place(path).startswith(ONLY_IN[package]), (
+                f"{place(path)}:{line}: {package} belongs in {ONLY_IN[package]}"
+            )
+        assert not (top and package in LOADED_WHEN_USED), (
+            f"{place(path)}:{line}: load {package} inside the function that uses it"
+        )
 
 
 def code_lines(text):
@@ -95,9 +111,19 @@ def code_lines(text):
     tree = ast.parse(text)
     docs = set()
     for node in ast.walk(tree):
-        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef) and ast.get_docstring(node) is not None:
+        if (
+            isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
+            and ast.get_docstring(node) is not None
+        ):
             docs.update(range(node.body[0].lineno, node.body[0].end_lineno + 1))
-    unseen = (tokenize.COMMENT, tokenize.NL, tokenize.NEWLINE, tokenize.INDENT, tokenize.DEDENT, tokenize.ENDMARKER)
+    unseen = (
+        tokenize.COMMENT,
+        tokenize.NL,
+        tokenize.NEWLINE,
+        tokenize.INDENT,
+        tokenize.DEDENT,
+        tokenize.ENDMARKER,
+    )
     lines = set()
     for token in tokenize.generate_tokens(io.StringIO(text).readline):
         if token.type not in unseen:
@@ -120,7 +146,10 @@ def test_prints_only_in_commands(path):
     if place(path).startswith("commands/"):
         return
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        assert not (isinstance(node, ast.Call) and ast.unparse(node.func) in ("print", "sys.stdout.write", "sys.stderr.write"))
+        assert not (
+            isinstance(node, ast.Call)
+            and ast.unparse(node.func) in ("print", "sys.stdout.write", "sys.stderr.write")
+        )
 
 
 @pytest.mark.parametrize("path", FILES, ids=place)
@@ -132,7 +161,11 @@ def test_every_file_says_what_it_is(path):
 def loaded_by(code):
     """Top-level packages that a fresh interpreter has loaded after some code."""
     done = subprocess.run(
-        [sys.executable, "-c", f"{code}\nimport sys\nprint(*sorted({{m.split('.')[0] for m in sys.modules}}))"],
+        [
+            sys.executable,
+            "-c",
+            f"{code}\nimport sys\nprint(*sorted({{m.split('.')[0] for m in sys.modules}}))",
+        ],
         capture_output=True,
         text=True,
         check=True,

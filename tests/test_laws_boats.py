@@ -36,7 +36,9 @@ def test_random_boats(random_boat, law, tmp_path):
     law(random_boat, tmp_path)
 
 
-@pytest.mark.parametrize("seed", [302, 335], ids=["a chine that ends at the stem's foot", "skins that face apart at a stem"])
+@pytest.mark.parametrize(
+    "seed", [302, 335], ids=["a chine that ends at the stem's foot", "skins that face apart at a stem"]
+)
 def test_boats_that_once_hung_on_their_last_bit(seed, tmp_path):
     laws.another_datum(laws.fitted_out(boats.random_boat(seed)), tmp_path)
 

@@ -15,11 +15,25 @@ def _canoe_of_flats() -> Body:
     """A hull of twelve or so flat faces, fine at both ends, 4 m by 1 m by 0.6 m."""
     long, wide, deep = 4.0, 1.0, 0.6
     fore, after, side = 0.2 * long, 0.8 * long, wide / 2
-    top = [[0, 0, deep], [fore, -side, deep], [fore, side, deep], [after, -side, deep], [after, side, deep], [long, 0, deep]]
+    top = [
+        [0, 0, deep],
+        [fore, -side, deep],
+        [fore, side, deep],
+        [after, -side, deep],
+        [after, side, deep],
+        [long, 0, deep],
+    ]
     points = np.array([*top, [long / 2, 0, 0]])
     hull = ConvexHull(points)
     corners = points[hull.simplices]
-    outward = np.einsum("ij,ij->i", np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), hull.equations[:, :3]) > 0
+    outward = (
+        np.einsum(
+            "ij,ij->i",
+            np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]),
+            hull.equations[:, :3],
+        )
+        > 0
+    )
     return Body(points, np.where(outward[:, None], hull.simplices, hull.simplices[:, ::-1]))
 
 

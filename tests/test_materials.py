@@ -43,7 +43,9 @@ def test_cloths_weigh_what_their_name_says(cloth):
     said = float(number) * (OZ_YD2 if unit == "oz/yd2" else 1e-3)
     assert cloth.areal[1] == pytest.approx(said, rel=1e-3)
     assert 0.05 < cloth.areal[0] < cloth.areal[1] < cloth.areal[2] < 0.5
-    assert {"E-glass": 2540, "S-glass": 2480, "carbon": 1780, "aramid": 1440}[cloth.fibre] == cloth.fibre_density
+    assert {"E-glass": 2540, "S-glass": 2480, "carbon": 1780, "aramid": 1440}[
+        cloth.fibre
+    ] == cloth.fibre_density
     assert 0.35 < cloth.fibre_share[0] < cloth.fibre_share[1] < cloth.fibre_share[2] < 0.6
 
 
@@ -108,7 +110,10 @@ def test_the_shops_own():
     cedar = lib.wood("Shed Cedar")
     assert cedar.density == pytest.approx((334.4, 352, 369.6)) and cedar.price == 9.0
     assert cedar.bending_strength == library().wood("western redcedar").bending_strength
-    assert lib.wood("western redcedar").density[1] == 400 and library().wood("western redcedar").density[1] == 358
+    assert (
+        lib.wood("western redcedar").density[1] == 400
+        and library().wood("western redcedar").density[1] == 358
+    )
     assert lib.cloth("heavy glass").areal == pytest.approx((0.291, 0.3, 0.309))
     assert lib.resin("slow epoxy").packs == (1.5, 6.0) and lib.resin("slow epoxy").mixed_density == 1120
     assert lib.coating("yacht varnish").dry == library().coating("varnish").dry
@@ -119,7 +124,7 @@ def test_the_shops_own():
 
 
 def test_a_word_is_looked_for_within_words():
-    """"no source" before "dry film" once gave varnish to who asked for cedr."""
+    """ "no source" before "dry film" once gave varnish to who asked for cedr."""
     lib = library()
     assert lib.search("cedr") == ()
     found = {m.name for _, m in lib.search("Red-Cedar")}

@@ -90,10 +90,14 @@ def named(name: str, folder: Path) -> Path:
     toml = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
     lines = (KAYAK / "boat.toml").read_text().replace("clamped-sheer", toml).split("\n")
     texts = ("name = ", "notes = ", "builder = ")
-    (folder / "boat.toml").write_text("\n".join(f"{line.split(' = ')[0]} = {toml}" if line.startswith(texts) else line for line in lines))
+    (folder / "boat.toml").write_text(
+        "\n".join(f"{line.split(' = ')[0]} = {toml}" if line.startswith(texts) else line for line in lines)
+    )
     cell = io.StringIO()
     csv.writer(cell).writerow([name])
-    (folder / "offsets.csv").write_text((KAYAK / "offsets.csv").read_text().replace("at,0,1,2,", f"at,0,1,{cell.getvalue().strip()},", 1))
+    (folder / "offsets.csv").write_text(
+        (KAYAK / "offsets.csv").read_text().replace("at,0,1,2,", f"at,0,1,{cell.getvalue().strip()},", 1)
+    )
     return folder
 
 
@@ -114,7 +118,10 @@ def test_no_cell_of_a_csv_is_a_formula(name, command, tmp_path, capsys):
     assert status_of([command, str(named(name, tmp_path)), "--csv"]) == 0
     for row in csv.reader(io.StringIO(capsys.readouterr().out)):
         for cell in row:
-            number = cell.lstrip("+-").replace(".", "", 1).replace("e-", "").replace("e+", "").isalnum() and cell[-1:].isdigit()
+            number = (
+                cell.lstrip("+-").replace(".", "", 1).replace("e-", "").replace("e+", "").isalnum()
+                and cell[-1:].isdigit()
+            )
             assert number or not cell.lstrip().startswith(("=", "+", "-", "@")), cell
 
 

@@ -17,7 +17,9 @@ def test_every_file_beside_the_code_goes_into_the_wheel():
     assert len(beside) > 10
     for path in beside:
         name = path.relative_to(ROOT / "hullview").as_posix()
-        assert any(fnmatch.fnmatch(name, g) and name.count("/") == g.count("/") for g in globs), f"{name} is not shipped"
+        assert any(fnmatch.fnmatch(name, g) and name.count("/") == g.count("/") for g in globs), (
+            f"{name} is not shipped"
+        )
 
 
 def test_every_room_is_a_package():
@@ -26,7 +28,10 @@ def test_every_room_is_a_package():
 
 
 def _bounds() -> dict[str, tuple[int, ...]]:
-    wanted = [*PROJECT["project"]["dependencies"], *(w for extra in PROJECT["project"]["optional-dependencies"].values() for w in extra)]
+    wanted = [
+        *PROJECT["project"]["dependencies"],
+        *(w for extra in PROJECT["project"]["optional-dependencies"].values() for w in extra),
+    ]
     found = (re.fullmatch(r"([\w-]+)>=([\d.]+)", w) for w in wanted)
     return {m[1].lower(): _version(m[2]) for m in found if m}
 
@@ -36,7 +41,11 @@ def _version(text: str) -> tuple[int, ...]:
 
 
 def test_constraints_pin_every_dependency_within_its_bound_and_name_no_host():
-    lines = [line for line in (ROOT / "constraints.txt").read_text(encoding="utf-8").splitlines() if not line.startswith("#")]
+    lines = [
+        line
+        for line in (ROOT / "constraints.txt").read_text(encoding="utf-8").splitlines()
+        if not line.startswith("#")
+    ]
     assert not any("/" in line or "@" in line or "--" in line for line in lines)
     pins: dict[str, list[tuple[int, ...]]] = {}
     for line in lines:

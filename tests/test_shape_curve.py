@@ -19,7 +19,9 @@ def test_quarter_circle_has_its_length_and_is_level_at_the_centre():
     curve = through(_quarter(9), level_start=True)
     assert curve.length == pytest.approx(np.pi / 2, rel=2e-5)
     first = curve.samples[1] - curve.samples[0]
-    assert abs(first[1] / first[0]) < 0.02  # a free spline through the same points rises at 0.03 and more where it starts
+    assert (
+        abs(first[1] / first[0]) < 0.02
+    )  # a free spline through the same points rises at 0.03 and more where it starts
     assert np.hypot(curve.samples[:, 0], 1 - curve.samples[:, 1]) == pytest.approx(1.0, abs=2e-4)
 
 
@@ -72,7 +74,16 @@ def test_a_flat_floor_beside_a_tight_bilge_keeps_flat(radius: float, step: float
     def side(z: float) -> float:
         return floor + (np.sqrt(radius**2 - (radius - z) ** 2) if z < radius else radius)
 
-    p = np.array([[0, 0], [0.1, 0], [0.2, 0], [0.3, 0], *([side(z), z] for z in (radius / 2, 0.1, 0.2, 0.3)), [floor + radius, top]])
+    p = np.array(
+        [
+            [0, 0],
+            [0.1, 0],
+            [0.2, 0],
+            [0.3, 0],
+            *([side(z), z] for z in (radius / 2, 0.1, 0.2, 0.3)),
+            [floor + radius, top],
+        ]
+    )
     p = np.unique(np.round(p / step) * step if step else p, axis=0)
     p = p[np.lexsort((p[:, 1], np.arctan2(p[:, 0], top - p[:, 1])))]
     samples = through(p, level_start=True).samples

@@ -186,7 +186,11 @@ def test_bow_and_stern_turned_about_find_the_same():
         column_names=table.column_names[::-1],
     )  # fmt: skip
     one, other = fairness(table), fairness(turned)
-    assert {(f.line, f.station) for f in one if f.flagged} == {(f.line, f.station) for f in other if f.flagged} != set()
+    assert (
+        {(f.line, f.station) for f in one if f.flagged}
+        == {(f.line, f.station) for f in other if f.flagged}
+        != set()
+    )
     outs = {(f.line, f.station): f.out for f in other}
     for f in one:
         assert (f.out is None) == (outs[f.line, f.station] is None)
@@ -262,13 +266,20 @@ def test_around_a_circle_points_lie_on_it_and_a_moved_one_stands_out():
 def test_the_rounding_of_a_table_is_seen(step):
     rng = np.random.default_rng(3)
     values = np.round(rng.uniform(0.05, 0.6, 9) / step) * step
-    table = Table(tuple(range(9)), (TableLine("height", "sheer", None, tuple(values.tolist())),), ("round",) * 9, ("smooth",) * 9)
+    table = Table(
+        tuple(range(9)),
+        (TableLine("height", "sheer", None, tuple(values.tolist())),),
+        ("round",) * 9,
+        ("smooth",) * 9,
+    )
     assert rounding(table) == step
 
 
 def test_rows_are_named_in_the_builders_unit():
     """A waterline 2 inches up is that to who writes in inches, and 50 to who writes in millimetres."""
-    imperial, metric = (words.rows_of(model(name).hull.table) for name in ("cruising-canoe-1883", "short-kayak"))
+    imperial, metric = (
+        words.rows_of(model(name).hull.table) for name in ("cruising-canoe-1883", "short-kayak")
+    )
     assert imperial["half-breadth waterline 50.8"] == 'half-breadth waterline 2"'
     assert all(label == shown for label, shown in metric.items())
     boat = model("cruising-canoe-1883")

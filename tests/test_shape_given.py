@@ -33,7 +33,9 @@ def of(mesh: trimesh.Trimesh, kind: str = "open", **more) -> Hull:
 @cache
 def pair(name: str) -> tuple[Hull, Hull]:
     """A model lofted from its table, and the same mesh given without a word on what is what."""
-    boat = replace(read_boat(Path(__file__).parents[1] / "models" / name), openings=(), hatches=(), flooding=())
+    boat = replace(
+        read_boat(Path(__file__).parents[1] / "models" / name), openings=(), hatches=(), flooding=()
+    )
     hull = build_hull(boat)
     rng = np.random.default_rng(7)
     number = rng.permutation(len(hull.vertices))
@@ -57,7 +59,9 @@ def test_a_models_own_mesh_is_told_apart_into_the_same_deck_and_hull(name):
     assert area(same, top) == pytest.approx(area(hull, top), rel=1e-9)
     rest = [r for r in hull.regions if r != top]
     assert area(same, "hull") == pytest.approx(area(hull, *rest), rel=1e-9)
-    assert Body(same.vertices, same.faces).volume == pytest.approx(Body(hull.vertices, hull.faces).volume, rel=1e-12)
+    assert Body(same.vertices, same.faces).volume == pytest.approx(
+        Body(hull.vertices, hull.faces).volume, rel=1e-12
+    )
     assert same.side is None
     assert same.coarse is None
     assert same.open_top == hull.open_top
@@ -71,14 +75,18 @@ def test_the_sheer_runs_where_the_table_has_it_with_its_normals(name):
     assert other.points[0, 0] < other.points[-1, 0]
     assert (other.points[1:-1, 1] > 0).all()
     for axis in (1, 2):
-        assert np.interp(one.points[:, 0], other.points[:, 0], other.points[:, axis]) == pytest.approx(one.points[:, axis], abs=4e-4)
+        assert np.interp(one.points[:, 0], other.points[:, 0], other.points[:, axis]) == pytest.approx(
+            one.points[:, axis], abs=4e-4
+        )
     middle = slice(8, -8)
     nearest = np.abs(one.points[middle, None, 0] - other.points[None, :, 0]).argmin(axis=1)
     assert (one.hull_normals[middle] * other.hull_normals[nearest]).sum(axis=1).min() > np.cos(np.radians(6))
     if hull.open_top:
         assert (other.deck_normals == 0).all()
     else:
-        assert (one.deck_normals[middle] * other.deck_normals[nearest]).sum(axis=1).min() > np.cos(np.radians(6))
+        assert (one.deck_normals[middle] * other.deck_normals[nearest]).sum(axis=1).min() > np.cos(
+            np.radians(6)
+        )
 
 
 @pytest.mark.parametrize("name", ["short-kayak", "open-canoe", "pulling-dinghy"])
@@ -111,7 +119,9 @@ def test_a_cockpit_is_cut_in_the_deck_of_a_mesh():
     assert area(hull, "lid") == pytest.approx(np.pi * a * b, rel=0.02)
     assert area(hull, "deck") == pytest.approx(3.0 * 0.7 - np.pi * a * b, rel=0.02)
     ring = hull.lines["coaming 1"].points
-    assert np.linalg.norm(np.diff(np.vstack([ring, ring[:1]]), axis=0), axis=1).sum() == pytest.approx(4 * a * ellipe(1 - (b / a) ** 2), rel=0.01)
+    assert np.linalg.norm(np.diff(np.vstack([ring, ring[:1]]), axis=0), axis=1).sum() == pytest.approx(
+        4 * a * ellipe(1 - (b / a) ** 2), rel=0.01
+    )
     mesh = trimesh.Trimesh(hull.vertices, hull.faces, process=False)
     assert mesh.is_watertight
     assert mesh.volume == pytest.approx(3.0 * 0.7 * 0.3 + np.pi * a * b * 0.03, rel=1e-3)
@@ -177,11 +187,15 @@ def test_an_open_or_inside_out_mesh_is_refused():
 def test_a_mesh_is_the_outside_and_knows_no_girths():
     box = trimesh.creation.box((4.0, 1.0, 0.5))
     boat = given(np.array(box.vertices), np.array(box.faces))
-    assert 'measured_to = "outside"' in _message(lambda: build_hull(replace(boat, hull=replace(boat.hull, measured_to="inside"))))
+    assert 'measured_to = "outside"' in _message(
+        lambda: build_hull(replace(boat, hull=replace(boat.hull, measured_to="inside")))
+    )
     band = Schedule(planking=(Planking("band", "Sitka spruce", 0.006, band=(0.0, 0.1)),))
     skin = Schedule(skins=(Skin("bottom", "plain glass 6 oz/yd2", girth=0.2),))
     for schedule in (band, skin):
-        assert "girths cannot be told" in _message(lambda s=schedule: build_hull(replace(boat, builds=(Build("one", s),))))
+        assert "girths cannot be told" in _message(
+            lambda s=schedule: build_hull(replace(boat, builds=(Build("one", s),)))
+        )
 
 
 def test_an_opening_off_the_deck_is_refused_by_name():

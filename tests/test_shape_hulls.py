@@ -71,7 +71,9 @@ def test_many_more_random_boats_do(seed):
     """Within 0.5 mm, but for a few points hard by the face of a stem (1 mm), and stations high on a raking stem above the end of a chine (1.5 mm)."""
     distance, line, station = furthest(*drawn(seed))
     form = form_of(seed)
-    assert distance < (0.0015 if form.chine == "through" else 0.001), f"{line} at station {station}: {distance * 1000:.2f} mm"
+    assert distance < (0.0015 if form.chine == "through" else 0.001), (
+        f"{line} at station {station}: {distance * 1000:.2f} mm"
+    )
 
 
 def test_the_seeds_hold_every_kind_of_boat():
@@ -85,7 +87,12 @@ def test_the_seeds_hold_every_kind_of_boat():
     assert {random_boat(s).hull.measured_to for s in SEEDS} == {"inside", "outside"}
     assert any(f.tumblehome > 0 for f in forms)
     assert any(f.stern == "transom" and f.chine != "none" for f in forms)
-    overhang = [s for s in SEEDS for e, x in (("bow", 0.055), ("stern", 0.945)) if form_of(s).stem(e, 0.0) > x * form_of(s).length]
+    overhang = [
+        s
+        for s in SEEDS
+        for e, x in (("bow", 0.055), ("stern", 0.945))
+        if form_of(s).stem(e, 0.0) > x * form_of(s).length
+    ]
     assert overhang, "no station stands in the overhang of a stem"
 
 
@@ -115,17 +122,27 @@ def test_a_random_boat_is_watertight_with_her_openings_and_her_planking(seed):
     assert ("coaming 1" in hull.regions) == bool(boat.openings)
 
 
-@pytest.mark.parametrize("hull", [pytest.param(lambda n=n: model(n)[1], id=n) for n in MODELS] + [pytest.param(lambda s=s: drawn(s)[1], id=str(s)) for s in (3, 8, 30)])
+@pytest.mark.parametrize(
+    "hull",
+    [pytest.param(lambda n=n: model(n)[1], id=n) for n in MODELS]
+    + [pytest.param(lambda s=s: drawn(s)[1], id=str(s)) for s in (3, 8, 30)],
+)
 def test_port_is_the_exact_mirror_image_of_starboard(hull):
     hull = hull()
     v = hull.vertices
     as_rows = {tuple(p) for p in (v + 0.0).tolist()}
-    off_cockpit = np.isin(np.arange(len(v)), hull.faces_of("hull", "keel", "transom", "bow stem", "stern stem"))
+    off_cockpit = np.isin(
+        np.arange(len(v)), hull.faces_of("hull", "keel", "transom", "bow stem", "stern stem")
+    )
     assert all(tuple(p) in as_rows for p in (v[off_cockpit] * MIRROR + 0.0).tolist())
     assert abs(Body(v, hull.faces).centroid[1]) < 1e-7
 
 
-@pytest.mark.parametrize("hull", [pytest.param(lambda n=n: model(n)[1], id=n) for n in MODELS] + [pytest.param(lambda s=s: drawn(s)[1], id=str(s)) for s in (10, 14, 22, 26)])
+@pytest.mark.parametrize(
+    "hull",
+    [pytest.param(lambda n=n: model(n)[1], id=n) for n in MODELS]
+    + [pytest.param(lambda s=s: drawn(s)[1], id=str(s)) for s in (10, 14, 22, 26)],
+)
 def test_normals_of_the_named_lines_are_unit_and_outward(hull):
     """Outward: a hair along it from the line, and as far the other way, are outside and inside the closed mesh."""
     hull = hull()
@@ -179,8 +196,13 @@ def test_a_datum_moved_moves_the_hull_and_nothing_else(seed):
         at = row.at if row.at is None or row.name != "waterline" else row.at + d[2]
         return replace(row, at=at, values=tuple(None if v is None else v + up for v in row.values))
 
-    ends = [replace(e, profile=None if e.profile is None else tuple((x + d[0], z + d[2]) for x, z in e.profile)) for e in (boat.hull.bow, boat.hull.stern)]
-    table = replace(table, stations=tuple(x + d[0] for x in table.stations), lines=tuple(moved(r) for r in table.lines))
+    ends = [
+        replace(e, profile=None if e.profile is None else tuple((x + d[0], z + d[2]) for x, z in e.profile))
+        for e in (boat.hull.bow, boat.hull.stern)
+    ]
+    table = replace(
+        table, stations=tuple(x + d[0] for x in table.stations), lines=tuple(moved(r) for r in table.lines)
+    )
     twin = build_hull(replace(boat, hull=replace(boat.hull, table=table, bow=ends[0], stern=ends[1])))
     assert twin.vertices == pytest.approx(hull.vertices + d, abs=1e-7)
 
@@ -215,7 +237,9 @@ def test_fairing_loss_outside_is_taken_off_and_inside_is_not():
         hull = build_hull(replace(boat, builds=(replace(boat.builds[0], schedule=Schedule(planking)),)))
         return Body(hull.vertices, hull.faces).volume
 
-    assert volume(thickness=0.007, loss_outside=0.001) == pytest.approx(volume(thickness=0.006, loss_outside=0.0), rel=1e-12)
+    assert volume(thickness=0.007, loss_outside=0.001) == pytest.approx(
+        volume(thickness=0.006, loss_outside=0.0), rel=1e-12
+    )
     assert volume(loss_inside=0.002) == volume(loss_inside=0.0)
     assert volume(loss_outside=0.0) > volume(loss_outside=0.002)
 
@@ -224,7 +248,10 @@ def test_fairing_loss_outside_is_taken_off_and_inside_is_not():
 def test_a_mesh_twice_as_coarse_holds_nearly_the_same_volume(name):
     """The two differ by less than 0.04 %, so the finer one, whose error is a quarter or less of its own, is within 0.01 %."""
     _, hull = model(name)
-    fine, coarse = Body(hull.vertices, hull.faces).volume, Body(hull.coarse.vertices, hull.coarse.faces).volume
+    fine, coarse = (
+        Body(hull.vertices, hull.faces).volume,
+        Body(hull.coarse.vertices, hull.coarse.faces).volume,
+    )
     assert coarse == pytest.approx(fine, rel=4e-4)
 
 
@@ -260,7 +287,10 @@ def test_a_station_on_the_stem_may_stand_where_the_chine_meets_it(tmp_path, off)
 @pytest.mark.parametrize("seed", [3, 10, 26, 30])
 def test_the_same_boat_written_in_any_unit_is_the_same_hull(seed, tmp_path):
     boat = random_boat(seed)
-    hulls = [build_hull(read_boat(write_folder(boat, tmp_path / unit, unit))) for unit in ("mm", "cm", "m", "in", "ft")]
+    hulls = [
+        build_hull(read_boat(write_folder(boat, tmp_path / unit, unit)))
+        for unit in ("mm", "cm", "m", "in", "ft")
+    ]
     direct = build_hull(boat)
     for hull in hulls:
         assert hull.vertices == pytest.approx(direct.vertices, abs=1e-9)

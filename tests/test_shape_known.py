@@ -96,14 +96,28 @@ def test_wigley_rounded_to_a_sixteenth_of_an_inch(stations, waterlines):
 
 
 def test_more_offsets_come_nearer():
-    errors = [abs(body(build_hull(wigley(*n))).immersed(UP, T).volume / (4 / 9 * L * B * T) - 1) for n in ((6, 4), (21, 11))]
+    errors = [
+        abs(body(build_hull(wigley(*n))).immersed(UP, T).volume / (4 / 9 * L * B * T) - 1)
+        for n in ((6, 4), (21, 11))
+    ]
     assert errors[1] < errors[0] / 10
 
 
 # ---------------------------------------------------------------- straight-sided boats
 
 
-def straight(*, decked=False, chine=0.4, top=0.5, depth=0.3, length=4.0, openings=(), hatches=(), planking=(), inside=False) -> Boat:
+def straight(
+    *,
+    decked=False,
+    chine=0.4,
+    top=0.5,
+    depth=0.3,
+    length=4.0,
+    openings=(),
+    hatches=(),
+    planking=(),
+    inside=False,
+) -> Boat:
     """A pram with plumb ends: flat bottom `chine` wide each side, straight sides out to `top`, at unequal stations; a flat deck or none."""
     xs = (0.0, 0.7, 1.1, 2.3, 3.1, length)
     n = len(xs)
@@ -116,7 +130,9 @@ def straight(*, decked=False, chine=0.4, top=0.5, depth=0.3, length=4.0, opening
         rows.append(TableLine("height", "deck", None, (depth,) * n))
     table = Table(xs, tuple(rows), ("flat",) * n, ("smooth",) * n)
     ends = End(((0.0, depth), (0.0, 0.0)), transom=True), End(((length, depth), (length, 0.0)), transom=True)
-    form = HullForm("decked" if decked else "open", "inside" if inside else "outside", table, bow=ends[0], stern=ends[1])
+    form = HullForm(
+        "decked" if decked else "open", "inside" if inside else "outside", table, bow=ends[0], stern=ends[1]
+    )
     return Boat("pram", form, openings=openings, hatches=hatches, builds=(Build("one", Schedule(planking)),))
 
 
@@ -131,9 +147,13 @@ def test_a_pram_has_the_volume_the_regions_and_the_lines_of_its_prism():
     assert length(hull.lines["chine"].points) == pytest.approx(4.0, rel=1e-9)
     assert length(hull.lines["keel"].points) == pytest.approx(4.0, rel=1e-9)
     for name, look in (("bow transom", -1.0), ("transom", 1.0)):
-        assert hull.lines[name].deck_normals == pytest.approx(np.tile([look, 0, 0], (len(hull.lines[name].points), 1)), abs=1e-12)
+        assert hull.lines[name].deck_normals == pytest.approx(
+            np.tile([look, 0, 0], (len(hull.lines[name].points), 1)), abs=1e-12
+        )
     assert hull.lines["chine"].hull_normals[5] == pytest.approx([0, 0, -1], abs=1e-9)
-    assert hull.lines["chine"].deck_normals[5] == pytest.approx(np.array([0, 0.3, -0.1]) / np.hypot(0.1, 0.3), abs=1e-9)
+    assert hull.lines["chine"].deck_normals[5] == pytest.approx(
+        np.array([0, 0.3, -0.1]) / np.hypot(0.1, 0.3), abs=1e-9
+    )
 
 
 def test_girths_are_measured_along_the_section():
@@ -186,7 +206,11 @@ def test_an_opening_is_cut_as_the_ellipse_it_is(rim):
 
 
 def test_the_coaming_rises_as_it_is_given_fore_side_and_aft():
-    hull = build_hull(straight(decked=True, openings=(Opening(2.0, 0.8, 0.4, coaming=(0.08, 0.02, 0.05), cover="spray deck"),)))
+    hull = build_hull(
+        straight(
+            decked=True, openings=(Opening(2.0, 0.8, 0.4, coaming=(0.08, 0.02, 0.05), cover="spray deck"),)
+        )
+    )
     (flood,) = hull.flooding
     p = flood.points
     assert flood.sealed_by_cover
@@ -249,10 +273,16 @@ def test_diagonals_rabbets_and_buttocks_are_passed_like_waterlines():
     # distance along a diagonal from the centre line at the sheer's height, down at 40 degrees, to the ellipse
     r = 1 / np.hypot(np.cos(angle) / half, np.sin(angle) / depth)
     waterlines = [TableLine("half-breadth", "waterline", z, (float(y(z)),) * n) for z in (0.05, 0.12, 0.25)]
-    buttocks = [TableLine("height", "buttock", b, (float(depth - depth * np.sqrt(1 - (b / half) ** 2)),) * n) for b in (0.15, 0.3)]
+    buttocks = [
+        TableLine("height", "buttock", b, (float(depth - depth * np.sqrt(1 - (b / half) ** 2)),) * n)
+        for b in (0.15, 0.3)
+    ]
     diagonal = [TableLine("half-breadth", "diagonal", depth, (float(r),) * n, angle=float(angle))]
     for rows in (waterlines + buttocks, waterlines + diagonal, waterlines + buttocks + diagonal):
-        boat = Boat("trough", HullForm("open", "outside", Table(xs, tuple(common + rows), ("round",) * n, ("smooth",) * n)))
+        boat = Boat(
+            "trough",
+            HullForm("open", "outside", Table(xs, tuple(common + rows), ("round",) * n, ("smooth",) * n)),
+        )
         hull = build_hull(boat)
         assert furthest(boat, hull)[0] < 0.0005
         assert body(hull).volume == pytest.approx(np.pi / 2 * half * depth * 4.0, rel=3e-3)
@@ -297,7 +327,9 @@ def test_refining_the_rows_changes_the_volume_less_and_less():
 
     boat = wigley(21, 11)
     lofted = assemble.read_sections(boat)
-    volumes = [body(assemble._build(boat, lofted, assemble.choose_net(lofted, c), None)).volume for c in (4, 2, 1)]
+    volumes = [
+        body(assemble._build(boat, lofted, assemble.choose_net(lofted, c), None)).volume for c in (4, 2, 1)
+    ]
     assert abs(volumes[2] - volumes[1]) < abs(volumes[1] - volumes[0]) / 3
     assert volumes[2] == pytest.approx(volumes[1], rel=1e-4)
 
@@ -332,5 +364,7 @@ def test_skins_of_one_thickness_are_mitred_at_any_angle(degrees):
 
 def test_replacing_a_profile_by_its_own_points_changes_nothing():
     boat = straight()
-    twice = replace(boat, hull=replace(boat.hull, stern=End(((4.0, 0.3), (4.0, 0.2), (4.0, 0.0)), transom=True)))
+    twice = replace(
+        boat, hull=replace(boat.hull, stern=End(((4.0, 0.3), (4.0, 0.2), (4.0, 0.0)), transom=True))
+    )
     assert body(build_hull(twice)).volume == pytest.approx(body(build_hull(boat)).volume, rel=1e-12)

@@ -28,9 +28,18 @@ def rows(**changed: tuple[float | None, ...]) -> tuple[TableLine, ...]:
     )  # fmt: skip
 
 
-def boat(lines=None, bow=BOW, stern=STERN, stations=STATIONS, kind="open", measured="outside", **more) -> Boat:
+def boat(
+    lines=None, bow=BOW, stern=STERN, stations=STATIONS, kind="open", measured="outside", **more
+) -> Boat:
     n = len(stations)
-    table = Table(stations, lines or rows(), ("round",) * n, ("smooth",) * n, tuple(f"st {j}" for j in range(n)), "offsets.csv")
+    table = Table(
+        stations,
+        lines or rows(),
+        ("round",) * n,
+        ("smooth",) * n,
+        tuple(f"st {j}" for j in range(n)),
+        "offsets.csv",
+    )
     return Boat("small canoe", HullForm(kind, measured, table, bow=bow, stern=stern), **more)
 
 
@@ -46,8 +55,13 @@ def test_the_canoe_itself_is_sound():
 
 
 def test_a_keel_height_that_contradicts_the_stem():
-    text = said(lines=rows(keel=(None, 0.012, 0.002, 0.002, 0.015, None)), bow=End(((0.0, 0.30), (0.2, 0.2), (0.8, 0.03)), 0.006))
-    assert text.startswith("offsets.csv column st 1 keel height = 12 mm: the profile of the bow passes this station at ")
+    text = said(
+        lines=rows(keel=(None, 0.012, 0.002, 0.002, 0.015, None)),
+        bow=End(((0.0, 0.30), (0.2, 0.2), (0.8, 0.03)), 0.006),
+    )
+    assert text.startswith(
+        "offsets.csv column st 1 keel height = 12 mm: the profile of the bow passes this station at "
+    )
     assert "Make the two agree, or leave the cell empty" in text
 
 
@@ -70,12 +84,21 @@ def test_a_profile_that_runs_upward():
 
 
 def test_a_transom_whose_profile_has_no_rake():
-    text = said(stern=End(((3.0, 0.28),), transom=True), lines=rows(keel=(None, 0.012, 0.002, 0.002, 0.015, 0.03)))
-    assert text == "[hull.stern] profile: a transom needs two points or more at different heights, to give its rake."
+    text = said(
+        stern=End(((3.0, 0.28),), transom=True), lines=rows(keel=(None, 0.012, 0.002, 0.002, 0.015, 0.03))
+    )
+    assert (
+        text
+        == "[hull.stern] profile: a transom needs two points or more at different heights, to give its rake."
+    )
 
 
 def test_a_station_without_its_sheer():
-    text = said(lines=rows(sheer=(None, None, 0.25, 0.245, 0.26, 0.28), sheer_half=(None, None, 0.29, 0.28, 0.14, 0.003)))
+    text = said(
+        lines=rows(
+            sheer=(None, None, 0.25, 0.245, 0.26, 0.28), sheer_half=(None, None, 0.29, 0.28, 0.14, 0.003)
+        )
+    )
     assert "column st 1" in text
     assert "the sheer or the keel line is missing at this station" in text
 
@@ -90,8 +113,15 @@ def test_rows_that_every_hull_needs():
 
 def test_a_chine_that_crosses_no_station():
     nothing = (None,) * 6
-    lines = (*rows(), TableLine("height", "chine", None, nothing), TableLine("half-breadth", "chine", None, nothing))
-    assert said(lines=lines) == "offsets.csv: the chine crosses no station. Give it a height and a half-breadth, or leave it out."
+    lines = (
+        *rows(),
+        TableLine("height", "chine", None, nothing),
+        TableLine("half-breadth", "chine", None, nothing),
+    )
+    assert (
+        said(lines=lines)
+        == "offsets.csv: the chine crosses no station. Give it a height and a half-breadth, or leave it out."
+    )
 
 
 def test_no_station_between_the_stems():
@@ -115,7 +145,9 @@ def decked(*openings: Opening, hatches: tuple[Hatch, ...] = ()) -> dict:
 
 
 def test_a_decked_boat_without_a_deck_on_the_centre_line():
-    assert said(kind="decked").startswith("offsets.csv: no height row for the deck on the centre line, and she is decked.")
+    assert said(kind="decked").startswith(
+        "offsets.csv: no height row for the deck on the centre line, and she is decked."
+    )
 
 
 def test_an_opening_that_fits_is_cut():
@@ -126,7 +158,10 @@ def test_an_opening_that_fits_is_cut():
 @pytest.mark.parametrize(
     "opening, words",
     [
-        (Opening(1.5, 0.7, 0.7), ("coaming 1: reaches past the edge of the deck", "narrower or shorter, or move it")),
+        (
+            Opening(1.5, 0.7, 0.7),
+            ("coaming 1: reaches past the edge of the deck", "narrower or shorter, or move it"),
+        ),
         (Opening(0.1, 0.8, 0.3), ("coaming 1: reaches past the edge of the deck",)),
         (Opening(5.0, 0.7, 0.4), ("opening 1: lies off the deck",)),
     ],
@@ -144,7 +179,10 @@ def test_openings_that_overlap_are_refused():
 
 def test_a_hatch_in_an_open_boat_is_refused():
     text = said(hatches=(Hatch(1.5, 0.3, 0.2),))
-    assert text == "hatch 1: an open boat has no deck to cut it in. Leave it out, or give the deck rows in the table."
+    assert (
+        text
+        == "hatch 1: an open boat has no deck to cut it in. Leave it out, or give the deck rows in the table."
+    )
 
 
 # ---------------------------------------------------------------- what is not refused

@@ -54,12 +54,19 @@ def skiff_with_chine(column: int, breadth: float, height: float):
     table = boat.hull.table
     new = {"half-breadth": breadth, "height": height}
     rows = tuple(
-        replace(r, values=(*r.values[:column], new[r.measure], *r.values[column + 1 :])) if r.name == "chine" else r for r in table.lines
+        replace(r, values=(*r.values[:column], new[r.measure], *r.values[column + 1 :]))
+        if r.name == "chine"
+        else r
+        for r in table.lines
     )
     return replace(boat, hull=replace(boat.hull, table=replace(table, lines=rows)))
 
 
-@pytest.mark.parametrize(("column", "breadth", "height", "way"), [(1, 0.0, 0.080, 1), (8, 0.490, 0.460, -1)], ids=["into the keel line", "into the sheer"])
+@pytest.mark.parametrize(
+    ("column", "breadth", "height", "way"),
+    [(1, 0.0, 0.080, 1), (8, 0.490, 0.460, -1)],
+    ids=["into the keel line", "into the sheer"],
+)
 def test_a_chine_that_runs_out_is_the_limit_of_one_that_nearly_does(column, breadth, height, way):
     """A flat bottom that comes to a point at a station once gave panels without a girth, and a traceback."""
     found = []

@@ -45,7 +45,9 @@ def test_waterlines_of_the_plan_enclose_the_waterplanes_of_the_table(craft):
     for curve in plan.half_breadth:
         if curve.kind == "waterline":
             x, y = curve.points.T
-            drawn[float(curve.name) / 1000] = drawn.get(float(curve.name) / 1000, 0.0) + abs(((y[1:] + y[:-1]) * np.diff(x)).sum())
+            drawn[float(curve.name) / 1000] = drawn.get(float(curve.name) / 1000, 0.0) + abs(
+                ((y[1:] + y[:-1]) * np.diff(x)).sum()
+            )
     under_the_sheer = [h for h in sorted(drawn) if h < craft.hull.sheer[:, 2].min()]
     rows = hydrostatics(craft.hull, craft.density, under_the_sheer, body=craft.body)
     assert len(rows) >= 4
@@ -89,7 +91,12 @@ def test_the_bar_measures_100_mm_in_the_file_itself(craft):
     assert float(size[1]) * POINT == pytest.approx(297.0, abs=0.01)
     bar = []
     for path, style in re.findall(r'<path d="(M [^"]*?)" [^>]*?style="([^"]*)"', svg, re.S):
-        if "stroke: #20303a" in style and "fill: " in style and "fill: none" not in style and path.count("L") == 3:
+        if (
+            "stroke: #20303a" in style
+            and "fill: " in style
+            and "fill: none" not in style
+            and path.count("L") == 3
+        ):
             bar += [float(x) for x in re.findall(r"[ML] ([\d.]+) ", path)]
     assert len(bar) == 40
     assert (max(bar) - min(bar)) * POINT == pytest.approx(100.0, abs=0.01)
@@ -98,12 +105,16 @@ def test_the_bar_measures_100_mm_in_the_file_itself(craft):
 def test_a_pdf_has_the_size_of_its_paper(craft):
     pdf = drawings.saved(lines_of(craft.boat, craft.hull, scale=10.0), "pdf")
     box = re.search(rb"/MediaBox \[ ?0 0 ([\d.]+) ([\d.]+)", pdf)
-    assert [float(v) * POINT for v in box.groups()] == pytest.approx([420.0, 297.0], abs=0.05), "A3 holds 310 mm"
+    assert [float(v) * POINT for v in box.groups()] == pytest.approx([420.0, 297.0], abs=0.05), (
+        "A3 holds 310 mm"
+    )
 
 
 @pytest.mark.parametrize("kind", ["svg", "pdf", "png"])
 def test_the_same_drawing_is_the_same_bytes(craft, floating, kind):
-    assert drawings.saved(lines_of(craft.boat, craft.hull, floating), kind) == drawings.saved(lines_of(craft.boat, craft.hull, floating), kind)
+    assert drawings.saved(lines_of(craft.boat, craft.hull, floating), kind) == drawings.saved(
+        lines_of(craft.boat, craft.hull, floating), kind
+    )
 
 
 def test_every_boat_has_a_plan():
@@ -118,11 +129,15 @@ def test_a_hull_read_as_a_mesh_has_sections_of_its_own(tmp_path):
 
     hull, _ = study.shaped(read_boat("models/open-canoe"))
     trimesh.Trimesh(hull.vertices, hull.faces, process=False).export(tmp_path / "hull.stl")
-    (tmp_path / "boat.toml").write_text('name = "mesh"\n[hull]\nmesh = "hull.stl"\nunits = "m"\nmeasured_to = "outside"\ntype = "open"\n')
+    (tmp_path / "boat.toml").write_text(
+        'name = "mesh"\n[hull]\nmesh = "hull.stl"\nunits = "m"\nmeasured_to = "outside"\ntype = "open"\n'
+    )
     mesh, _ = study.shaped(read_boat(tmp_path))
     sections = {c.name: c.points for c in lines_plan(mesh).body if c.kind == "station"}
     assert list(sections) == [str(i) for i in range(1, 10)]
-    assert sections["4"][:, 0].max() == pytest.approx(np.interp(4 / 10 * 4.6, hull.sheer[:, 0], hull.sheer[:, 1]), abs=0.02)
+    assert sections["4"][:, 0].max() == pytest.approx(
+        np.interp(4 / 10 * 4.6, hull.sheer[:, 0], hull.sheer[:, 1]), abs=0.02
+    )
 
 
 def test_a_name_is_drawn_as_written(craft, tmp_path):
@@ -154,7 +169,9 @@ def test_a_righting_curve_is_dashed_from_where_water_comes_in(curves):
     assert solid.get_linestyle() == "-" and dashed.get_linestyle() != "-"
     assert solid.get_xdata()[-1] == pytest.approx(wet) == dashed.get_xdata()[0]
     peak = max(np.max(solid.get_ydata()), np.max(dashed.get_ydata()))
-    assert peak == pytest.approx(curves[0].peak_arm * 1000, rel=3e-3), "the curve drawn is as high as the peak found"
+    assert peak == pytest.approx(curves[0].peak_arm * 1000, rel=3e-3), (
+        "the curve drawn is as high as the peak found"
+    )
     legend, (line,) = axes.get_legend(), axes.texts
     assert f"peak {np.degrees(curves[0].peak_heel):.0f}°" in legend.get_texts()[0].get_text()
     assert line.get_text() == f"water comes in {wet:.0f}°"
@@ -162,7 +179,11 @@ def test_a_righting_curve_is_dashed_from_where_water_comes_in(curves):
 
 def test_words_of_many_righting_curves_keep_clear_of_each_other_and_of_the_curves(craft):
     """Two loads in both postures: what is said of each stands in the legend, clear of the line where water comes in."""
-    made = [c for mass in ("82 kg", "100 kg") for c in study.righting(craft, np.radians(np.arange(0, 181, 15)), ("rigid", "upright torso"), mass)]
+    made = [
+        c
+        for mass in ("82 kg", "100 kg")
+        for c in study.righting(craft, np.radians(np.arange(0, 181, 15)), ("rigid", "upright torso"), mass)
+    ]
     figure = charts.righting_chart(made, "a boat")
     figure.draw_without_rendering()
     (axes,) = figure.axes
@@ -177,7 +198,10 @@ def test_words_of_many_righting_curves_keep_clear_of_each_other_and_of_the_curve
 def test_a_peak_past_flooding_is_marked_so():
     made = study.righting(study.launch(read_boat("models/pulling-dinghy")), np.radians(np.arange(0, 91, 10)))
     assert made[0].peak_heel > made[0].flooding_heel
-    assert "past flooding" in charts.righting_chart(made, "a boat").axes[0].get_legend().get_texts()[0].get_text()
+    assert (
+        "past flooding"
+        in charts.righting_chart(made, "a boat").axes[0].get_legend().get_texts()[0].get_text()
+    )
 
 
 def test_the_curve_between_its_points_is_the_curve_between_its_points(craft, curves):
@@ -221,7 +245,11 @@ def test_the_chart_of_fairness_marks_a_planted_slip(craft):
     figure = charts.fairness_chart(fairness(boat), slipped, "a boat")
     (axes,) = figure.axes
     said = [(t.xy, t.get_text()) for t in axes.texts]
-    assert len(said) == 1 and said[0][0][0] == 6 and axes.get_yticklabels()[int(said[0][0][1])].get_text() == "half-breadth sheer"
+    assert (
+        len(said) == 1
+        and said[0][0][0] == 6
+        and axes.get_yticklabels()[int(said[0][0][1])].get_text() == "half-breadth sheer"
+    )
     assert abs(float(said[0][1].split()[0]) - 12) < 4
 
 
@@ -242,5 +270,8 @@ def test_no_letters_are_too_small_to_read_on_paper(craft, floating, curves):
 
 
 def test_charts_are_the_same_bytes_each_time(craft, curves):
-    for make in (lambda: charts.righting_chart(curves, "a"), lambda: charts.weight_chart([craft.weight], "a")):
+    for make in (
+        lambda: charts.righting_chart(curves, "a"),
+        lambda: charts.weight_chart([craft.weight], "a"),
+    ):
         assert drawings.saved(make(), "svg") == drawings.saved(make(), "svg")

@@ -113,8 +113,12 @@ def test_every_offset_is_echoed(boat, light):
         assert line.label in told
     old = read_boat("models/cruising-canoe-1883")
     parts = sources.offsets_tables(old.hull.table)
-    assert len(parts) == 2 and [n for part in parts for n in part.header[1:]] == list(old.hull.table.column_names)
-    assert [len(row) for part in parts for row in part.rows] == [len(part.header) for part in parts for _ in part.rows]
+    assert len(parts) == 2 and [n for part in parts for n in part.header[1:]] == list(
+        old.hull.table.column_names
+    )
+    assert [len(row) for part in parts for row in part.rows] == [
+        len(part.header) for part in parts for _ in part.rows
+    ]
     imperial = Reader(page(old, light=True)).text
     assert "1-3-0 (381)" in imperial or re.search(r"\d-\d+-\d\+? \(\d+(\.\d)?\)", imperial)
 
@@ -132,7 +136,7 @@ def no_gl(monkeypatch):
 
 
 def test_names_and_notes_come_out_escaped_and_lines_stand_in_where_nothing_can_be_drawn(boat, no_gl):
-    nasty = '<script>alert(1)</script> "&\' }} {{ 7*7 }} \x1b[31m </style> ]]>'
+    nasty = "<script>alert(1)</script> \"&' }} {{ 7*7 }} \x1b[31m </style> ]]>"
     text = page(replace(boat, name=nasty, builder=nasty, notes=nasty, source=nasty), light=True)
     told = Reader(text)
     assert "<script>alert" not in text and "\x1b" not in text
@@ -184,7 +188,11 @@ def chromium():
 
     program = next(p for n in browser.NAMES if (p := shutil.which(n)))
     with sync_playwright() as play:
-        flags = [*(f for f in browser.QUIET if f not in ("--headless", "--disable-gpu")), "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
+        flags = [
+            *(f for f in browser.QUIET if f not in ("--headless", "--disable-gpu")),
+            "--use-angle=swiftshader",
+            "--enable-unsafe-swiftshader",
+        ]
         opened = play.chromium.launch(executable_path=program, args=flags)
         yield opened
         opened.close()
@@ -220,7 +228,9 @@ def test_the_view_to_turn_draws_and_its_legend_switches_parts(opened):
 
     def seen() -> np.ndarray:
         opened.wait_for_timeout(1200)
-        return np.asarray(Image.open(BytesIO(opened.locator("#turn canvas").first.screenshot())).convert("RGB")).astype(float)
+        return np.asarray(
+            Image.open(BytesIO(opened.locator("#turn canvas").first.screenshot())).convert("RGB")
+        ).astype(float)
 
     opened.locator("#turn").scroll_into_view_if_needed()
     whole = seen()
@@ -230,7 +240,9 @@ def test_the_view_to_turn_draws_and_its_legend_switches_parts(opened):
     opened.locator("#turn .legendtoggle").first.click()
     without = seen()
     assert (np.abs(without - [0xA8, 0x68, 0x3F]).max(axis=2) < 40).mean() < 0.3 * cedar.mean()
-    shown = opened.evaluate("document.getElementById('turn').data.filter(t => t.name == 'western redcedar').map(t => t.visible)")
+    shown = opened.evaluate(
+        "document.getElementById('turn').data.filter(t => t.name == 'western redcedar').map(t => t.visible)"
+    )
     assert set(shown) == {"legendonly"}
 
 
@@ -285,7 +297,9 @@ def test_it_prints_on_its_pages_with_a_picture_for_the_view(file, paper, wide):
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize(("model", "paper"), [("short-kayak", "A4"), ("open-canoe", "letter"), ("pulling-dinghy", "A4")])
+@pytest.mark.parametrize(
+    ("model", "paper"), [("short-kayak", "A4"), ("open-canoe", "letter"), ("pulling-dinghy", "A4")]
+)
 def test_the_bench_sheet_prints_on_one_page(model, paper):
     pdf = browser.printed(sheet(read_boat(f"models/{model}")), paper)
     assert len(re.findall(rb"/Type ?/Page\b", pdf)) == 1
@@ -300,8 +314,12 @@ def test_the_view_to_turn_shows_boats_of_any_length_alike_and_undistorted():
         boat = read_boat(f"models/{name}")
         made = dry(boat, study.shaped(boat)[0])
         for water in (True, False):
-            scene = turntable(made.parts, made.solids, np.eye(4), np.array([1.0, 0.0, 0.3]), None, water)["layout"]["scene"]
-            wide = {axis: scene[f"{axis}axis"]["range"][1] - scene[f"{axis}axis"]["range"][0] for axis in "xyz"}
+            scene = turntable(made.parts, made.solids, np.eye(4), np.array([1.0, 0.0, 0.3]), None, water)[
+                "layout"
+            ]["scene"]
+            wide = {
+                axis: scene[f"{axis}axis"]["range"][1] - scene[f"{axis}axis"]["range"][0] for axis in "xyz"
+            }
             scales = [scene["aspectratio"][axis] / wide[axis] for axis in "xyz"]
             assert np.ptp(scales) < 1e-9 * scales[0]
             long = np.ptp(np.concatenate([p.vertices for p in made.parts])[:, 0])

@@ -61,7 +61,9 @@ def test_a_band_is_cut_out_of_the_hull_along_its_edges(craft):
     plain = {p.name: area(p) for p in parts.by_material(craft.hull, build)}
     made = {p.name: p for p in parts.by_material(craft.hull, banded)}
     inside = made["hull, northern white-cedar"]
-    assert inside.sheet.across.min() == pytest.approx(0.03) and inside.sheet.across.max() == pytest.approx(0.07)
+    assert inside.sheet.across.min() == pytest.approx(0.03) and inside.sheet.across.max() == pytest.approx(
+        0.07
+    )
     whole = area(inside) + area(made["hull, western redcedar"])
     assert whole == pytest.approx(plain["hull, western redcedar"], rel=1e-9)
     assert 0.9 < area(inside) / (0.04 * 2 * 3.2) < 1.05, "about 40 mm wide, both sides, along the sheer"
@@ -69,7 +71,11 @@ def test_a_band_is_cut_out_of_the_hull_along_its_edges(craft):
 
 def test_lids_are_no_part_of_what_is_seen(craft):
     assert "lid 1" in craft.hull.regions
-    assert not any("lid" in p.name for made in (parts.by_region(craft.hull), parts.by_material(craft.hull, None)) for p in made)
+    assert not any(
+        "lid" in p.name
+        for made in (parts.by_region(craft.hull), parts.by_material(craft.hull, None))
+        for p in made
+    )
 
 
 def test_the_waterline_drawn_is_the_section_of_the_body(craft, floating):
@@ -113,8 +119,12 @@ def test_parts_by_value_put_each_face_under_its_word(craft):
 
 _BLIND = {
     # Machado, Oliveira and Fernandes 2009, severity 1.0, on linear RGB (from memory; each row sums to 1, so greys stay grey)
-    "red": np.array([[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]]),
-    "green": np.array([[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]]),
+    "red": np.array(
+        [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]]
+    ),
+    "green": np.array(
+        [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]]
+    ),
 }
 
 
@@ -138,7 +148,12 @@ def lab(colour: str, blind: str | None = None) -> np.ndarray:
         dict(zip("ab", (colours.WET, colours.DRY))),
         dict(zip("ab", (colours.WEIGHT, colours.BUOYANCY))),
         dict(enumerate(colours.GROUPS)),
-        colours.apart({w: colours.wood_colour(w) for w in ("Sitka spruce", "white ash", "eastern white pine", "western redcedar")}),
+        colours.apart(
+            {
+                w: colours.wood_colour(w)
+                for w in ("Sitka spruce", "white ash", "eastern white pine", "western redcedar")
+            }
+        ),
         {i: colours.ramp(i, 4) for i in range(4)},
     ],
     ids=["regions", "lights", "verdicts", "wet", "centres", "groups", "woods", "ramp"],
@@ -149,7 +164,13 @@ def test_colours_that_mean_something_are_told_apart_by_every_eye(palette, eyes):
 
 
 def test_words_on_paper_have_the_contrast_reading_needs():
-    for colour in (colours.INK, colours.FAINT_INK, colours.WEIGHT, colours.BUOYANCY, *colours.VERDICTS.values()):
+    for colour in (
+        colours.INK,
+        colours.FAINT_INK,
+        colours.WEIGHT,
+        colours.BUOYANCY,
+        *colours.VERDICTS.values(),
+    ):
         assert colours.contrast(colour, colours.PAPER) >= 4.5, colour
 
 
@@ -171,7 +192,9 @@ def test_the_model_has_a_named_mesh_for_each_part_and_lies_as_she_floats(craft, 
     assert set(scene.geometry) == {p.name for p in (*made.parts, *made.solids)}
     assert {"hull", "deck", "coaming 1"} <= set(scene.geometry)
     skin = np.concatenate([scene.geometry[p.name].vertices for p in made.parts])
-    assert -skin[:, 1].min() == pytest.approx(floating.draft, abs=1e-6), "up is y and the water's surface is zero"
+    assert -skin[:, 1].min() == pytest.approx(floating.draft, abs=1e-6), (
+        "up is y and the water's surface is zero"
+    )
     assert np.ptp(skin[:, 0]) == pytest.approx(3.1, abs=0.02)
     assert area(made.parts[0]) == pytest.approx(scene.geometry[made.parts[0].name].area, rel=1e-5)
 
@@ -215,7 +238,9 @@ def test_solids_stand_inside_the_boat_where_they_are_weighed(craft, floating):
     made = picture(craft, floating)
     inner = np.concatenate([p.vertices for p in made.solids if p.name == "western redcedar solids"])
     skin = np.concatenate([p.vertices for p in made.parts])
-    assert (inner.min(axis=0) >= skin.min(axis=0) - 1e-3).all() and (inner.max(axis=0) <= skin.max(axis=0) + 1e-3).all()
+    assert (inner.min(axis=0) >= skin.min(axis=0) - 1e-3).all() and (
+        inner.max(axis=0) <= skin.max(axis=0) + 1e-3
+    ).all()
     seat = next(p for p in made.solids if p.name == "seat")
     paddler = craft.boat.load.paddlers[0]
     assert seat.vertices[:, 0].max() == pytest.approx(paddler.seat_back)

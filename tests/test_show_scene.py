@@ -42,7 +42,11 @@ def plotter(craft, floating):
 
 
 def words_of(plotter) -> list[str]:
-    return [actor.GetInput() for actor in plotter.actors.values() if hasattr(actor, "GetInput") and actor.IsA("vtkTextActor")]
+    return [
+        actor.GetInput()
+        for actor in plotter.actors.values()
+        if hasattr(actor, "GetInput") and actor.IsA("vtkTextActor")
+    ]
 
 
 def pixels(plotter) -> np.ndarray:
@@ -68,7 +72,9 @@ def test_centres_stand_where_they_were_computed_one_over_the_other(plotter, floa
     for letter, place in (("G", floating.centre), ("B", floating.centre_of_buoyancy)):
         drawn = plotter.actors[f"centre {letter}"].center
         assert np.allclose(drawn, move(motion, place), atol=1e-4)
-    assert np.allclose(plotter.actors["centre G"].center[:2], plotter.actors["centre B"].center[:2], atol=1e-4), "at rest"
+    assert np.allclose(
+        plotter.actors["centre G"].center[:2], plotter.actors["centre B"].center[:2], atol=1e-4
+    ), "at rest"
     assert "lever" not in plotter.actors
 
 
@@ -91,7 +97,13 @@ def test_no_water_is_drawn_inside_her(plotter, craft, floating):
 @pytest.mark.render
 def test_caption_and_legend_say_what_is_shown(plotter, craft, floating):
     said = words_of(plotter)
-    assert {"Short kayak", f"{floating.draft * 1000:.0f} mm", "heel to port", "loaded waterline", "1 m"} <= set(said)
+    assert {
+        "Short kayak",
+        f"{floating.draft * 1000:.0f} mm",
+        "heel to port",
+        "loaded waterline",
+        "1 m",
+    } <= set(said)
     shown = {p.words for p in by_region(craft.hull)}
     assert shown <= set(said)
     assert set(craft.hull.station_names) <= set(said), "stations are numbered"
@@ -100,7 +112,9 @@ def test_caption_and_legend_say_what_is_shown(plotter, craft, floating):
 @pytest.mark.render
 def test_a_name_is_drawn_as_it_is_written_and_no_longer_than_there_is_room(craft, floating):
     gl.prepare(on_screen=False)
-    boat = replace(craft.boat, name="Half $x^2$ \x1b[31m of a very long name that would run over the words of the legend")
+    boat = replace(
+        craft.boat, name="Half $x^2$ \x1b[31m of a very long name that would run over the words of the legend"
+    )
     made = draw(picture(replace(craft, boat=boat), floating), size=(400, 250))
     title = made.actors["title"].GetInput()
     made.close()
@@ -131,7 +145,10 @@ def test_wood_has_the_mean_colour_of_its_patch(craft, floating):
 
 
 @pytest.mark.render
-@pytest.mark.parametrize(("view", "right", "up"), [("profile", (-1, 0, 0), (0, 0, 1)), ("plan", (-1, 0, 0), (0, -1, 0)), ("body", (0, 1, 0), (0, 0, 1))])
+@pytest.mark.parametrize(
+    ("view", "right", "up"),
+    [("profile", (-1, 0, 0), (0, 0, 1)), ("plan", (-1, 0, 0), (0, -1, 0)), ("body", (0, 1, 0), (0, 0, 1))],
+)
 def test_views_look_along_the_axes_with_the_bow_to_the_right(craft, floating, view, right, up):
     gl.prepare(on_screen=False)
     made = draw(picture(craft, floating), size=(400, 250), view=view)
@@ -185,8 +202,18 @@ def test_see_through_shows_what_stands_inside(craft, floating):
 
 
 def hullview(*args: str, **env: str) -> subprocess.CompletedProcess[str]:
-    kept = {k: v for k, v in os.environ.items() if k not in ("DISPLAY", "WAYLAND_DISPLAY", "VTK_DEFAULT_OPENGL_WINDOW")}
-    return subprocess.run([sys.executable, "-m", "hullview", *args], capture_output=True, text=True, env={**kept, **env}, timeout=100)
+    kept = {
+        k: v
+        for k, v in os.environ.items()
+        if k not in ("DISPLAY", "WAYLAND_DISPLAY", "VTK_DEFAULT_OPENGL_WINDOW")
+    }
+    return subprocess.run(
+        [sys.executable, "-m", "hullview", *args],
+        capture_output=True,
+        text=True,
+        env={**kept, **env},
+        timeout=100,
+    )
 
 
 @pytest.mark.render
@@ -194,7 +221,9 @@ def test_a_screenshot_and_a_model_need_no_display(tmp_path):
     from PIL import Image
 
     shot, file = tmp_path / "her picture.png", tmp_path / "model.glb"
-    done = hullview("show", "models/short-kayak", "--size", "640x400", "--screenshot", str(shot), "--save", str(file))
+    done = hullview(
+        "show", "models/short-kayak", "--size", "640x400", "--screenshot", str(shot), "--save", str(file)
+    )
     assert done.returncode == 0, done.stderr
     assert Image.open(shot).size == (640, 400)
     assert file.read_bytes()[:4] == b"glTF"

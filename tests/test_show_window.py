@@ -75,7 +75,9 @@ def window(craft):
 
 
 def words_of(window) -> set[str]:
-    return {a.GetInput() for a in window.plotter.actors.values() if hasattr(a, "IsA") and a.IsA("vtkTextActor")}
+    return {
+        a.GetInput() for a in window.plotter.actors.values() if hasattr(a, "IsA") and a.IsA("vtkTextActor")
+    }
 
 
 def slide(window, name: str, value: float, end: bool = True) -> None:
@@ -96,11 +98,18 @@ def test_a_builder_in_inches_slides_pounds_and_inches():
     made = Window(canoe, "regions", "quarter", False, False, (640, 400), off_screen=True)
     try:
         first = canoe.boat.load.paddlers[0]
-        assert made.sliders["mass"].value == pytest.approx(first.mass / 0.45359237) and made.sliders["seat"].value == pytest.approx(first.seat_back / 0.0254)
-        assert made.sliders["seat"].words == "seat's back, in aft" and made.sliders["lean"].words == "lean to starboard, in"
+        assert made.sliders["mass"].value == pytest.approx(first.mass / 0.45359237) and made.sliders[
+            "seat"
+        ].value == pytest.approx(first.seat_back / 0.0254)
+        assert (
+            made.sliders["seat"].words == "seat's back, in aft"
+            and made.sliders["lean"].words == "lean to starboard, in"
+        )
         slide(made, "seat", 90.0)
         slide(made, "lean", 2.0)
-        assert made.setting.seat_back == pytest.approx(90 * 0.0254) and made.setting.lean == pytest.approx(2 * 0.0254)
+        assert made.setting.seat_back == pytest.approx(90 * 0.0254) and made.setting.lean == pytest.approx(
+            2 * 0.0254
+        )
     finally:
         made.plotter.close()
 
@@ -158,11 +167,22 @@ def test_the_answer_is_given_anew_at_the_end_of_a_drag(window, craft):
 
 @pytest.mark.render
 def test_keys_change_colours_views_skin_and_stations(window):
-    for key, word in (("1", "western redcedar"), ("3", "wet"), ("4", "5.5 mm after fairing"), ("5", "dry"), ("2", "deck")):
+    for key, word in (
+        ("1", "western redcedar"),
+        ("3", "wet"),
+        ("4", "5.5 mm after fairing"),
+        ("5", "dry"),
+        ("2", "deck"),
+    ):
         window.key(key)
         assert word in words_of(window), key
         assert window.trouble == ""
-    for key, view, straight in (("p", "profile", True), ("o", "plan", True), ("b", "body", True), ("q", "quarter", False)):
+    for key, view, straight in (
+        ("p", "profile", True),
+        ("o", "plan", True),
+        ("b", "body", True),
+        ("q", "quarter", False),
+    ):
         window.key(key)
         assert window.view == view and bool(window.plotter.camera.parallel_projection) is straight
     window.key("t")
@@ -230,7 +250,13 @@ def _server() -> tuple[subprocess.Popen[bytes], str]:
 
 def _answers(display: str) -> bool:
     for _ in range(20):
-        done = subprocess.run(["xdotool", "getdisplaygeometry"], env={**os.environ, "DISPLAY": display}, capture_output=True, timeout=30, check=False)
+        done = subprocess.run(
+            ["xdotool", "getdisplaygeometry"],
+            env={**os.environ, "DISPLAY": display},
+            capture_output=True,
+            timeout=30,
+            check=False,
+        )
         if done.returncode == 0 and b"1100" in done.stdout:
             return True
         time.sleep(0.25)
@@ -253,7 +279,10 @@ class Driven:
     SIZE = (900, 560)
 
     def __init__(self, display: str, *args: str):
-        self.env = {**{k: v for k, v in os.environ.items() if k != "VTK_DEFAULT_OPENGL_WINDOW"}, "DISPLAY": display}
+        self.env = {
+            **{k: v for k, v in os.environ.items() if k != "VTK_DEFAULT_OPENGL_WINDOW"},
+            "DISPLAY": display,
+        }
         size = f"{self.SIZE[0]}x{self.SIZE[1]}"
         self.process = subprocess.Popen(
             [sys.executable, "-m", "hullview", "show", "models/short-kayak", "--size", size, *args],
@@ -262,7 +291,9 @@ class Driven:
         self.id = self.wait(lambda: self.hand("search", "--name", "Short kayak: ").split("\n")[0])
 
     def hand(self, *args: str) -> str:
-        return subprocess.run(["xdotool", *args], env=self.env, capture_output=True, text=True, timeout=30, check=False).stdout.strip()
+        return subprocess.run(
+            ["xdotool", *args], env=self.env, capture_output=True, text=True, timeout=30, check=False
+        ).stdout.strip()
 
     def wait(self, wanted, seconds: float = 60.0):
         """What `wanted` gives, once it gives something."""
@@ -298,8 +329,12 @@ class Driven:
         x11.XOpenDisplay.restype = ctypes.c_void_p
         x11.XInternAtom.restype = ctypes.c_ulong
         server = ctypes.c_void_p(x11.XOpenDisplay(self.env["DISPLAY"].encode()))
-        protocols, delete = (x11.XInternAtom(server, name, False) for name in (b"WM_PROTOCOLS", b"WM_DELETE_WINDOW"))
-        event = _ClientMessage(33, 0, True, None, int(self.id), protocols, 32, (ctypes.c_long * 5)(delete, 0, 0, 0, 0))
+        protocols, delete = (
+            x11.XInternAtom(server, name, False) for name in (b"WM_PROTOCOLS", b"WM_DELETE_WINDOW")
+        )
+        event = _ClientMessage(
+            33, 0, True, None, int(self.id), protocols, 32, (ctypes.c_long * 5)(delete, 0, 0, 0, 0)
+        )
         x11.XSendEvent(server, ctypes.c_ulong(int(self.id)), False, ctypes.c_long(0), ctypes.byref(event))
         x11.XCloseDisplay(server)
 
@@ -319,7 +354,9 @@ def test_the_real_window_is_driven_by_mouse_and_keys(display):
         draft = int(re.search(r"draft (\d+) mm", driven.title)[1])
         driven.wait(lambda: driven.picture().std() > 10)
         driven.drag((0.03 + 0.19 * (82 - 30) / 110, 0.165), 60)
-        deeper = driven.wait(lambda: (m := re.search(r"draft (\d+) mm", driven.title)) and int(m[1]) > draft + 8 and m[1])
+        deeper = driven.wait(
+            lambda: (m := re.search(r"draft (\d+) mm", driven.title)) and int(m[1]) > draft + 8 and m[1]
+        )
         assert int(deeper) > draft
         quarter = driven.picture()
         driven.hand("key", "--window", driven.id, "p")

@@ -30,7 +30,13 @@ def freeboards(hull, lying, places):
     line = hull.sheer
     found = []
     for x, side in places:
-        p = np.array([x, np.interp(x, line[:, 0], line[:, 1]) * (-1 if side == "port" else 1), np.interp(x, line[:, 0], line[:, 2])])
+        p = np.array(
+            [
+                x,
+                np.interp(x, line[:, 0], line[:, 1]) * (-1 if side == "port" else 1),
+                np.interp(x, line[:, 0], line[:, 2]),
+            ]
+        )
         found.append(FreeboardReading(x, float(lying.normal @ p - lying.offset), side))
     return tuple(found)
 
@@ -52,7 +58,9 @@ def test_freeboards_of_a_known_boat_give_her_back(canoe):
     assert found is not None and found.mass == pytest.approx(true_mass, abs=0.01)
     assert found.centre == pytest.approx(true_centre, abs=1e-3)
     plane = found.entries[0].plane
-    assert plane.heel == pytest.approx(lying.heel, abs=1e-6) and plane.trim == pytest.approx(lying.trim, abs=1e-6)
+    assert plane.heel == pytest.approx(lying.heel, abs=1e-6) and plane.trim == pytest.approx(
+        lying.trim, abs=1e-6
+    )
     assert found.weight.expected.mass == found.mass and "by her freeboards" in found.words
     low, high = found.weight.expected.low, found.weight.expected.high
     assert low < true_mass < high
@@ -66,13 +74,20 @@ def test_displacement_error_is_reading_error_times_waterplane(canoe):
     boat, hull, body, weight = canoe
     lying = rest(body, 90.0, np.array([2.45, 0, 0.2]), FRESH)
     middle = float(lying.immersed.plane_centroid[0])
-    entry = AfloatEntry(freeboards(hull, lying, ((middle - 1.5, "both"), (middle + 1.5, "both"))), load=(Gear(60.0, (2.45, 0, 0.3)),))
+    entry = AfloatEntry(
+        freeboards(hull, lying, ((middle - 1.5, "both"), (middle + 1.5, "both"))),
+        load=(Gear(60.0, (2.45, 0, 0.3)),),
+    )
     # "both" is the mean of the two sides, read here on an upright boat
     entry = replace(entry, freeboards=tuple(replace(r, side="both") for r in entry.freeboards))
     found = measured(replace(boat, afloat=(entry,)), hull, body, weight, FRESH)
-    assert found.entries[0].error == pytest.approx(0.003 / np.sqrt(2) * lying.immersed.plane_area * FRESH, rel=0.01)
+    assert found.entries[0].error == pytest.approx(
+        0.003 / np.sqrt(2) * lying.immersed.plane_area * FRESH, rel=0.01
+    )
     twice = measured(replace(boat, afloat=(entry, entry)), hull, body, weight, FRESH)
-    assert twice.mass == pytest.approx(found.mass) and twice.mass_error == pytest.approx(found.mass_error / np.sqrt(2))
+    assert twice.mass == pytest.approx(found.mass) and twice.mass_error == pytest.approx(
+        found.mass_error / np.sqrt(2)
+    )
 
 
 def test_inclining_a_known_boat_gives_its_centre_back(canoe):
@@ -87,9 +102,13 @@ def test_inclining_a_known_boat_gives_its_centre_back(canoe):
     for d in (0.3, 0.2):
         lying = rest(body, whole, g + [0, 10 * d / whole, 0], FRESH)
         readings.append(Inclining(10.0, d, lying.heel))
-    found = measured(replace(boat, afloat=(AfloatEntry(inclining=tuple(readings), load=load),)), hull, body, weight, FRESH)
+    found = measured(
+        replace(boat, afloat=(AfloatEntry(inclining=tuple(readings), load=load),)), hull, body, weight, FRESH
+    )
     assert found.centre[2] == pytest.approx(true[2], abs=1e-3) and found.mass is None
-    assert found.weight.expected.mass == bare.mass and found.weight.expected.centre[2] == pytest.approx(true[2], abs=1e-3)
+    assert found.weight.expected.mass == bare.mass and found.weight.expected.centre[2] == pytest.approx(
+        true[2], abs=1e-3
+    )
     upright = rest(body, whole, g, FRESH)
     assert found.entries[0].gm == pytest.approx(upright.gm, rel=0.05)
     assert "by inclining" in found.words
@@ -117,7 +136,9 @@ def test_a_box_inclined_by_the_wall_sided_formula():
     shift = np.tan(heel) * (gm + bm * np.tan(heel) ** 2 / 2)
     readings = (Inclining(20.0, shift * whole / 20.0, heel),)
     level = replace(weight, expected=replace(weight.expected, centre=np.array([1.7, 0.0, 0.2])))
-    found = measured(replace(boat, afloat=(AfloatEntry(inclining=readings, load=(load,)),)), h, body, level, FRESH)
+    found = measured(
+        replace(boat, afloat=(AfloatEntry(inclining=readings, load=(load,)),)), h, body, level, FRESH
+    )
     assert found.entries[0].centre_height == pytest.approx(true_kg, abs=1e-6)
 
 
@@ -132,7 +153,12 @@ def test_nothing_measured_nothing_said(canoe):
         (AfloatEntry((FreeboardReading(1.0, 0.2),)), "two places or more"),
         (AfloatEntry((FreeboardReading(1.0, 0.2), FreeboardReading(9.0, 0.2))), "the sheer runs from"),
         (AfloatEntry((FreeboardReading(1.0, 0.5), FreeboardReading(4.0, 0.5))), "does not touch the water"),
-        (AfloatEntry((FreeboardReading(1.0, 0.25), FreeboardReading(4.0, 0.25)), load=(Gear(200.0, (2, 0, None)),)), "less than the 200.0 kg"),
+        (
+            AfloatEntry(
+                (FreeboardReading(1.0, 0.25), FreeboardReading(4.0, 0.25)), load=(Gear(200.0, (2, 0, None)),)
+            ),
+            "less than the 200.0 kg",
+        ),
         (AfloatEntry(inclining=(Inclining(10, 0.3, 0.0),)), "heel of nought"),
     ],
 )
@@ -170,8 +196,13 @@ def test_a_scale_under_the_finished_boat_goes_before_freeboards(canoe):
     lying = rest(body, 22.0 + 70, np.array([2.47, 0, 0.24]), FRESH)
     entry = AfloatEntry(freeboards(hull, lying, PLACES), load=(Gear(70.0, (2.45, 0.0, 0.28)),))
     found = measured(replace(weighed, afloat=(entry,)), hull, body, weight, FRESH)
-    assert found.mass == pytest.approx(22.0, abs=0.05) and found.weight.expected.mass == pytest.approx(19.0, abs=0.05)
-    assert found.weight.expected.centre[0] == pytest.approx(found.centre[0]) and "the scale is surer: 19.0" in found.words
+    assert found.mass == pytest.approx(22.0, abs=0.05) and found.weight.expected.mass == pytest.approx(
+        19.0, abs=0.05
+    )
+    assert (
+        found.weight.expected.centre[0] == pytest.approx(found.centre[0])
+        and "the scale is surer: 19.0" in found.words
+    )
     assert found.weight.measured == found.words
 
 
@@ -180,7 +211,10 @@ def test_carry_goes_on_with_what_was_measured(canoe):
     lying = rest(body, weight.expected.mass + 4.0 + 75, np.array([2.46, 0, 0.2]), FRESH)
     entry = AfloatEntry(freeboards(hull, lying, PLACES), load=(Gear(75.0, (2.45, 0.0, 0.2)),))
     craft = launch(replace(boat, afloat=(entry,)))
-    assert craft.weight.expected.mass == pytest.approx(weight.expected.mass + 4.0, abs=0.05) and "freeboards" in craft.weight.measured
+    assert (
+        craft.weight.expected.mass == pytest.approx(weight.expected.mass + 4.0, abs=0.05)
+        and "freeboards" in craft.weight.measured
+    )
     here, there = (w.expected.inertia / w.expected.mass for w in (weight, craft.weight))
     assert there == pytest.approx(here, rel=1e-12)  # spread as the estimate was, gyradius for gyradius
     with pytest.raises(MeasuredError, match=r"boat.toml: \[\[afloat\]\]: inclining"):

@@ -89,7 +89,9 @@ def test_a_ruling_of_a_helicoid_twists_without_bending():
 def test_a_small_circle_of_a_sphere(latitude):
     """Normal curvature 1 / R everywhere, geodesic tan(latitude) / R, no torsion."""
     r, v = 0.5, np.linspace(0, 2, 160)
-    n = np.column_stack([np.cos(latitude) * np.cos(v), np.cos(latitude) * np.sin(v), np.full_like(v, np.sin(latitude))])
+    n = np.column_stack(
+        [np.cos(latitude) * np.cos(v), np.cos(latitude) * np.sin(v), np.full_like(v, np.sin(latitude))]
+    )
     got = along(r * n, n)
     assert np.abs(inner(got.bend)) == pytest.approx(1 / r, rel=1e-4)
     assert np.abs(inner(got.edge_set)) == pytest.approx(np.tan(latitude) / r, rel=1e-3, abs=1e-6)
@@ -104,7 +106,12 @@ def sphere_grid(r: float = 0.5, rows: int = 33, columns: int = 61) -> SurfaceGri
     down = np.linspace(1.2, 0.0, rows)
     lon = np.linspace(0.2, 2.6, columns) ** 1.3
     lon = 0.2 + (lon - lon[0]) * 2.4 / (lon[-1] - lon[0])
-    n = np.array([[[-np.cos(t + 0.25 * d) * np.cos(d), np.sin(t + 0.25 * d) * np.cos(d), -np.sin(d)] for t in lon] for d in down])
+    n = np.array(
+        [
+            [[-np.cos(t + 0.25 * d) * np.cos(d), np.sin(t + 0.25 * d) * np.cos(d), -np.sin(d)] for t in lon]
+            for d in down
+        ]
+    )
     return SurfaceGrid(r * n, n)
 
 
@@ -119,7 +126,9 @@ def test_strips_on_a_sphere_are_its_parallels():
         assert z == pytest.approx(-r * np.sin(latitude), abs=3e-4)
         got = along(s.points, s.normals)
         assert np.abs(inner(got.bend, 20)) == pytest.approx(1 / r, rel=0.01)
-        assert np.median(np.abs(inner(got.edge_set, 20))) == pytest.approx(np.tan(latitude) / r, rel=0.05, abs=0.02)
+        assert np.median(np.abs(inner(got.edge_set, 20))) == pytest.approx(
+            np.tan(latitude) / r, rel=0.05, abs=0.02
+        )
         assert np.abs(inner(got.twist, 20)).max() < 0.05
 
 
@@ -161,11 +170,16 @@ def test_edge_set_past_its_red_light_is_tapered_and_no_alarm():
     assert edge_set(skin, "metric") == ("tighter than R 95 mm", "taper")
     said = tapered(skin, "metric")
     first = min(s.number for s in skin.tapered)
-    assert f"Strips {first} to {skin.strips[-1].number} from the sheer on the hull" in said and "as on most boats" in said
+    assert (
+        f"Strips {first} to {skin.strips[-1].number} from the sheer on the hull" in said
+        and "as on most boats" in said
+    )
 
 
 def test_a_stick_too_tight_for_a_dozen_plies_is_sawn_or_steamed():
-    stem = Run("sheer", "lamination", wood="white ash", plies=5, ply_thickness=0.003, depth=0.019, side="outside")
+    stem = Run(
+        "sheer", "lamination", wood="white ash", plies=5, ply_thickness=0.003, depth=0.019, side="outside"
+    )
     tight, easy = (bend(boat(stem), quarter(r)).sticks[0] for r in (0.035, 0.5))
     assert tight.sawn and tight.plies_needed > 12 and plies(tight, "imperial") == "none: saw or steam"
     assert not easy.sawn and plies(easy, "metric").endswith("plies)")
@@ -213,7 +227,9 @@ def quarter(r: float, camber: float = 0.0):
     points = np.column_stack([x, y, 0.4 + camber / 2 * (r * a) ** 2])
     normals = np.column_stack([np.sin(a), np.cos(a), 0 * a])
     h = box(decked=False)
-    return replace(h, lines={**h.lines, "sheer": NamedLine("sheer", points, True, False, normals, np.zeros_like(points))})
+    return replace(
+        h, lines={**h.lines, "sheer": NamedLine("sheer", points, True, False, normals, np.zeros_like(points))}
+    )
 
 
 def boat(*runs: Run, planking: tuple[Planking, ...] = ()):
@@ -227,7 +243,9 @@ def test_a_clamp_round_a_quarter_circle():
     plank = Planking("hull", "western redcedar", t, loss_outside=0, loss_inside=0)
     s = bend(boat(clamp, planking=(plank,)), quarter(r)).sticks[0]
     radius = r - t - 0.010
-    assert s.flat.radius == pytest.approx(radius, rel=1e-3) and s.flat.strain == pytest.approx(0.005 / 2 / radius, rel=1e-3)
+    assert s.flat.radius == pytest.approx(radius, rel=1e-3) and s.flat.strain == pytest.approx(
+        0.005 / 2 / radius, rel=1e-3
+    )
     assert s.edge.radius > 100 and not s.free
     dry = 0.7 * 51.7e6 / 7.7e9
     assert s.thickest_dry == pytest.approx(2 * radius * dry, rel=1e-3)
@@ -251,7 +269,12 @@ def test_points_on_top_of_one_another_bend_nothing():
     twice = np.concatenate([np.repeat(points[:1], 4, axis=0), points, np.repeat(points[-1:], 6, axis=0)])
     twice[-3:, 0] += 1e-10
     h = box()
-    lines = [NamedLine("keel", p, False, False, np.tile([0.0, 0, -1], (len(p), 1)), np.tile([0.0, 0, -1], (len(p), 1))) for p in (points, twice)]
+    lines = [
+        NamedLine(
+            "keel", p, False, False, np.tile([0.0, 0, -1], (len(p), 1)), np.tile([0.0, 0, -1], (len(p), 1))
+        )
+        for p in (points, twice)
+    ]
     once, again = (bend(boat(keel), replace(h, lines={**h.lines, "keel": line})).sticks[0] for line in lines)
     assert again.flat.radius == pytest.approx(once.flat.radius, rel=1e-6) == pytest.approx(50, rel=0.01)
 
@@ -262,14 +285,21 @@ def test_a_run_cut_short_is_judged_on_its_own_length():
     points = np.column_stack([2 * a, 0.3 + 0.2 * a**4, 0.4 + 0 * a])
     normals = np.tile([0.0, 1.0, 0.0], (200, 1))
     h = box(decked=False)
-    h = replace(h, lines={**h.lines, "sheer": NamedLine("sheer", points, True, False, normals, np.zeros_like(points))})
+    h = replace(
+        h, lines={**h.lines, "sheer": NamedLine("sheer", points, True, False, normals, np.zeros_like(points))}
+    )
     full, part = (bend(boat(r), h).sticks[0] for r in (whole, replace(whole, end=1.0)))
     assert full.flat.where > 1.5 and part.flat.where <= 1.0 and part.flat.strain < full.flat.strain
 
 
 def test_lights_stand_where_they_say():
     limit = 51.7e6 / 7.7e9
-    for strain, expected in ((0.69 * limit, DRY), (0.71 * limit, WET), (1.99 * limit, WET), (2.01 * limit, THINNER)):
+    for strain, expected in (
+        (0.69 * limit, DRY),
+        (0.71 * limit, WET),
+        (1.99 * limit, WET),
+        (2.01 * limit, THINNER),
+    ):
         assert light(strain, CEDAR) == expected
     assert worst([DRY, THINNER, WET]) == THINNER and worst([]) == DRY and LIGHTS == (DRY, WET, THINNER)
     # evidence on what breaks runs from R / t = 20 to over 128 (common practice): the green light starts within it, the red one too

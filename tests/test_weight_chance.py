@@ -35,7 +35,9 @@ def test_a_limit_among_the_builds_is_passed_by_its_share(craft):
     assert found.failing["GM, centre likely"] == pytest.approx(0.7, abs=0.07)
     assert found.agree == found.held_out
     assert found.fit_error["gm"] < 0.02 * gm.std()
-    assert f"{round(100 * found.share)} of 100 builds" in found.words and "not a chance of safety" in found.words
+    assert (
+        f"{round(100 * found.share)} of 100 builds" in found.words and "not a chance of safety" in found.words
+    )
 
 
 def test_sampled_verdicts_agree_with_direct_ones(craft):
@@ -63,7 +65,15 @@ def test_a_weighed_boat_leaves_less_to_chance(craft):
 
 
 def test_none_and_all_are_not_claimed_of_a_sample(craft):
-    assert "more than 99 of 100" in chance(limited(craft, gm=-1.0, trim=2.0, lean=0.001, flooding_heel=0.0, height_to_flooding=0.0, freeboard=0.0), 50).words
+    assert (
+        "more than 99 of 100"
+        in chance(
+            limited(
+                craft, gm=-1.0, trim=2.0, lean=0.001, flooding_heel=0.0, height_to_flooding=0.0, freeboard=0.0
+            ),
+            50,
+        ).words
+    )
     assert "fewer than 1 of 100" in chance(limited(craft, gm=5.0), 50).words
 
 

@@ -25,7 +25,9 @@ def cone(radius: float, height: float, n: int = 240, m: int = 60) -> tuple[np.nd
     """Lateral surface only, apex up at z = height; rings closely spaced, the apex left open by a hair."""
     a = np.linspace(0, 2 * np.pi, n, endpoint=False)
     s = np.linspace(0, 0.98, m)
-    v = np.array([[radius * (1 - k) * np.cos(t), radius * (1 - k) * np.sin(t), height * k] for k in s for t in a])
+    v = np.array(
+        [[radius * (1 - k) * np.cos(t), radius * (1 - k) * np.sin(t), height * k] for k in s for t in a]
+    )
     i, j = np.meshgrid(np.arange(m - 1), np.arange(n), indexing="ij")
     p, q = (i * n + j).ravel(), (i * n + (j + 1) % n).ravel()
     return v, np.concatenate([np.column_stack([p, q, q + n]), np.column_stack([p, q + n, p + n])])
@@ -62,7 +64,9 @@ def test_inside_of_a_sphere_and_of_a_cylinder(depth):
     shell = skinned(h.vertices, h.faces_of("hull"))
     # the rim moves along the last facet's own normal, half a facet off the radius: 4 m x 2 x depth x 0.01
     rim = 4.0 * 2 * depth * np.pi / 2 / 159
-    assert over_triangles(shell.triangles(depth)).size == pytest.approx(np.pi * (0.4 - depth) * 4.0, abs=1e-4 + 1.01 * rim)
+    assert over_triangles(shell.triangles(depth)).size == pytest.approx(
+        np.pi * (0.4 - depth) * 4.0, abs=1e-4 + 1.01 * rim
+    )
 
 
 def test_inside_of_a_cone():
@@ -121,7 +125,9 @@ def test_clipping_a_run_by_its_ends():
     seg = np.stack([p[:-1], p[1:]], axis=1)
     cut, w = clipped_segments(seg, np.tile([0.0, 1.0], (3, 1)), 0.5, 1.75)
     assert cut[0] == pytest.approx(np.array([[0.5, 0.5, 0], [1, 1, 0]])) and w[0] == pytest.approx([0.5, 1])
-    assert cut[1] == pytest.approx(np.array([[1, 1, 0], [1.75, 0.25, 0]])) and w[1] == pytest.approx([0, 0.75])
+    assert cut[1] == pytest.approx(np.array([[1, 1, 0], [1.75, 0.25, 0]])) and w[1] == pytest.approx(
+        [0, 0.75]
+    )
     assert cut[2] == pytest.approx(np.array([[1.75, -0.5, 0], [1.5, -1, 0]]))
     whole, _ = clipped_segments(seg, np.ones((3, 2)), None, None)
     assert whole is seg
@@ -130,7 +136,11 @@ def test_clipping_a_run_by_its_ends():
 @pytest.mark.parametrize("x", [0.1, 1.234, 3.0])
 def test_section_of_a_box_and_of_a_half_cylinder(x):
     area, centre, second, girth = section(*(lambda h: (h.vertices, h.faces))(box(3.0, 0.6, 0.4, x0=0.05)), x)
-    assert area == pytest.approx(0.24) and girth == pytest.approx(2.0) and centre == pytest.approx([x, 0, 0.2], abs=1e-12)
+    assert (
+        area == pytest.approx(0.24)
+        and girth == pytest.approx(2.0)
+        and centre == pytest.approx([x, 0, 0.2], abs=1e-12)
+    )
     assert second[1, 1] == pytest.approx(0.6**2 / 12) and second[2, 2] == pytest.approx(0.4**2 / 3)
     h = half_cylinder(4.0, 0.4)
     area, centre, _, girth = section(h.vertices, h.faces, x)

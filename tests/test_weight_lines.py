@@ -56,7 +56,9 @@ def wood_left(length: float, beam: float, depth: float, t: float) -> float:
 
 def test_planking_of_an_open_box():
     t = 0.00635
-    w = weigh(boat(Planking("hull", "western redcedar", t), decked=False), box(LENGTH, BEAM, DEPTH, decked=False))
+    w = weigh(
+        boat(Planking("hull", "western redcedar", t), decked=False), box(LENGTH, BEAM, DEPTH, decked=False)
+    )
     wood = line(w, "strip planking")
     assert wood.mass == pytest.approx(CEDAR * wood_left(LENGTH, BEAM, DEPTH, t - OUT - IN), rel=2e-4)
     outside = LENGTH * BEAM + 2 * (LENGTH + BEAM) * DEPTH
@@ -87,22 +89,31 @@ def test_two_unequal_layers_lie_one_inside_the_other():
         for wood, t in (("white ash", 0.003), ("western redcedar", 0.008))
     ]
     w = weigh(boat(*layers, decked=False), half_cylinder(length, r))
-    assert line(w, "white ash").mass == pytest.approx(ASH * np.pi / 2 * (r**2 - (r - 0.003) ** 2) * length, rel=1e-4)
+    assert line(w, "white ash").mass == pytest.approx(
+        ASH * np.pi / 2 * (r**2 - (r - 0.003) ** 2) * length, rel=1e-4
+    )
     inner = np.pi / 2 * ((r - 0.003) ** 2 - (r - 0.011) ** 2) * length
     assert line(w, "western redcedar").mass == pytest.approx(CEDAR * inner, rel=1e-4)
 
 
 def test_cloth_inside_lies_on_the_innermost_of_three_layers():
     r, length = 0.4, 4.0
-    layers = [Planking("hull", "western redcedar", t, kind="sheet", loss_outside=0, loss_inside=0) for t in (0.004, 0.009, 0.013)]
-    w = weigh(boat(*layers, Skin("hull inside", "plain glass 4 oz/yd2"), decked=False), half_cylinder(length, r))
+    layers = [
+        Planking("hull", "western redcedar", t, kind="sheet", loss_outside=0, loss_inside=0)
+        for t in (0.004, 0.009, 0.013)
+    ]
+    w = weigh(
+        boat(*layers, Skin("hull inside", "plain glass 4 oz/yd2"), decked=False), half_cylinder(length, r)
+    )
     assert line(w, "plain glass").quantity == pytest.approx(np.pi * (r - 0.026) * length, rel=1e-3)
 
 
 def test_a_band_of_another_wood_takes_the_place_of_the_first():
     """On the box's walls the girth below the sheer is the height under it: 2 (L + B) x 0.1 m of ash, cut out of the cedar."""
     flat = {"kind": "sheet", "loss_outside": 0.0, "loss_inside": 0.0}
-    whole = weigh(boat(Planking("hull", "western redcedar", 0.004, **flat), decked=False), box(decked=False, n=9))
+    whole = weigh(
+        boat(Planking("hull", "western redcedar", 0.004, **flat), decked=False), box(decked=False, n=9)
+    )
     w = weigh(
         boat(
             Planking("hull", "western redcedar", 0.004, **flat),
@@ -120,7 +131,16 @@ def test_a_band_of_another_wood_takes_the_place_of_the_first():
 
 
 def test_lapped_planks_have_more_wood_than_skin():
-    plank = Planking("hull", "western redcedar", 0.008, kind="lapped", strip_width=0.12, lap=0.02, loss_outside=0, loss_inside=0)
+    plank = Planking(
+        "hull",
+        "western redcedar",
+        0.008,
+        kind="lapped",
+        strip_width=0.12,
+        lap=0.02,
+        loss_outside=0,
+        loss_inside=0,
+    )
     flush = weigh(boat(replace(plank, kind="sheet"), decked=False), box(decked=False))
     lapped = weigh(boat(plank, decked=False), box(decked=False))
     assert lapped.mass == pytest.approx(flush.mass * 0.12 / 0.10)
@@ -133,13 +153,17 @@ def test_lapped_planks_have_more_wood_than_skin():
 
 def test_resin_by_step_on_a_flat_panel():
     """Deck of 3.0 x 0.6 m, two layers of 6 oz/yd2 and three fill coats, no seal coat: each step by hand."""
-    w = weigh(boat(Skin("deck outside", "plain glass 6 oz/yd2", layers=2, fill_coats=3, seal_coat=False)), box())
+    w = weigh(
+        boat(Skin("deck outside", "plain glass 6 oz/yd2", layers=2, fill_coats=3, seal_coat=False)), box()
+    )
     area, cloth = 1.8, 0.2034
     assert line(w, "plain glass").mass == pytest.approx(2 * area * cloth, rel=1e-3)
     assert line(w, "wet-out").mass == pytest.approx(2 * area * cloth * 0.52 / 0.48, rel=1e-3)
     assert line(w, "fill coats").mass == pytest.approx(3 * area * 0.098 * (1 - 0.18), rel=1e-3)
     steps = {s.step: s for s in w.steps}
-    assert steps["fill 2"].put_on == pytest.approx(area * 0.098) and steps["fill 2"].sanded == pytest.approx(area * 0.098 * 0.18)
+    assert steps["fill 2"].put_on == pytest.approx(area * 0.098) and steps["fill 2"].sanded == pytest.approx(
+        area * 0.098 * 0.18
+    )
     assert "seal" not in steps
     assert w.resin == pytest.approx(w.groups["resin"])
     assert w.centre == pytest.approx([1.7, 0, 0.4])
@@ -169,7 +193,11 @@ def test_bottom_by_height_by_girth_and_by_both():
     h = box(n=13)
     area = {
         key: line(weigh(boat(Skin("bottom", "plain glass 4 oz/yd2", **kw)), h), "plain glass").quantity
-        for key, kw in {"height": {"below": 0.1}, "girth": {"girth": 0.2}, "both": {"below": 0.05, "girth": 0.45}}.items()
+        for key, kw in {
+            "height": {"below": 0.1},
+            "girth": {"girth": 0.2},
+            "both": {"below": 0.05, "girth": 0.45},
+        }.items()
     }
     assert area["height"] == pytest.approx(3.0 * 0.6 + 2 * 3.6 * 0.1)
     assert area["girth"] == pytest.approx(3.0 * 0.4 + 2 * 0.2**2)  # and a triangle at the foot of each end
@@ -193,7 +221,10 @@ def test_coats_of_varnish():
 
 def test_a_straight_clamp():
     """Four plies of 5 mm by 18 mm along both sheers of a box with 6 mm walls and a 4 mm deck: wood, glue, place."""
-    skin = [Planking(w, "western redcedar", t, loss_outside=0, loss_inside=0) for w, t in (("hull", 0.006), ("deck", 0.004))]
+    skin = [
+        Planking(w, "western redcedar", t, loss_outside=0, loss_inside=0)
+        for w, t in (("hull", 0.006), ("deck", 0.004))
+    ]
     clamp = Run("sheer", "lamination", wood="Sitka spruce", plies=4, ply_thickness=0.005, depth=0.018)
     w = weigh(boat(*skin, clamp), box())
     wood, glue = line(w, "lamination"), line(w, "glue lines")
@@ -204,11 +235,23 @@ def test_a_straight_clamp():
 
 
 def test_an_outwale_with_scuppers_lies_outside_the_sheer():
-    rail = Run("sheer", "solid", wood="white ash", thickness=0.019, depth=0.022, side="outside", solid_share=0.7, start=0.7, end=2.2)
+    rail = Run(
+        "sheer",
+        "solid",
+        wood="white ash",
+        thickness=0.019,
+        depth=0.022,
+        side="outside",
+        solid_share=0.7,
+        start=0.7,
+        end=2.2,
+    )
     w = weigh(boat(rail, decked=False), box(decked=False))
     wood = line(w, "solid")
     assert wood.mass == pytest.approx(ASH * 0.019 * 0.022 * 0.7 * 2 * 1.5)
-    assert wood.centre == pytest.approx([1.45, 0, 0.4 - 0.011]) and wood.second[1, 1] == pytest.approx(0.3095**2)
+    assert wood.centre == pytest.approx([1.45, 0, 0.4 - 0.011]) and wood.second[1, 1] == pytest.approx(
+        0.3095**2
+    )
 
 
 def test_a_clamp_inside_a_round_sheer_is_shorter_than_the_sheer():
@@ -218,7 +261,9 @@ def test_a_clamp_inside_a_round_sheer_is_shorter_than_the_sheer():
     points = np.column_stack([r * np.sin(a), r * np.cos(a), np.full_like(a, 0.4)])
     normals = np.column_stack([np.sin(a), np.cos(a), np.zeros_like(a)])
     h = box(decked=False)
-    h = replace(h, lines={**h.lines, "sheer": NamedLine("sheer", points, True, False, normals, np.zeros_like(points))})
+    h = replace(
+        h, lines={**h.lines, "sheer": NamedLine("sheer", points, True, False, normals, np.zeros_like(points))}
+    )
     clamp = Run("sheer", "lamination", wood="Sitka spruce", plies=4, ply_thickness=0.005, depth=0.018)
     plank = Planking("hull", "western redcedar", t, loss_outside=0, loss_inside=0)
     w = weigh(boat(plank, clamp, decked=False), h)
@@ -242,7 +287,9 @@ def test_a_ring_round_an_opening():
     ring = np.column_stack([1.6 + 0.25 * np.cos(a), 0.25 * np.sin(a), np.full_like(a, 0.4)])
     up = np.tile([0.0, 0, 1], (300, 1))
     h = replace(box(), lines={**box().lines, "coaming 1": NamedLine("coaming 1", ring, False, True, up, up)})
-    rim = Run("coaming", "lamination", wood="white ash", plies=3, ply_thickness=0.004, depth=0.03, side="outside")
+    rim = Run(
+        "coaming", "lamination", wood="white ash", plies=3, ply_thickness=0.004, depth=0.03, side="outside"
+    )
     wood = line(weigh(boat(rim), h), "lamination")
     assert wood.quantity == pytest.approx(2 * np.pi * (0.25 + 0.006), rel=1e-3)
     assert wood.centre == pytest.approx([1.6, 0, 0.4 + 0.015])
@@ -259,7 +306,9 @@ def test_a_fillet_takes_the_true_angle(degrees):
     assert fillet_section(r, np.array([b]))[0] == pytest.approx(kite - slice_, rel=1e-5)
     h = box()
     sheer = h.lines["sheer"]
-    deck = np.tile([0.0, np.sin(np.pi / 2 - (np.pi - b)), np.cos(np.pi / 2 - (np.pi - b))], (len(sheer.points), 1))
+    deck = np.tile(
+        [0.0, np.sin(np.pi / 2 - (np.pi - b)), np.cos(np.pi / 2 - (np.pi - b))], (len(sheer.points), 1)
+    )
     h = replace(h, lines={**h.lines, "sheer": replace(sheer, deck_normals=deck)})
     w = weigh(boat(Run("sheer", "fillet", radius=r)), h)
     assert w.mass == pytest.approx((kite - slice_) * 6.0 * 1120, rel=1e-5)
@@ -279,7 +328,12 @@ def test_tape_and_its_resin():
 
 
 def test_glue_line_and_cord():
-    w = weigh(boat(Run("keel", "glue line", depth=0.02, thickness=0.0005), Run("sheer", "cord", mass_per_length=0.03)), box())
+    w = weigh(
+        boat(
+            Run("keel", "glue line", depth=0.02, thickness=0.0005), Run("sheer", "cord", mass_per_length=0.03)
+        ),
+        box(),
+    )
     assert line(w, "glue line").mass == pytest.approx(3.0 * 0.02 * 0.0005 * 1120)
     assert line(w, "cord").mass == pytest.approx(6.0 * 0.03)
 
@@ -309,7 +363,11 @@ def test_pieces_by_mass_by_wood_and_in_pairs():
     assert to_port.lines[0].where == "1.20 m aft, 50 mm to port" and to_port.centre[1] == pytest.approx(-0.05)
     assert w.mass == pytest.approx(0.9 + ASH * 0.1 * 0.8 * 0.018 + 0.3)
     knees = line(w, "knee (2)")
-    assert knees.mass == pytest.approx(0.3) and knees.centre == pytest.approx([0.5, 0, 0.3]) and knees.second[1, 1] == pytest.approx(0.04)
+    assert (
+        knees.mass == pytest.approx(0.3)
+        and knees.centre == pytest.approx([0.5, 0, 0.3])
+        and knees.second[1, 1] == pytest.approx(0.04)
+    )
     moment = sum(x.mass * x.centre for x in w.lines)
     assert w.centre == pytest.approx(moment / w.mass)
 
@@ -318,13 +376,18 @@ def test_inertia_of_one_solid_piece_by_formula():
     a, b, c = 0.9, 0.24, 0.05
     w = weigh(boat(Piece("block", (1.1, 0.0, 0.3), wood="white ash", size=(a, b, c))), box())
     m = ASH * a * b * c
-    assert np.diag(w.inertia) == pytest.approx(m / 12 * np.array([b * b + c * c, a * a + c * c, a * a + b * b]))
+    assert np.diag(w.inertia) == pytest.approx(
+        m / 12 * np.array([b * b + c * c, a * a + c * c, a * a + b * b])
+    )
     assert w.gyradii[2] == pytest.approx(np.sqrt((a * a + b * b) / 12))
 
 
 def test_inertia_of_a_plate_and_a_piece_off_it():
     """A deck 3.0 x 0.6 m with a weight on one end: parallel axes by hand."""
-    w = weigh(boat(Skin("deck outside", coating="varnish", coats=10), Piece("lead", (0.2, 0.0, 0.4), mass=2.0)), box())
+    w = weigh(
+        boat(Skin("deck outside", coating="varnish", coats=10), Piece("lead", (0.2, 0.0, 0.4), mass=2.0)),
+        box(),
+    )
     m, end = 1.8 * 0.36, 1.7 - 0.2
     centre = 2.0 * -end / (m + 2.0)
     about = m * (3.0**2 / 12 + centre**2) + 2.0 * (end + centre) ** 2
@@ -336,7 +399,11 @@ def test_inertia_of_a_plate_and_a_piece_off_it():
 def test_a_bulkhead_is_the_section_less_the_planking():
     t = 0.006
     plank = Planking("hull", "western redcedar", t, loss_outside=0, loss_inside=0)
-    b = boat(plank, Skin("bulkheads", "plain glass 4 oz/yd2"), bulkheads=(Bulkhead(1.0, 0.004, wood="okoume plywood"),))
+    b = boat(
+        plank,
+        Skin("bulkheads", "plain glass 4 oz/yd2"),
+        bulkheads=(Bulkhead(1.0, 0.004, wood="okoume plywood"),),
+    )
     w = weigh(b, box())
     face = (0.6 - 2 * t) * (0.4 - 2 * t)
     wall = line(w, "bulkhead, okoume")
@@ -344,7 +411,9 @@ def test_a_bulkhead_is_the_section_less_the_planking():
     assert wall.centre == pytest.approx([1.0, 0, 0.2])
     assert line(w, "plain glass").quantity == pytest.approx(2 * face, rel=3e-4)
     glass = boat(plank, bulkheads=(Bulkhead(1.0, 0.002, cloth="plain glass 6 oz/yd2", layers=3),))
-    assert line(weigh(glass, box()), "bulkhead, plain glass").mass == pytest.approx(3 * face * 0.2034, rel=1e-3)
+    assert line(weigh(glass, box()), "bulkhead, plain glass").mass == pytest.approx(
+        3 * face * 0.2034, rel=1e-3
+    )
 
 
 def test_a_skeg_by_its_outline():
@@ -383,7 +452,9 @@ def test_a_clamp_in_a_fine_end_stops_where_it_meets_its_twin():
     points = np.column_stack([x, x / 4, 0.4 + 0 * x])
     out = np.tile(np.array([-1.0, 4.0, 0.0]) / np.sqrt(17), (60, 1))
     h = box(decked=False)
-    h = replace(h, lines={**h.lines, "sheer": NamedLine("sheer", points, True, False, out, np.zeros_like(points))})
+    h = replace(
+        h, lines={**h.lines, "sheer": NamedLine("sheer", points, True, False, out, np.zeros_like(points))}
+    )
     plank = Planking("hull", "western redcedar", 0.006, loss_outside=0, loss_inside=0)
     clamp = Run("sheer", "solid", wood="white ash", thickness=0.020, depth=0.018)
     d = 0.006 + 0.010

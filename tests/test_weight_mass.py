@@ -21,13 +21,17 @@ def test_a_brick_cut_in_unequal_parts():
     second = brick(8.0 * (1 - cut), size * [1 - cut, 1, 1], corner + size * [1 + cut, 1, 1] / 2)
     whole = brick(8.0, size, corner + size / 2)
     for found in (total((first, second)), second + first):
-        assert found.mass == pytest.approx(8.0, rel=1e-14) and found.centre == pytest.approx(whole.centre, rel=1e-13)
+        assert found.mass == pytest.approx(8.0, rel=1e-14) and found.centre == pytest.approx(
+            whole.centre, rel=1e-13
+        )
         assert found.inertia == pytest.approx(whole.inertia, abs=1e-13)
 
 
 def test_masses_on_a_slant_have_products_of_inertia():
     found = total((Mass(1.0, np.array([1.0, 2.0, 3.0])), Mass(1.0, np.array([-1.0, -2.0, -3.0]))))
-    assert found.inertia == pytest.approx(np.array([[26.0, -4.0, -6.0], [-4.0, 20.0, -12.0], [-6.0, -12.0, 10.0]]))
+    assert found.inertia == pytest.approx(
+        np.array([[26.0, -4.0, -6.0], [-4.0, 20.0, -12.0], [-6.0, -12.0, 10.0]])
+    )
 
 
 def test_ranges_add_and_nothing_is_nothing():

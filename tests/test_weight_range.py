@@ -17,7 +17,10 @@ from hullview.weight.total import weigh
 
 def test_one_cause_gives_its_own_low_and_high():
     """A line under one skewed cause: its 80 % range is the cause's low and high, to the fineness of the samples."""
-    w = weigh(replace(decked_box(), builds=(Build("x", Schedule(pieces=(Piece("seat", (1, 0, 0), mass=1.0),))),)), box())
+    w = weigh(
+        replace(decked_box(), builds=(Build("x", Schedule(pieces=(Piece("seat", (1, 0, 0), mass=1.0),))),)),
+        box(),
+    )
     assert w.mass == 1.0
     assert w.low == pytest.approx(0.92, abs=1e-3) and w.high == pytest.approx(1.12, abs=1e-3)
 
@@ -40,7 +43,9 @@ def test_the_range_against_a_plain_draw_of_many_boats():
     z = z[:, :100_000], z[:, 100_000:200_000], z[:, 200_000:300_000], z[:, 300_000:]
     mass = np.concatenate([w.model.term_masses(part).sum(axis=0) for part in z])
     low, high = np.quantile(mass, [0.1, 0.9])
-    assert abs(w.expected.low - low) < 0.02 * (high - low) and abs(w.expected.high - high) < 0.02 * (high - low)
+    assert abs(w.expected.low - low) < 0.02 * (high - low) and abs(w.expected.high - high) < 0.02 * (
+        high - low
+    )
 
 
 def test_the_range_is_skewed_as_its_causes_are():
@@ -120,11 +125,16 @@ def test_stages_grow_from_strips_to_a_boat():
 
 
 def test_usually_also_is_named_counted_and_silenced():
-    bare = replace(decked_box(), builds=(Build("bare", Schedule(planking=decked_box().builds[0].schedule.planking)),))
+    bare = replace(
+        decked_box(), builds=(Build("bare", Schedule(planking=decked_box().builds[0].schedule.planking)),)
+    )
     items = {x.item for x in weigh(bare, box()).usually_also}
     assert items == {"seat and back rest", "foot braces", "deck lines, handles, hardware", "varnish"}
     less = replace(bare, without=("varnish", "foot braces"))
-    assert {x.item for x in weigh(less, box()).usually_also} == {"seat and back rest", "deck lines, handles, hardware"}
+    assert {x.item for x in weigh(less, box()).usually_also} == {
+        "seat and back rest",
+        "deck lines, handles, hardware",
+    }
     w = weigh(bare, box())
     assert w.allowance.mass == pytest.approx(sum(x.mass for x in w.usually_also))
     varnish = next(x for x in w.usually_also if x.item == "varnish")
@@ -142,7 +152,9 @@ def test_an_open_boat_is_a_canoe_or_is_rowed():
     assert "thwart or yoke" in canoe and "oarlocks and pads" not in canoe
     wide = {x.item for x in weigh(open_boat, box(beam=1.3, decked=False)).usually_also}
     assert {"oarlocks and pads", "thwarts", "gunwales"} <= wide
-    benched = replace(open_boat, load=Load(paddlers=(Paddler(80, 1.5, posture="bench"),), gear=(Gear(1, (1, 0, None)),)))
+    benched = replace(
+        open_boat, load=Load(paddlers=(Paddler(80, 1.5, posture="bench"),), gear=(Gear(1, (1, 0, None)),))
+    )
     assert "oarlocks and pads" in {x.item for x in weigh(benched, box(decked=False)).usually_also}
     rail = Run("sheer", "solid", wood="white ash", thickness=0.02, depth=0.02)
     railed = replace(open_boat, builds=(Build("rail", Schedule(planking=planks, runs=(rail,))),))
@@ -186,7 +198,9 @@ def test_what_both_share_does_not_blur_the_difference():
     assert d.high - d.low < 0.3 * (a.high - a.low)
     assert d.clear and "lighter" in d.words and d.hours == pytest.approx(-1.5)
     assert d.resin == pytest.approx(b.resin - a.resin) and d.groups["planking"] == pytest.approx(0.0)
-    alone = span_of(b.samples[: len(b.lines)].sum(axis=0) - np.roll(a.samples[: len(a.lines)].sum(axis=0), 1000))
+    alone = span_of(
+        b.samples[: len(b.lines)].sum(axis=0) - np.roll(a.samples[: len(a.lines)].sum(axis=0), 1000)
+    )
     assert alone[1] - alone[0] > 3 * (d.high - d.low)
 
 
@@ -200,7 +214,13 @@ def test_compare_turned_round_is_minus_itself():
 def test_a_difference_within_its_range_is_said_to_be_so():
     boat = two_builds()
     base = boat.builds[0].schedule
-    like = Build("like", replace(base, pieces=(Piece("seat", (1.6, 0, 0.04), mass=0.91), Piece("other braces", (0.9, 0, 0.1), mass=0.6))))
+    like = Build(
+        "like",
+        replace(
+            base,
+            pieces=(Piece("seat", (1.6, 0, 0.04), mass=0.91), Piece("other braces", (0.9, 0, 0.1), mass=0.6)),
+        ),
+    )
     d = compare(replace(boat, builds=(boat.builds[0], like)), box()).differences[0]
     assert not d.clear and "cannot be said which is heavier" in d.words
 
@@ -208,7 +228,9 @@ def test_a_difference_within_its_range_is_said_to_be_so():
 def test_compare_says_what_no_scale_shows():
     c = compare(two_builds(), box())
     said = dict(c.unseen)
-    assert any("stiffens the sheer" in s for s in said["clamped"]) and any("arm's length" in s for s in said["taped"])
+    assert any("stiffens the sheer" in s for s in said["clamped"]) and any(
+        "arm's length" in s for s in said["taped"]
+    )
     with pytest.raises(UsageError, match="two builds"):
         compare(decked_box(), box())
 
@@ -216,14 +238,21 @@ def test_compare_says_what_no_scale_shows():
 def test_a_coat_more_is_heavier_and_a_layer_more_too():
     boat = decked_box()
     s = boat.builds[0].schedule
-    more = replace(boat, builds=(Build("more", replace(s, skins=(*s.skins, Skin("bottom", "plain glass 6 oz/yd2", girth=0.1)))),))
+    more = replace(
+        boat,
+        builds=(
+            Build("more", replace(s, skins=(*s.skins, Skin("bottom", "plain glass 6 oz/yd2", girth=0.1)))),
+        ),
+    )
     assert weigh(more, box()).mass > weigh(boat, box()).mass
 
 
 def test_boats_side_by_side_and_what_they_cost():
     small, large = two_builds(), replace(two_builds(), name="longer box")
     c = compare_weights([weigh(small, box(), "taped"), weigh(large, box(length=3.6), "taped")])
-    assert c.differences[0].clear and c.differences[0].mass == pytest.approx(c.weights[1].mass - c.weights[0].mass)
+    assert c.differences[0].clear and c.differences[0].mass == pytest.approx(
+        c.weights[1].mass - c.weights[0].mass
+    )
     assert c.differences[0].high - c.differences[0].low < 0.4 * (c.weights[0].high - c.weights[0].low)
     assert costs(small, box(), c.weights[:1]) == ({},)
     spruce = ShopMaterial("Sitka spruce", "wood", density=450.0, price=2.0, price_per="m", currency="crowns")

@@ -22,8 +22,14 @@ def small_boat() -> Boat:
     """Something at every stage, under skewed causes that many lines share."""
     glass = "plain glass 6 oz/yd2"
     schedule = Schedule(
-        (Planking("hull", "western redcedar", 0.00635), Planking("deck", "northern white-cedar", 0.005, kind="sheet")),
-        (Skin("hull outside", glass, fill_coats=3), Skin("hull inside", glass, fill_coats=1, seal_coat=False)),
+        (
+            Planking("hull", "western redcedar", 0.00635),
+            Planking("deck", "northern white-cedar", 0.005, kind="sheet"),
+        ),
+        (
+            Skin("hull outside", glass, fill_coats=3),
+            Skin("hull inside", glass, fill_coats=1, seal_coat=False),
+        ),
         (Run("sheer", "lamination", wood="Sitka spruce", plies=4, ply_thickness=0.005, depth=0.018),),
         (Piece("seat", (1.6, 0.0, 0.04), mass=1.2), Piece("foot braces", (0.9, 0.0, 0.1), mass=0.6)),
     )
@@ -38,7 +44,10 @@ def drawn():
     model = weigh(boat, hull).model
     assert model is not None
     rng = np.random.default_rng(1889)
-    boats = [weigh(boat, hull, draw=dict(zip(model.causes, u))) for u in rng.standard_normal((BOATS, len(model.causes)))]
+    boats = [
+        weigh(boat, hull, draw=dict(zip(model.causes, u)))
+        for u in rng.standard_normal((BOATS, len(model.causes)))
+    ]
     stages = np.array([[s.predicted[1] for s in b.stages] for b in boats])
     read = stages + SCALE * rng.standard_normal(stages.shape)
     return model, read, np.array([b.expected.mass for b in boats])
@@ -67,7 +76,9 @@ def test_the_range_holds_at_every_stage(drawn):
     assert widths[-1] < 0.3 < 2 < widths[0]
 
 
-@pytest.mark.parametrize(("cause", "stage"), [(RESIN_HANDS, 4), (SAND_HANDS, 3), ("density of western redcedar", 0)])
+@pytest.mark.parametrize(
+    ("cause", "stage"), [(RESIN_HANDS, 4), (SAND_HANDS, 3), ("density of western redcedar", 0)]
+)
 def test_leaving_out_one_cause_breaks_it(drawn, cause, stage):
     """The same measure with one cause held still in the update, over 400 of the boats: outside 80 +- 3 % by far."""
     model, read, true = drawn
@@ -84,13 +95,17 @@ def test_readings_close_in_the_weight_and_are_shown():
     boat, hull = decked_box(), box()
     before = weigh(boat, hull)
     heavy = {s.stage: s.predicted[2] for s in before.stages}
-    entries = tuple(WeighedStage(s, heavy[s], scale_error=0.05) for s in ("hull stripped", "faired", "glassed out"))
+    entries = tuple(
+        WeighedStage(s, heavy[s], scale_error=0.05) for s in ("hull stripped", "faired", "glassed out")
+    )
     after = weigh(replace(boat, weighed=entries), hull)
     assert after.mass > before.mass and after.high - after.low < 0.5 * (before.high - before.low)
     assert after.resin > before.resin
     assert [r.stage for r in after.readings] == ["hull stripped", "faired", "glassed out"]
     assert after.readings[0].weighed == heavy["hull stripped"]
-    assert after.readings[0].predicted == pytest.approx(next(s for s in before.stages if s.stage == "hull stripped").predicted)
+    assert after.readings[0].predicted == pytest.approx(
+        next(s for s in before.stages if s.stage == "hull stripped").predicted
+    )
     assert after.stages == before.stages
     assert sum(x.mass for x in after.lines) == pytest.approx(after.mass)
 
@@ -128,7 +143,11 @@ def test_what_else_lies_on_the_scale():
 def test_one_linear_cause_against_the_formula():
     """One piece, one symmetric cause of sd s, one reading with error e: the mean moves by s^2/(s^2 + e^2), the sd to s e/sqrt(s^2 + e^2)."""
     seat = Piece("lead", (1.0, 0.0, 0.0), wood="white ash", size=(1.0, 0.1, 0.1))
-    boat = replace(decked_box(), builds=(Build("x", Schedule(pieces=(seat,))),), without=("seat", "braces", "hardware", "varnish", "coaming"))
+    boat = replace(
+        decked_box(),
+        builds=(Build("x", Schedule(pieces=(seat,))),),
+        without=("seat", "braces", "hardware", "varnish", "coaming"),
+    )
     before = weigh(boat, box())
     assert not before.usually_also
     q = before.lines[0].terms[0].factors[0]
@@ -161,7 +180,10 @@ def test_what_the_scale_settled_no_longer_makes_the_range():
     before = weigh(boat, hull)
     faired = next(s for s in before.stages if s.stage == "faired").predicted[1]
     stripped = next(s for s in before.stages if s.stage == "hull stripped").predicted[1]
-    readings = (WeighedStage("hull stripped", stripped, scale_error=0.03), WeighedStage("faired", faired, scale_error=0.03))
+    readings = (
+        WeighedStage("hull stripped", stripped, scale_error=0.03),
+        WeighedStage("faired", faired, scale_error=0.03),
+    )
     after = weigh(replace(boat, weighed=readings), hull)
     assert before.top_causes[0].cause == "density of western redcedar"
     assert after.top_causes[0].cause == RESIN_HANDS

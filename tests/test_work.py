@@ -14,7 +14,12 @@ from hullview.study import carry, judge, launch
 from hullview.weight import allow
 
 MODELS = Path(__file__).parents[1] / "models"
-JUDGED_AND_CARRIED = {"short-kayak": (759, 1213), "flat-skiff": (924, 1349), "cruising-canoe-1883": (730, 1080), "open-canoe": (296, 641)}
+JUDGED_AND_CARRIED = {
+    "short-kayak": (759, 1213),
+    "flat-skiff": (924, 1349),
+    "cruising-canoe-1883": (730, 1080),
+    "open-canoe": (296, 641),
+}
 """Cuts as last counted: of the checks with all that is searched for, and of the whole of carry."""
 ROOM = 1.02
 """A solver may take a step more on another machine."""
@@ -45,7 +50,18 @@ def test_the_heaviest_paddler_is_found_by_where_a_margin_runs_out(last):
         asked.append(mass)
         falling, steady = (last - mass) / 500, 0.3
         return [
-            Check("one", "freeboard", value, 0.0, "m", "pass" if value >= 0 else "fail", "", value, "at least", worst_end="likely")
+            Check(
+                "one",
+                "freeboard",
+                value,
+                0.0,
+                "m",
+                "pass" if value >= 0 else "fail",
+                "",
+                value,
+                "at least",
+                worst_end="likely",
+            )
             for value in (steady, falling)
         ]
 
@@ -62,7 +78,20 @@ def test_a_margin_that_breaks_off_is_halved_down_to():
     def margins(mass: int) -> list[Check]:
         asked.append(mass)
         value = 1.0 if mass <= 431 else -1e-6
-        return [Check("one", "freeboard", value, 0.0, "m", "pass" if value > 0 else "fail", "", value, "at least", worst_end="likely")]
+        return [
+            Check(
+                "one",
+                "freeboard",
+                value,
+                0.0,
+                "m",
+                "pass" if value > 0 else "fail",
+                "",
+                value,
+                "at least",
+                worst_end="likely",
+            )
+        ]
 
     assert heaviest(margins).mass == 431
     assert len([m for m in asked if 400 < m < 500]) <= 4 + 7, asked

@@ -21,7 +21,9 @@ from hullview.boat.model import (
 FOOT = 0.3048
 
 
-def solo_canoe_table(length: float = 16 * FOOT, beam: float = 0.72, depth: float = 0.275, rise: float = 0.125) -> Table:
+def solo_canoe_table(
+    length: float = 16 * FOOT, beam: float = 0.72, depth: float = 0.275, rise: float = 0.125
+) -> Table:
     """Offsets by formula: plan half-breadth B/2 (1 - u^2), sections |y|^n + |z|^n = 1 from a round middle to fine ends."""
     x = np.linspace(0, length, 17)
     u = 2 * x / length - 1
@@ -49,7 +51,10 @@ def solo_canoe_table(length: float = 16 * FOOT, beam: float = 0.72, depth: float
 def solo_canoe() -> Boat:
     """The boat of the log, invented: 16 ft, 6 oz cloth both sides, spruce gunwales and small decks, one seat, three coats of varnish."""
     table = solo_canoe_table()
-    ends = [End(((x, s), (x, k))) for x, s, k in ((table.stations[0], 0.40, 0.02), (table.stations[-1], 0.40, 0.02))]
+    ends = [
+        End(((x, s), (x, k)))
+        for x, s, k in ((table.stations[0], 0.40, 0.02), (table.stations[-1], 0.40, 0.02))
+    ]
     glass = "plain glass 6 oz/yd2"
     stem = {"kind": "lamination", "wood": "white ash", "plies": 3, "ply_thickness": 0.00635, "depth": 0.019}
     schedule = Schedule(

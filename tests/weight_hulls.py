@@ -17,10 +17,25 @@ def _grid(n: int, m: int, flip: bool = False) -> np.ndarray:
 
 
 def _paired(name: str, points: np.ndarray, hull_normal: np.ndarray, deck_normal: np.ndarray) -> NamedLine:
-    return NamedLine(name, points, True, False, np.broadcast_to(hull_normal, points.shape).copy(), np.broadcast_to(deck_normal, points.shape).copy())
+    return NamedLine(
+        name,
+        points,
+        True,
+        False,
+        np.broadcast_to(hull_normal, points.shape).copy(),
+        np.broadcast_to(deck_normal, points.shape).copy(),
+    )
 
 
-def box(length: float = 3.0, beam: float = 0.6, depth: float = 0.4, *, decked: bool = True, n: int = 6, x0: float = 0.2) -> Hull:
+def box(
+    length: float = 3.0,
+    beam: float = 0.6,
+    depth: float = 0.4,
+    *,
+    decked: bool = True,
+    n: int = 6,
+    x0: float = 0.2,
+) -> Hull:
     """A box: its bottom, two sides and two ends are "hull", its top is "deck", or "lid" if open; x from x0, z from 0."""
     patches: list[tuple[str, np.ndarray]] = []
     s = np.linspace(0, 1, n)
@@ -48,15 +63,21 @@ def box(length: float = 3.0, beam: float = 0.6, depth: float = 0.4, *, decked: b
     keel = np.column_stack([x0 + length * s, np.zeros(n), np.zeros(n)])
     lines = {
         "sheer": _paired("sheer", sheer, np.array([0.0, 1, 0]), up),
-        "keel": NamedLine("keel", keel, False, False, np.tile([0.0, 0, -1], (n, 1)), np.tile([0.0, 0, -1], (n, 1))),
+        "keel": NamedLine(
+            "keel", keel, False, False, np.tile([0.0, 0, -1], (n, 1)), np.tile([0.0, 0, -1], (n, 1))
+        ),
         "chine 1": _paired("chine 1", sheer - [0, 0, depth], np.array([0.0, 1, 0]), np.array([0.0, 0, -1])),
     }
     below = depth - v[:, 2] + np.maximum(b - np.abs(v[:, 1]), 0) * (v[:, 2] < 1e-9)
     from_keel = np.abs(v[:, 1]) + v[:, 2]
-    return Hull(v, f, np.array(region), tuple(names), lines, (), below, from_keel, None, None, open_top=not decked)
+    return Hull(
+        v, f, np.array(region), tuple(names), lines, (), below, from_keel, None, None, open_top=not decked
+    )
 
 
-def half_cylinder(length: float = 4.0, radius: float = 0.4, *, n: int = 160, m: int = 9, x0: float = -0.5) -> Hull:
+def half_cylinder(
+    length: float = 4.0, radius: float = 0.4, *, n: int = 160, m: int = 9, x0: float = -0.5
+) -> Hull:
     """An open half cylinder, axis along x at z = radius, its ends flat ("transom" both), a lid on top."""
     a = np.linspace(-np.pi / 2, np.pi / 2, n)
     x = x0 + np.linspace(0, length, m)
@@ -86,7 +107,19 @@ def half_cylinder(length: float = 4.0, radius: float = 0.4, *, n: int = 160, m: 
     angle = np.arccos(np.clip(1 - v[:, 2] / radius, -1, 1))
     on_shell = np.isclose(np.hypot(v[:, 1], v[:, 2] - radius), radius)
     girth = np.where(on_shell, radius * angle, np.nan)
-    return Hull(v, f, np.array(region), ("hull", "transom", "lid"), lines, (), radius * np.pi / 2 - girth, girth, None, None, open_top=True)
+    return Hull(
+        v,
+        f,
+        np.array(region),
+        ("hull", "transom", "lid"),
+        lines,
+        (),
+        radius * np.pi / 2 - girth,
+        girth,
+        None,
+        None,
+        open_top=True,
+    )
 
 
 def _weld(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -112,14 +112,21 @@ class Arc:
         up = next((i for i, a in enumerate(righting) if a > self.least), None)
         if up is None:
             return Figures()
-        begin = self.points[0].heel if up == 0 or abs(righting[up - 1]) <= self.least else self._root(up - 1, _arm_and_slope)
+        begin = (
+            self.points[0].heel
+            if up == 0 or abs(righting[up - 1]) <= self.least
+            else self._root(up - 1, _arm_and_slope)
+        )
         down = next((i for i in range(up + 1, len(righting)) if righting[i] <= self.least), None)
         vanishing = None
         if down is not None:
             gone = abs(righting[down]) <= self.least
             vanishing = self.points[down].heel if gone else self._root(down - 1, _arm_and_slope)
         top = self._top(max(range(up, down or len(righting)), key=righting.__getitem__))
-        energy = [None if end is None or len(righting) < 2 else weight * self.area(begin, end) for end in (top.heel, vanishing)]
+        energy = [
+            None if end is None or len(righting) < 2 else weight * self.area(begin, end)
+            for end in (top.heel, vanishing)
+        ]
         return Figures(begin, top.arm * self.side, top.heel, vanishing, *energy)
 
     def area(self, begin: float, end: float) -> float:
@@ -132,16 +139,21 @@ class Arc:
     def _between(self, a: Point, b: Point, heel: float) -> Point:
         share = (heel - a.heel) / (b.heel - a.heel)
         trim, offset = (
-            (1 - share) * (getattr(a.lying, key) or 0.0) + share * (getattr(b.lying, key) or 0.0) for key in ("trim", "offset")
+            (1 - share) * (getattr(a.lying, key) or 0.0) + share * (getattr(b.lying, key) or 0.0)
+            for key in ("trim", "offset")
         )
-        lying = at_heel(self.body, a.lying.mass, a.lying.centre, a.lying.density, heel, trim=trim, offset=offset)
+        lying = at_heel(
+            self.body, a.lying.mass, a.lying.centre, a.lying.density, heel, trim=trim, offset=offset
+        )
         self.cuts += lying.cuts
         return point(lying, heel)
 
     def _top(self, highest: int) -> Point:
         """Where the slope changes sign next to the highest point given."""
         best = self.points[highest]
-        step = 1 if best.slope > 0 else -1  # to port the arm's sign and the heel's turn together: the slope keeps its meaning
+        step = (
+            1 if best.slope > 0 else -1
+        )  # to port the arm's sign and the heel's turn together: the slope keeps its meaning
         other = highest + step * self._outward(best)
         if not 0 <= other < len(self.points) or best.slope == 0 or self.points[other].slope * best.slope > 0:
             return best
@@ -170,7 +182,11 @@ class Arc:
             found = self._between(a, b, middle)
             f = of(found)[0]
             gap = abs(high.heel - low.heel)
-            if abs(f) < 1e-13 * self.body.size or gap < 1e-10 or (not slope and abs(f) * gap < 1e-10 * self.body.size):
+            if (
+                abs(f) < 1e-13 * self.body.size
+                or gap < 1e-10
+                or (not slope and abs(f) * gap < 1e-10 * self.body.size)
+            ):
                 return found
             if (f > 0) == (fa > 0):
                 low, f_low, f_high = found, f, f_high / 2

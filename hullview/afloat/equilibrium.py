@@ -100,7 +100,15 @@ def upright(body: Body, mass: float, centre: ArrayLike, density: float, *, start
 
 
 def at_heel(
-    body: Body, mass: float, centre: ArrayLike, density: float, heel: float, *, trim: float | None = None, offset: float | None = None, start: Rest | None = None
+    body: Body,
+    mass: float,
+    centre: ArrayLike,
+    density: float,
+    heel: float,
+    *,
+    trim: float | None = None,
+    offset: float | None = None,
+    start: Rest | None = None,
 ) -> Rest:
     """Displacement and heel [rad] held, trim free: least energy over trim alone. trim, offset or `start` are first guesses."""
     where = _load(mass, centre, density)
@@ -109,7 +117,11 @@ def at_heel(
         return Rest("sinks", mass, where, density)
     if start is not None and start.trim is not None and trim is None:
         trim = start.trim
-        offset = _begin(start, None, volume)[1] if start.heel is not None and abs(start.heel - heel) < 0.1 else None
+        offset = (
+            _begin(start, None, volume)[1]
+            if start.heel is not None and abs(start.heel - heel) < 0.1
+            else None
+        )
     across = np.array([0.0, math.cos(heel), math.sin(heel)])
     settled = Descent(body, volume, where, across).run(up(heel, trim or 0.0), offset)
     made = _rest(settled, mass, where, density, None, body.size)
@@ -136,13 +148,22 @@ def _begin(start: Rest | None, normal: Array | None, volume: float) -> tuple[Arr
     if normal is not None:
         n = np.asarray(normal, float)
         return n / np.sqrt(n @ n), None
-    if start is not None and start.normal is not None and start.offset is not None and start.immersed is not None:
+    if (
+        start is not None
+        and start.normal is not None
+        and start.offset is not None
+        and start.immersed is not None
+    ):
         was = start.immersed
-        return start.normal, start.offset + ((volume - was.volume) / was.plane_area if was.plane_area > 0 else 0.0)
+        return start.normal, start.offset + (
+            (volume - was.volume) / was.plane_area if was.plane_area > 0 else 0.0
+        )
     return np.array([0.0, 0.0, 1.0]), None
 
 
-def _rest(settled: Settled, mass: float, centre: Array, density: float, stable: bool | None, size: float) -> Rest:
+def _rest(
+    settled: Settled, mass: float, centre: Array, density: float, stable: bool | None, size: float
+) -> Rest:
     spot = settled.spot
     cut, n = spot.cut, spot.n
     heel, trim = angles(n)
@@ -200,13 +221,22 @@ class Floating:
     error: Mapping[str, Any] | None = None
 
 
-def float_body(body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | Floating | None = None) -> Floating:
+def float_body(
+    body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | Floating | None = None
+) -> Floating:
     """A bare mesh at rest: it has no sheer and nowhere to flood."""
     return _floating(rest(body, mass, centre, density, start=_resting(start)), body)
 
 
 def float_hull(
-    hull: Hull, body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | Floating | None = None, held_level: bool = False
+    hull: Hull,
+    body: Body,
+    mass: float,
+    centre: ArrayLike,
+    density: float,
+    *,
+    start: Rest | Floating | None = None,
+    held_level: bool = False,
 ) -> Floating:
     """A hull at rest, with her freeboard and the height left before water comes in.
 
@@ -264,7 +294,9 @@ def _floating(lying: Rest, body: Body) -> Floating:
     ends = plane_basis(n) @ body.bare.section(n, offset).reshape(-1, 3).T
     low, high = ends.min(axis=1), ends.max(axis=1)
     length, beam = (high - low).tolist()
-    forward, aft = _base_line_depth(n, offset, body.bare.extent((0.0, 0.0, 1.0))[0], (float(low[0]), float(high[0])))
+    forward, aft = _base_line_depth(
+        n, offset, body.bare.extent((0.0, 0.0, 1.0))[0], (float(low[0]), float(high[0]))
+    )
     return Floating(
         "afloat", lying.mass, lying.centre, lying.density, lying, lying.upright_stable, lying.heel, lying.trim, n, offset,
         draft=offset - body.bare.extent(n)[0],
@@ -283,7 +315,9 @@ def _floating(lying: Rest, body: Body) -> Floating:
     )  # fmt: skip
 
 
-def _base_line_depth(n: Array, offset: float, lowest: float, ends: tuple[float, float]) -> tuple[float | None, float | None]:
+def _base_line_depth(
+    n: Array, offset: float, lowest: float, ends: tuple[float, float]
+) -> tuple[float | None, float | None]:
     """Depth of the line z = lowest, y = 0 under two points of the water plane, given by their place along it [m]."""
     if abs(n[0]) > 0.9999:
         return None, None

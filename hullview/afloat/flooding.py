@@ -44,7 +44,13 @@ def flooding(points: Array, body: Body, centre: Array, lying: Rest, side: float 
     plane turning by dn about p changes V by A dn . (p - c) and V B by A (c - B) dn . (p - c) - I dn: Newton's steps from there.
     lying: how she lies with this load before she heels.
     """
-    if not len(points) or lying.normal is None or lying.offset is None or lying.immersed is None or lying.trim is None:
+    if (
+        not len(points)
+        or lying.normal is None
+        or lying.offset is None
+        or lying.immersed is None
+        or lying.trim is None
+    ):
         return None
     volume = lying.mass / lying.density
     height = float((points @ lying.normal).min()) - lying.offset
@@ -55,7 +61,9 @@ def flooding(points: Array, body: Body, centre: Array, lying: Rest, side: float 
     return _scanned(points, body, centre, lying, side)
 
 
-def _newton(points: Array, body: Body, volume: float, centre: Array, heel: float, trim: float) -> Flooding | None:
+def _newton(
+    points: Array, body: Body, volume: float, centre: Array, heel: float, trim: float
+) -> Flooding | None:
     for _ in range(_MOST_STEPS):
         n = up(heel, trim)
         heights = points @ n
@@ -73,7 +81,9 @@ def _newton(points: Array, body: Body, volume: float, centre: Array, heel: float
         if abs(missing) <= _CLOSE * volume and abs(leverage) <= _CLOSE * body.size:
             return Flooding(heel, trim, n, offset, cut)
         lift = cut.plane_area * (both @ (p - cut.plane_centroid))
-        shift = (lift[:, None] * (cut.plane_centroid - cut.centroid) - both @ cut.plane_second_moments) / cut.volume
+        shift = (
+            lift[:, None] * (cut.plane_centroid - cut.centroid) - both @ cut.plane_second_moments
+        ) / cut.volume
         turn = np.array([0.0, sin * math.cos(heel), sin * math.sin(heel)])
         slope = shift @ by_trim + np.array([arm @ turn, -(arm @ n)])
         det = float(lift[0] * slope[1] - lift[1] * slope[0])
@@ -109,5 +119,10 @@ def _scanned(points: Array, body: Body, centre: Array, lying: Rest, side: float)
         middle = (low + high) / 2
         least, start = height(middle, start)
         low, high = (low, middle) if least <= 0 else (middle, high)
-    assert start.normal is not None and start.offset is not None and start.immersed is not None and start.trim is not None
+    assert (
+        start.normal is not None
+        and start.offset is not None
+        and start.immersed is not None
+        and start.trim is not None
+    )
     return Flooding(side * high, start.trim, start.normal, start.offset, start.immersed)

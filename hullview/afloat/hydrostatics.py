@@ -113,7 +113,9 @@ def _offset_at(body: Body, height: float, trim: float) -> float:
 def _offset_for(body: Body, mass: float, density: float, trim: float) -> float:
     volume = mass / density
     if not 0 < volume < body.volume * (1 - 1e-12):
-        raise UsageError(f"a displacement of {mass:.6g} kg is outside what she can displace, 0 to {body.volume * density:.6g} kg.")
+        raise UsageError(
+            f"a displacement of {mass:.6g} kg is outside what she can displace, 0 to {body.volume * density:.6g} kg."
+        )
     return Descent(body, volume, np.zeros(3)).offset_at(up(0.0, trim))
 
 
@@ -230,7 +232,9 @@ class CrossCurves:
     kn: Array
 
 
-def cross_curves(body: Body, density: float, displacements: Sequence[float] | Array, heels: Sequence[float] | Array) -> CrossCurves:
+def cross_curves(
+    body: Body, density: float, displacements: Sequence[float] | Array, heels: Sequence[float] | Array
+) -> CrossCurves:
     """KN for displacements [kg] and heels [rad], running one way, in water of a density [kg/m3]."""
     from hullview.afloat.righting import righting_curve
 
@@ -265,13 +269,23 @@ def dimensions(hull: Hull, floating: Floating | None = None) -> dict[str, float]
     length, beam, _ = np.ptp(hull.vertices, axis=0).tolist()
     sheer = hull.sheer
     middle = (float(sheer[0, 0]) + float(sheer[-1, 0])) / 2
-    out = {"L_H": length, "B_H": beam, "D_max": float(np.interp(middle, sheer[:, 0], sheer[:, 2])) - hull.keel_height(middle)}
+    out = {
+        "L_H": length,
+        "B_H": beam,
+        "D_max": float(np.interp(middle, sheer[:, 0], sheer[:, 2])) - hull.keel_height(middle),
+    }
     if floating is None or floating.normal is None or floating.offset is None or floating.draft is None:
         return out
     out |= {"L_WL": floating.waterline_length or 0.0, "B_WL": floating.waterline_beam or 0.0}
     out |= {"T_C": floating.draft, "T": floating.greatest_draft or floating.draft}
-    above = np.minimum(sheer @ floating.normal, (sheer * (1.0, -1.0, 1.0)) @ floating.normal) - floating.offset
-    out |= {"F_f": float(above[0]), "F_m": float(np.interp(middle, sheer[:, 0], above)), "F_a": float(above[-1])}
+    above = (
+        np.minimum(sheer @ floating.normal, (sheer * (1.0, -1.0, 1.0)) @ floating.normal) - floating.offset
+    )
+    out |= {
+        "F_f": float(above[0]),
+        "F_m": float(np.interp(middle, sheer[:, 0], above)),
+        "F_a": float(above[-1]),
+    }
     return out
 
 

@@ -54,7 +54,12 @@ def paddler_centre(
         [
             paddler.seat_back - _pick(paddler.reaches, reach),
             paddler.side + lean,
-            seat + (HIPS if torso == "upright torso" and paddler.posture != "standing" else _pick(paddler.heights, height)),
+            seat
+            + (
+                HIPS
+                if torso == "upright torso" and paddler.posture != "standing"
+                else _pick(paddler.heights, height)
+            ),
         ]
     )
 

@@ -25,7 +25,14 @@ _OVER = 1e-4
 
 
 def rest_with_water(
-    body: Body, mass: float, centre: ArrayLike, density: float, inside: Sequence[Loose], *, start: Rest | None = None, close: float = 0.0
+    body: Body,
+    mass: float,
+    centre: ArrayLike,
+    density: float,
+    inside: Sequence[Loose],
+    *,
+    start: Rest | None = None,
+    close: float = 0.0,
 ) -> tuple[Rest, tuple[float, ...]]:
     """How a load lies with water of the sea's density loose in her spaces, and the offset of each surface along up [m].
 
@@ -47,11 +54,15 @@ def _lying(walk: Descent, settled: Settled, mass: float, density: float) -> tupl
     """What the walk came to, as a rest, and where the water stands in each space."""
     spot, inside, whole = settled.spot, walk.inside, density * walk.volume
     pools = [walk.pool(k, spot.n) for k in range(len(inside))]
-    moment = mass / density * walk.centre + sum((loose.volume * pool.centroid for loose, pool in zip(inside, pools)), np.zeros(3))
+    moment = mass / density * walk.centre + sum(
+        (loose.volume * pool.centroid for loose, pool in zip(inside, pools)), np.zeros(3)
+    )
     together = moment / walk.volume
     arm = together - spot.cut.centroid
     height = float(arm @ spot.n)
-    spread = spot.cut.plane_second_moments - sum((pool.cut.plane_second_moments for pool in pools), np.zeros((3, 3)))
+    spread = spot.cut.plane_second_moments - sum(
+        (pool.cut.plane_second_moments for pool in pools), np.zeros((3, 3))
+    )
     aft, across = plane_basis(spot.n)
     gm, gm_longitudinal = (float(e @ spread @ e) / spot.cut.volume - height for e in (across, aft))
     level = arm - height * spot.n
@@ -71,7 +82,15 @@ class Overrun:
 
 
 def rest_spilling(
-    body: Body, mass: float, centre: ArrayLike, density: float, inside: Sequence[Loose], rims: Sequence[Array], *, start: Rest | None = None, close: float = 0.0
+    body: Body,
+    mass: float,
+    centre: ArrayLike,
+    density: float,
+    inside: Sequence[Loose],
+    rims: Sequence[Array],
+    *,
+    start: Rest | None = None,
+    close: float = 0.0,
 ) -> tuple[Rest, tuple[float, ...]] | Overrun:
     """The same with water that runs out over the lowest rim of its space as she leans, and what is left in each [m3].
 
@@ -81,7 +100,12 @@ def rest_spilling(
     if start is not None and start.normal is not None:
         n = start.normal
     while mass + density * sum(volumes) < density * body.volume * (1 - 1e-12):
-        walk = Descent(body, mass / density, np.asarray(centre, float), inside=[replace(w, volume=v) for w, v in zip(inside, volumes)])
+        walk = Descent(
+            body,
+            mass / density,
+            np.asarray(centre, float),
+            inside=[replace(w, volume=v) for w, v in zip(inside, volumes)],
+        )
         walk.loosen(close)
         if careful:
             walk.stride = walk.longest = _STRIDE
@@ -111,4 +135,6 @@ def _meets_a_rim(walk: Descent, rims: Sequence[Array], _: Array | None = None) -
     assert spot is not None
     low = [float((r @ spot.n).min()) for r in rims]
     levels = [pool.offset + pool.rise for pool in walk.pools if pool is not None]
-    return spot.offset >= min(low, default=math.inf) or any(level > rim + _OVER for level, rim in zip(levels, low))
+    return spot.offset >= min(low, default=math.inf) or any(
+        level > rim + _OVER for level, rim in zip(levels, low)
+    )

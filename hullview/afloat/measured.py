@@ -86,12 +86,20 @@ class Measured:
         said = []
         if self.mass is not None and self.mass_error is not None:
             known = "the scale is surer:" if self.scale_is_surer else "estimated"
-            said.append(f"boat {self.mass:.1f} kg by her freeboards (+- {Z10 * self.mass_error:.1f}; {known} {self.estimated.mass:.1f})")
+            said.append(
+                f"boat {self.mass:.1f} kg by her freeboards (+- {Z10 * self.mass_error:.1f}; {known} {self.estimated.mass:.1f})"
+            )
             said.append(f"her centre {self.centre[0]:.2f} m aft (estimated {self.estimated.centre[0]:.2f})")
         gms = [e.gm for e in self.entries if e.gm is not None]
         if gms:
-            said.append(f"GM {np.mean(gms) * 1000:.0f} mm by inclining, her centre {self.centre[2] * 1000:.0f} mm up (estimated {self.estimated.centre[2] * 1000:.0f})")
-        doubt = " That is far from what was estimated: read it again before you rely on it." if self.far_off else ""
+            said.append(
+                f"GM {np.mean(gms) * 1000:.0f} mm by inclining, her centre {self.centre[2] * 1000:.0f} mm up (estimated {self.estimated.centre[2] * 1000:.0f})"
+            )
+        doubt = (
+            " That is far from what was estimated: read it again before you rely on it."
+            if self.far_off
+            else ""
+        )
         return "As measured afloat: " + "; ".join(said) + "." + doubt
 
     @property
@@ -101,7 +109,11 @@ class Measured:
         if self.mass is not None and self.mass_error is not None and not self.scale_is_surer:
             low, high = self.estimated.low or self.estimated.mass, self.estimated.high or self.estimated.mass
             off = abs(self.mass - self.estimated.mass) / (high - low + Z10 * self.mass_error)
-        risen = abs(self.centre[2] - self.estimated.centre[2]) if any(e.gm is not None for e in self.entries) else 0.0
+        risen = (
+            abs(self.centre[2] - self.estimated.centre[2])
+            if any(e.gm is not None for e in self.entries)
+            else 0.0
+        )
         return off > FAR or risen > FAR_UP
 
 
@@ -113,7 +125,9 @@ def sheer_at(hull: Hull, position: float, side: str) -> Array:
     line = hull.sheer
     low, high = float(line[:, 0].min()), float(line[:, 0].max())
     if not low <= position <= high:
-        raise MeasuredError(f"freeboard at {position:g} m: the sheer runs from {low:.3f} to {high:.3f} m aft of the datum.")
+        raise MeasuredError(
+            f"freeboard at {position:g} m: the sheer runs from {low:.3f} to {high:.3f} m aft of the datum."
+        )
     order = np.argsort(line[:, 0], kind="stable")
     y, z = (float(np.interp(position, line[order, 0], line[order, i])) for i in (1, 2))
     return np.array([position, {"starboard": y, "port": -y, "both": 0.0}[side], z])
@@ -123,7 +137,9 @@ def water_plane(hull: Hull, readings: Sequence[FreeboardReading]) -> WaterPlane:
     """The plane that fits the freeboards best: trim from places apart, heel only where both sides were read by themselves."""
     places = {round(r.position, 6) for r in readings}
     if len(places) < 2:
-        raise MeasuredError("freeboards: read them at two places or more along the boat, so that her trim is known.")
+        raise MeasuredError(
+            "freeboards: read them at two places or more along the boat, so that her trim is known."
+        )
     points = np.array([sheer_at(hull, r.position, r.side) for r in readings])
     read = np.array([r.freeboard for r in readings])
     free = [0, 1, 2] if {"starboard", "port"} <= {r.side for r in readings} else [0, 1]
@@ -142,16 +158,26 @@ def water_plane(hull: Hull, readings: Sequence[FreeboardReading]) -> WaterPlane:
             break
     covariance = np.zeros((3, 3))
     covariance[np.ix_(free, free)] = FREEBOARD_ERROR**2 * np.linalg.pinv(slope[:, free].T @ slope[:, free])
-    return WaterPlane(float(x[2]), float(x[1]), float(x[0]), covariance, float(np.abs(read - freeboards(x)).max()))
+    return WaterPlane(
+        float(x[2]), float(x[1]), float(x[0]), covariance, float(np.abs(read - freeboards(x)).max())
+    )
 
 
 def _displacement(body: Body, plane: WaterPlane, density: float) -> tuple[float, float]:
     """Displacement [kg] under a plane, and its error from that of the plane at the centre of flotation."""
     wet = body.immersed(plane.normal, plane.offset)
     if wet.volume <= 0:
-        raise MeasuredError("freeboards: by these readings the hull does not touch the water. Are they heights of the sheer above water?")
+        raise MeasuredError(
+            "freeboards: by these readings the hull does not touch the water. Are they heights of the sheer above water?"
+        )
     c, h = wet.plane_centroid, 1e-6
-    rise = [1.0, *(-float(c @ (up(plane.heel + b, plane.trim + a) - plane.normal)) / h for a, b in ((h, 0.0), (0.0, h)))]
+    rise = [
+        1.0,
+        *(
+            -float(c @ (up(plane.heel + b, plane.trim + a) - plane.normal)) / h
+            for a, b in ((h, 0.0), (0.0, h))
+        ),
+    ]
     spread = np.array(rise) @ plane.covariance @ np.array(rise)
     return density * wet.volume, density * wet.plane_area * float(np.sqrt(spread))
 
@@ -182,7 +208,9 @@ def _centre_height(body: Body, readings: Sequence[Inclining], aboard: Mass, dens
         y = abs(r.mass * r.distance) / aboard.mass
         wet = at_heel(body, aboard.mass, aboard.centre, density, heel).immersed
         if wet is None:
-            raise MeasuredError("inclining: by the estimate she sinks with this load aboard, so its readings say nothing.")
+            raise MeasuredError(
+                "inclining: by the estimate she sinks with this load aboard, so its readings say nothing."
+            )
         b = wet.centroid
         found.append(b[2] + (b[1] - y) * np.cos(heel) / np.sin(heel))
     return float(np.mean(found))
@@ -195,7 +223,9 @@ def _load(entry: AfloatEntry, boat: Boat, hull: Hull, thickness: float) -> Mass:
     return total(Mass(g.mass, gear_centre(g, hull, thickness)) for g in entry.load)
 
 
-def _outing(entry: AfloatEntry, load: Mass, body: Body, hull: Hull, bare: Mass, density: float) -> tuple[MeasuredEntry, Mass]:
+def _outing(
+    entry: AfloatEntry, load: Mass, body: Body, hull: Hull, bare: Mass, density: float
+) -> tuple[MeasuredEntry, Mass]:
     """One entry read, and what it says of the boat without her load."""
     plane, displacement, error = None, None, None
     aboard = bare + load if load.mass > 0 else bare
@@ -205,7 +235,9 @@ def _outing(entry: AfloatEntry, load: Mass, body: Body, hull: Hull, bare: Mass, 
         displacement, error = _displacement(body, plane, density)
         boat_mass = displacement - load.mass
         if boat_mass <= 0:
-            raise MeasuredError(f"freeboards: they give {displacement:.1f} kg in all, less than the {load.mass:.1f} kg said to be aboard.")
+            raise MeasuredError(
+                f"freeboards: they give {displacement:.1f} kg in all, less than the {load.mass:.1f} kg said to be aboard."
+            )
         aboard = Mass(displacement, (boat_mass * centre + load.mass * load.centre) / displacement)
     gm, height = None, float(aboard.centre[2])
     if entry.inclining:
@@ -216,7 +248,9 @@ def _outing(entry: AfloatEntry, load: Mass, body: Body, hull: Hull, bare: Mass, 
         b = body.immersed(plane.normal, plane.offset).centroid
         g[:2] = b[:2] + (height - b[2]) * plane.normal[:2] / plane.normal[2]
     own = (aboard.mass * g - load.mass * load.centre) / boat_mass
-    made = MeasuredEntry(load.mass, plane, displacement, error, gm, height if entry.inclining else None, entry.note)
+    made = MeasuredEntry(
+        load.mass, plane, displacement, error, gm, height if entry.inclining else None, entry.note
+    )
     return made, Mass(boat_mass, own)
 
 

@@ -25,17 +25,28 @@ from hullview.shape.hull import Hull
 BESIDE = (1.0, 0.97, 1.03)
 """Loads and drafts at which the gap is taken, as shares of the one in question: where the water's edge stands on the facets
 makes a gap wide or narrow by chance, so the widest of three counts."""
-_HEIGHTS = ("draft_m", "draft_forward_m", "draft_aft_m", "greatest_draft_m", "freeboard_m", "height_to_flooding_m")
+_HEIGHTS = (
+    "draft_m",
+    "draft_forward_m",
+    "draft_aft_m",
+    "greatest_draft_m",
+    "freeboard_m",
+    "height_to_flooding_m",
+)
 _GIVEN = ("mass_kg", "centre_m", "density_kg_m3", "waterline_height_m")
 """What is put in has no mesh error."""
 
 
-def floating_with_error(hull: Hull, body: Body, floating: Floating, appendages: Sequence[Appendage] = ()) -> Floating:
+def floating_with_error(
+    hull: Hull, body: Body, floating: Floating, appendages: Sequence[Appendage] = ()
+) -> Floating:
     """The same with its `error`; body: of the hull and her appendages."""
     return replace(floating, error=floating_error(hull, floating, appendages, body))
 
 
-def righting_with_error(hull: Hull, curve: righting.RightingCurve, appendages: Sequence[Appendage] = ()) -> righting.RightingCurve:
+def righting_with_error(
+    hull: Hull, curve: righting.RightingCurve, appendages: Sequence[Appendage] = ()
+) -> righting.RightingCurve:
     """The same with its `error`: three or four curves are worked for it."""
     return replace(curve, error=righting_error(hull, curve, appendages))
 
@@ -51,17 +62,28 @@ def floating_error(
 
     def figures(share: float, which: int) -> dict[str, Any]:
         mesh = hull if which == 0 or hull.coarse is None else hull.coarse
-        lying = rest(bodies[which], floating.mass * share, floating.centre, floating.density, start=floating.rest, judge_upright=False)
+        lying = rest(
+            bodies[which],
+            floating.mass * share,
+            floating.centre,
+            floating.density,
+            start=floating.rest,
+            judge_upright=False,
+        )
         return as_json(describe(mesh, bodies[which], lying))
 
     # what the coarser mesh lacks of volume sinks it that much deeper, which a gap between drafts may hide by chance
-    missing = bodies[1].immersed(floating.normal, floating.offset or 0.0).volume - (floating.displaced_volume or 0.0)  # type: ignore[arg-type]
+    missing = bodies[1].immersed(floating.normal, floating.offset or 0.0).volume - (
+        floating.displaced_volume or 0.0
+    )  # type: ignore[arg-type]
     sunk = abs(missing) / (floating.waterplane_area or math.inf)
     found = _widest(gap(figures(share, 0), figures(share, 1)) for share in BESIDE)
     return found | {key: max(found[key], sunk) for key in _HEIGHTS if key in found}
 
 
-def righting_error(hull: Hull, curve: righting.RightingCurve, appendages: Sequence[Appendage] = ()) -> dict[str, Any] | None:
+def righting_error(
+    hull: Hull, curve: righting.RightingCurve, appendages: Sequence[Appendage] = ()
+) -> dict[str, Any] | None:
     """The same for a righting curve's figures; `arm_m` is the widest along the curve."""
     if hull.coarse is None:
         return None
@@ -88,7 +110,9 @@ def hydrostatics_error(
 
     def gaps(row: table.HydrostaticRow, share: float) -> dict[str, Any]:
         height = min(row.waterline_height + (share - 1) * row.draft, top)
-        one, other = (table.as_json(table.hydrostatics(body, density, [height], trim=row.trim)[0]) for body in bodies)
+        one, other = (
+            table.as_json(table.hydrostatics(body, density, [height], trim=row.trim)[0]) for body in bodies
+        )
         return gap(one, other)
 
     return [_widest(gaps(row, share) for share in BESIDE) for row in rows]
@@ -100,7 +124,13 @@ def _widest(gaps: Iterable[dict[str, Any]]) -> dict[str, Any]:
     for found in gaps:
         for key, value in found.items():
             before = out.get(key)
-            out[key] = value if before is None else [max(p) for p in zip(before, value)] if isinstance(value, list) else max(before, value)
+            out[key] = (
+                value
+                if before is None
+                else [max(p) for p in zip(before, value)]
+                if isinstance(value, list)
+                else max(before, value)
+            )
     return out
 
 

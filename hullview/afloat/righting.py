@@ -20,6 +20,7 @@ from hullview.shape.hull import Hull
 
 Array = np.ndarray
 
+
 @dataclass(frozen=True)
 class RightingCurve:
     """Righting arm against heel, and what is read off it. Angles [rad], arms [m], moments [N m], energies [J].
@@ -85,7 +86,9 @@ def righting_curve(
     heels = _one_way(heel)
     even = upright(body, mass, centre, density)
     if even.state == "sinks":
-        raise UsageError(f"{mass:.4g} kg is more than she can bear ({body.volume * density:.4g} kg, all under water): no righting curve.")
+        raise UsageError(
+            f"{mass:.4g} kg is more than she can bear ({body.volume * density:.4g} kg, all under water): no righting curve."
+        )
     points = list(along(body, even, heels))
     curve = Arc(body, points, 1 if abs(heels[-1]) < 1e-12 or heels[-1] > 0 else -1)
     figures = curve.figures(mass * GRAVITY)
@@ -115,7 +118,16 @@ def righting_curve(
     return replace(made, cuts=curve.cuts + even.cuts)
 
 
-def flooding_heel(hull: Hull, body: Body, mass: float, centre: ArrayLike, density: float, side: int = 1, *, covered: bool = True) -> float | None:
+def flooding_heel(
+    hull: Hull,
+    body: Body,
+    mass: float,
+    centre: ArrayLike,
+    density: float,
+    side: int = 1,
+    *,
+    covered: bool = True,
+) -> float | None:
     """The heel [rad] at which water reaches a rim to starboard (side 1) or port (-1: negative), trim free; None if it never does.
 
     covered: with the spray decks the boat has; without, every rim is open.
@@ -127,10 +139,24 @@ def flooding_heel(hull: Hull, body: Body, mass: float, centre: ArrayLike, densit
 def as_json(curve: RightingCurve) -> dict[str, Any]:
     """The righting object of the interface: SI, angles in degrees; `past_flooding` marks heels beyond where water comes in."""
     wet = math.inf if curve.flooding_heel is None else abs(curve.flooding_heel)
-    columns = (np.degrees(curve.heel), curve.arm, curve.moment, np.degrees(curve.trim), np.abs(curve.heel) > wet)
+    columns = (
+        np.degrees(curve.heel),
+        curve.arm,
+        curve.moment,
+        np.degrees(curve.trim),
+        np.abs(curve.heel) > wet,
+    )
     names = ("heel_deg", "arm_m", "moment_nm", "trim_deg", "past_flooding")
     rows = [dict(zip(names, row)) for row in zip(*(c.tolist() for c in columns))]
-    angles = ("rest_heel", "peak_heel", "vanishing_heel", "flooding_heel", "flooding_trim", "open_flooding_heel", "usable_range_ends")
+    angles = (
+        "rest_heel",
+        "peak_heel",
+        "vanishing_heel",
+        "flooding_heel",
+        "flooding_trim",
+        "open_flooding_heel",
+        "usable_range_ends",
+    )
     energies = ("energy_to_peak", "energy_to_flooding", "energy_to_vanishing")
 
     def degrees(name: str) -> float | None:
@@ -168,7 +194,12 @@ def arm_at_other_height(arm: Array, heel: Array, higher: float) -> Array:
 def _one_way(heel: ArrayLike | None) -> Array:
     heels = np.radians(np.arange(0, 181, 5.0)) if heel is None else np.atleast_1d(np.asarray(heel, float))
     steps = np.diff(heels)
-    if heels.ndim != 1 or not heels.size or not np.isfinite(heels).all() or np.abs(heels).max() > math.pi + 1e-12:
+    if (
+        heels.ndim != 1
+        or not heels.size
+        or not np.isfinite(heels).all()
+        or np.abs(heels).max() > math.pi + 1e-12
+    ):
         raise UsageError("heels must be finite angles between -180 and 180 degrees.")
     if not ((steps > 0).all() or (steps < 0).all()):
         raise UsageError("heels must run one way, each beyond the last.")
@@ -177,12 +208,19 @@ def _one_way(heel: ArrayLike | None) -> Array:
 
 def _slope_by_differences(body: Body, even: Rest, step: float = math.radians(0.02)) -> float:
     """GM from four arms beside upright (fourth order), to hold against BM - BG: a boat out of trim has cos(trim) GM for a slope."""
-    arms = [point(at_heel(body, even.mass, even.centre, even.density, k * step, start=even), k * step).arm for k in (-2, -1, 1, 2)]
+    arms = [
+        point(at_heel(body, even.mass, even.centre, even.density, k * step, start=even), k * step).arm
+        for k in (-2, -1, 1, 2)
+    ]
     return (arms[0] - 8 * arms[1] + 8 * arms[2] - arms[3]) / (12 * step * math.cos(even.trim or 0.0))
 
 
 def _flooding(hull: Hull, body: Body, even: Rest, side: int, covered: bool) -> Flooding | None:
-    points = rims(hull) if covered else np.concatenate([np.empty((0, 3)), *(line.points for line in hull.flooding)])
+    points = (
+        rims(hull)
+        if covered
+        else np.concatenate([np.empty((0, 3)), *(line.points for line in hull.flooding)])
+    )
     return flooding(points, body, even.centre, even, side)
 
 
@@ -195,7 +233,11 @@ def _with_flooding(made: RightingCurve, curve: Arc, hull: Hull, even: Rest) -> R
     if heel is not None and usable is not None and made.rest_heel is not None:
         last = curve.points[-1].heel
         if abs(usable) <= abs(last) + 1e-12:
-            energy = made.mass * GRAVITY * curve.area(made.rest_heel, usable) if abs(usable) > abs(made.rest_heel) else 0.0
+            energy = (
+                made.mass * GRAVITY * curve.area(made.rest_heel, usable)
+                if abs(usable) > abs(made.rest_heel)
+                else 0.0
+            )
     return replace(
         made,
         flooding_heel=heel,

@@ -86,7 +86,14 @@ class Descent:
     inside: water in her spaces. She carries its weight where it lies, and its own water planes come off hers.
     """
 
-    def __init__(self, body: Body, volume: float, centre: Array, across: Array | None = None, inside: Sequence[Loose] = ()):
+    def __init__(
+        self,
+        body: Body,
+        volume: float,
+        centre: Array,
+        across: Array | None = None,
+        inside: Sequence[Loose] = (),
+    ):
         self.body, self.centre, self.across = body, centre, across
         self.load, self.volume = volume, volume + sum(loose.volume for loose in inside)
         self.inside = tuple(inside)
@@ -97,7 +104,10 @@ class Descent:
         away = self.centre - body.centroid
         self.close, self.neutral = max(_CLOSE, 2 * rounding), _NEUTRAL
         self.noise = body.size * rounding + 1e-14 * max(body.size, math.sqrt(float(away @ away)))
-        self.stride, self.longest = _STRIDE, _LONGEST  # of a step, where the energy is not yet known and where it is
+        self.stride, self.longest = (
+            _STRIDE,
+            _LONGEST,
+        )  # of a step, where the energy is not yet known and where it is
         self.spot: Spot | None = None  # the last that was stepped to
 
     def loosen(self, close: float) -> None:
@@ -119,7 +129,11 @@ class Descent:
                 continue
             up = _turned(spot.n, step @ spot.tangent, length)
             # rotated about the plane's centroid the volume holds to first order
-            guess = float(up @ spot.cut.plane_centroid) + spot.next_offset - spot.offset if spot.cut.plane_area > 0 else None
+            guess = (
+                float(up @ spot.cut.plane_centroid) + spot.next_offset - spot.offset
+                if spot.cut.plane_area > 0
+                else None
+            )
             near = max(self.close / 10, min(1e-3, 0.3 * length))
             trial = self._look(up, guess, near)
             promised = -float(spot.gradient @ step + step @ spot.stiffness @ step / 2)
@@ -138,7 +152,9 @@ class Descent:
                 if stop is not None and stop(spot.n):
                     raise Passed
             elif radius < 1e-15:
-                raise SolveError("no rest found: the energy rises every way, the last state is not to be used", spot)
+                raise SolveError(
+                    "no rest found: the energy rises every way, the last state is not to be used", spot
+                )
         return Settled(spot, self.cuts)
 
     def offset_at(self, n: Array) -> float:
@@ -172,7 +188,9 @@ class Descent:
         stiffness = tangent @ spread @ tangent.T / self.volume
         stiffness.flat[:: len(tangent) + 1] -= energy
         short = (self.volume - cut.volume) / self.volume
-        return Spot(n, sea.offset, cut, tangent, short, energy, tangent @ arm, stiffness, sea.offset + sea.rise)
+        return Spot(
+            n, sea.offset, cut, tangent, short, energy, tangent @ arm, stiffness, sea.offset + sea.rise
+        )
 
     def pool(self, k: int, n: Array) -> _Level:
         """Where the water in the k-th space lies with n up, to rounding."""
@@ -182,14 +200,20 @@ class Descent:
         """Where the water in a space lies, looked for from where it lay before; a full space holds it fast, a dry one has none."""
         if loose.volume <= _DRY * loose.body.volume:
             low = loose.body.extent(n)[0]
-            dry = self.pools[k] = _Level(low, loose.body.immersed(n, low - loose.body.size), loose.body.centroid, 0.0)
+            dry = self.pools[k] = _Level(
+                low, loose.body.immersed(n, low - loose.body.size), loose.body.centroid, 0.0
+            )
             return dry
         if loose.volume >= loose.body.volume * (1 - 1e-12):
             full = loose.body.immersed(n, loose.body.extent(n)[1] + loose.body.size)
             whole = self.pools[k] = _Level(loose.body.extent(n)[1], full, loose.body.centroid, 0.0)
             return whole
         before = self.pools[k]
-        guess = float(n @ before.cut.plane_centroid) + before.rise if before is not None and before.cut.plane_area > 0 else None
+        guess = (
+            float(n @ before.cut.plane_centroid) + before.rise
+            if before is not None and before.cut.plane_area > 0
+            else None
+        )
         pool = self.pools[k] = self._level(loose.body, loose.volume, n, guess, min(near, 1e-6))
         return pool
 
@@ -199,9 +223,16 @@ class Descent:
             return _Level(offset, cut, cut.centroid, 0.0)
         missing = volume - cut.volume
         rise = missing / cut.plane_area
-        return _Level(offset, cut, (cut.volume * cut.centroid + missing * (cut.plane_centroid + n * (rise / 2))) / volume, rise)
+        return _Level(
+            offset,
+            cut,
+            (cut.volume * cut.centroid + missing * (cut.plane_centroid + n * (rise / 2))) / volume,
+            rise,
+        )
 
-    def _held(self, body: Body, volume: float, n: Array, guess: float | None, near: float) -> tuple[float, Immersed]:
+    def _held(
+        self, body: Body, volume: float, n: Array, guess: float | None, near: float
+    ) -> tuple[float, Immersed]:
         """The offset at which a volume is held: Newton, kept between bounds. The plane's area is the slope."""
         low, high = (-math.inf, math.inf) if guess is not None else body.extent(n)
         offset = guess if guess is not None else low + (high - low) * (volume / body.volume) ** 0.6
@@ -219,7 +250,13 @@ class Descent:
                 return offset, cut
             newton = offset - error / cut.plane_area if cut.plane_area > 0 else math.inf
             slow = abs(error) > was / 2
-            offset = newton if low < newton < high and not slow else (low + high) / 2 if math.isfinite(high - low) else newton
+            offset = (
+                newton
+                if low < newton < high and not slow
+                else (low + high) / 2
+                if math.isfinite(high - low)
+                else newton
+            )
             was = math.inf if slow else abs(error)
 
 

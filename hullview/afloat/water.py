@@ -23,7 +23,9 @@ def density(kind: str) -> float:
     try:
         return _DENSITY[kind]
     except KeyError:
-        raise UsageError(f"no water {kind!r}: fresh, salt, or a density such as '1012 kg/m3'. {did_you_mean(kind, _DENSITY)}") from None
+        raise UsageError(
+            f"no water {kind!r}: fresh, salt, or a density such as '1012 kg/m3'. {did_you_mean(kind, _DENSITY)}"
+        ) from None
 
 
 def density_of(water: Water) -> float:

@@ -68,7 +68,9 @@ def boarding(craft: Craft) -> tuple[Boarding, ...]:
 
 def rim_beside(craft: Craft, x: float) -> Array:
     """The rim of the opening at a seat, or the sheer of an open boat, to starboard (3,) [m]."""
-    lines = [line.points for line in craft.hull.flooding if line.points[:, 0].min() <= x <= line.points[:, 0].max()]
+    lines = [
+        line.points for line in craft.hull.flooding if line.points[:, 0].min() <= x <= line.points[:, 0].max()
+    ]
     points = np.concatenate(lines) if lines else craft.hull.sheer
     starboard = points[points[:, 1] >= 0]
     near = starboard[np.abs(starboard[:, 0] - x) <= np.abs(starboard[:, 0] - x).min() + 0.05]

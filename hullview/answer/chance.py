@@ -19,7 +19,17 @@ from hullview.answer.plausible import sizes
 
 Array = np.ndarray
 
-FIELDS = ("trim_length", "gm", "height_to_flooding", "freeboard", "draft", "reserve", "lean_heel", "lean_height", "flooding_heel")
+FIELDS = (
+    "trim_length",
+    "gm",
+    "height_to_flooding",
+    "freeboard",
+    "draft",
+    "reserve",
+    "lean_heel",
+    "lean_height",
+    "flooding_heel",
+)
 BUILDS = 1000
 HELD_OUT = 8
 """Builds worked out in full beside the fit, to see how true it is."""
@@ -100,7 +110,9 @@ class _Fit:
                 self.fits[name] = np.linalg.lstsq(terms, np.array(values, float), rcond=None)[0]
 
     def full(self, point: Array) -> Condition:
-        return in_full(self.craft, float(point[0]), np.array([point[1], self.craft.weight.expected.centre[1], point[2]]))
+        return in_full(
+            self.craft, float(point[0]), np.array([point[1], self.craft.weight.expected.centre[1], point[2]])
+        )
 
     def at(self, point: Array) -> Condition:
         if not self.afloat:
@@ -117,7 +129,9 @@ def _terms(p: Array) -> Array:
     return np.array([1.0, a, b, c, a * a, b * b, c * c, a * b, a * c, b * c])
 
 
-def _counted(craft: Craft, fit: _Fit, points: Array, results: Sequence[Sequence[Check]], rules: Sequence[Rule]) -> Chance:
+def _counted(
+    craft: Craft, fit: _Fit, points: Array, results: Sequence[Sequence[Check]], rules: Sequence[Rule]
+) -> Chance:
     """Tally the results, and hold some of them against the full answer."""
     kept = np.linspace(0, len(points) - 1, min(HELD_OUT, len(points))).astype(int)
     agree, error = 0, dict.fromkeys(fit.fits, 0.0)
@@ -127,7 +141,9 @@ def _counted(craft: Craft, fit: _Fit, points: Array, results: Sequence[Sequence[
         agree += [c.result for c in again] == [c.result for c in results[i]]
         for name in error:
             value = getattr(full, name)
-            error[name] = max(error[name], float(abs((np.inf if value is None else value) - getattr(fitted, name))))
+            error[name] = max(
+                error[name], float(abs((np.inf if value is None else value) - getattr(fitted, name)))
+            )
     failed = Counter(c.name for made in results for c in made if c.result == "fail")
     failing = {name: count / len(results) for name, count in failed.items()}
     inside = sum(all(c.result != "fail" for c in made) for made in results)

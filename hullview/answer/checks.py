@@ -74,7 +74,11 @@ class Check:
     def obstacle(self) -> str:
         """What stands in the way, in words: where a lean leaves no figure, she does not come to rest in it."""
         figure = self.value if self.result == "fail" or self.worst_end == "likely" else self.worst
-        return "goes over in a lean" if self.key in ("lean_height", "lean_heel") and figure is None else self.name
+        return (
+            "goes over in a lean"
+            if self.key in ("lean_height", "lean_heel") and figure is None
+            else self.name
+        )
 
 
 @dataclass(frozen=True)
@@ -160,9 +164,7 @@ def rules_for(boat: Boat, length_to_beam: float) -> tuple[Rule, ...]:
     return rules
 
 
-def checks(
-    boat: Boat, conditions: Sequence[Condition], rules: Sequence[Rule] = RULES
-) -> tuple[Check, ...]:
+def checks(boat: Boat, conditions: Sequence[Condition], rules: Sequence[Rule] = RULES) -> tuple[Check, ...]:
     """Every rule held against the likely condition (the first) and the bad ends (the rest)."""
     return tuple(_check(boat, rule, conditions) for rule in rules)
 
@@ -183,7 +185,9 @@ def _check(boat: Boat, rule: Rule, conditions: Sequence[Condition]) -> Check:
         result = "warn"
     if worst is None:
         return first
-    return replace(first, result=result, worst=worst.value, worst_margin=worst.margin, worst_end=worst.worst_end)
+    return replace(
+        first, result=result, worst=worst.value, worst_margin=worst.margin, worst_end=worst.worst_end
+    )
 
 
 def _by_margin(check: Check) -> float:

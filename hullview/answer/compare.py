@@ -92,7 +92,9 @@ def costs(boat: Boat, hull: Hull, weights: Sequence[Weight]) -> tuple[Mapping[st
     """
     from hullview.weight.buy import buy
 
-    if not any(m.price is not None for m in boat.materials) and not any(c.price is not None for c in boat.consumables):
+    if not any(m.price is not None for m in boat.materials) and not any(
+        c.price is not None for c in boat.consumables
+    ):
         return tuple({} for _ in weights)
     return tuple(buy(boat, hull, w).costs for w in weights)
 
@@ -116,24 +118,45 @@ def unseen(schedule: Schedule) -> tuple[str, ...]:
     stick = any(r.kind in ("lamination", "solid") for r in sheer)
     said = []
     if any(r.kind == "lamination" and r.side == "inside" for r in sheer):
-        said.append("A clamp stiffens the sheer before and after the deck goes on, and gives the deck edge a face to be glued to.")
-        said.append("A clamp is glued up on the forms, with a notch for it in each, and must be worked into the narrow ends before the deck closes them.")
-        said.append("Hours: plies to saw, two or three gluings with many clamps, a bevel to plane to the deck's angle.")
+        said.append(
+            "A clamp stiffens the sheer before and after the deck goes on, and gives the deck edge a face to be glued to."
+        )
+        said.append(
+            "A clamp is glued up on the forms, with a notch for it in each, and must be worked into the narrow ends before the deck closes them."
+        )
+        said.append(
+            "Hours: plies to saw, two or three gluings with many clamps, a bevel to plane to the deck's angle."
+        )
     if any(r.kind == "solid" for r in sheer):
-        said.append("A solid stick must take the bend of the sheer in both planes: `check` says whether it will.")
+        said.append(
+            "A solid stick must take the bend of the sheer in both planes: `check` says whether it will."
+        )
     if any(0 < r.solid_share < 1 for r in sheer):
-        said.append("Scuppers take hours to cut and round, drain her when she is turned over, and give a place to tie things in.")
+        said.append(
+            "Scuppers take hours to cut and round, drain her when she is turned over, and give a place to tie things in."
+        )
     if not stick and any(r.kind in ("tape", "fillet") for r in sheer):
-        said.append("A taped seam has no stick to stiffen the sheer: the skins alone hold the shape until deck and hull are joined.")
+        said.append(
+            "A taped seam has no stick to stiffen the sheer: the skins alone hold the shape until deck and hull are joined."
+        )
     if any(r.kind in ("tape", "fillet") and r.side == "inside" for r in sheer):
-        said.append("Tape inside must be laid at arm's length in the ends, where it cannot be seen; brush on a stick, boat on its side.")
-        said.append("Hours: a few, but the inside of each side is one sticky session, and the edges must be cut back and filled.")
+        said.append(
+            "Tape inside must be laid at arm's length in the ends, where it cannot be seen; brush on a stick, boat on its side."
+        )
+        said.append(
+            "Hours: a few, but the inside of each side is one sticky session, and the edges must be cut back and filled."
+        )
     if any(r.along in ("bow stem", "stern stem") and r.kind == "lamination" for r in schedule.runs):
-        said.append("Laminated stems give strips a face to land on and take knocks; without them ends are filled with thickened resin.")
+        said.append(
+            "Laminated stems give strips a face to land on and take knocks; without them ends are filled with thickened resin."
+        )
     return tuple(said)
 
 
 def unshared(builds: Sequence[Build]) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """What no scale shows, by build, without what is said of all of them."""
     said = [unseen(b.schedule) for b in builds]
-    return tuple((b.name, tuple(w for w in words if not all(w in other for other in said))) for b, words in zip(builds, said))
+    return tuple(
+        (b.name, tuple(w for w in words if not all(w in other for other in said)))
+        for b, words in zip(builds, said)
+    )

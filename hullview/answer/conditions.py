@@ -58,7 +58,9 @@ class Craft:
         """The sheer on both sides, (k, 3) [m]."""
         return both_sides(self.hull.sheer)
 
-    def load(self, paddlers: Sequence[Paddler], end: BadEnd, leaning: float = 0.0, torso: Torso = "rigid") -> Mass:
+    def load(
+        self, paddlers: Sequence[Paddler], end: BadEnd, leaning: float = 0.0, torso: Torso = "rigid"
+    ) -> Mass:
         """Everything aboard as one mass at one end of what is not known; leaning: -1 or 1, everyone to that side by their limit."""
         leans = [leaning * (lean_of(self.boat, p.posture).enough or 0.0) for p in paddlers] if leaning else ()
         return loaded(
@@ -105,10 +107,14 @@ class Loaded:
     found: Condition
 
 
-def level(craft: Craft, paddlers: Sequence[Paddler], end: BadEnd = LIKELY, *, start: Rest | None = None) -> Loaded:
+def level(
+    craft: Craft, paddlers: Sequence[Paddler], end: BadEnd = LIKELY, *, start: Rest | None = None
+) -> Loaded:
     """How she lies with these paddlers at this end; start: where a like load came to rest, which saves cuts."""
     load = craft.load(paddlers, end)
-    at = rest(craft.body, load.mass, load.centre, craft.density, start=_sunk(start, load.mass), judge_upright=False)
+    at = rest(
+        craft.body, load.mass, load.centre, craft.density, start=_sunk(start, load.mass), judge_upright=False
+    )
     return Loaded(tuple(paddlers), end, load, at, _as_she_lies(craft, load, at, end.words))
 
 
@@ -116,7 +122,9 @@ def _sunk(start: Rest | None, mass: float) -> Rest | None:
     """The same rest as deep as another mass [kg] would sink it, by its waterplane: a first guess nearer the mark."""
     if start is None or start.offset is None or start.immersed is None or start.immersed.plane_area <= 0:
         return start
-    return replace(start, offset=start.offset + (mass - start.mass) / (start.density * start.immersed.plane_area))
+    return replace(
+        start, offset=start.offset + (mass - start.mass) / (start.density * start.immersed.plane_area)
+    )
 
 
 def _as_she_lies(craft: Craft, load: Mass, at: Rest, words: str) -> Condition:
@@ -183,7 +191,9 @@ def soonest_side(craft: Craft, load: Mass, at: Rest) -> float:
 def _wet(craft: Craft, load: Mass, at: Rest, side: float) -> dict[float, Flooding | None]:
     """How she lies when water comes in, by the side she is heeled to, `side` first; that one alone where both are alike."""
     alike = craft.even_rims and abs(load.centre[1]) < CENTRED
-    return {s: flooding(craft.rims, craft.body, load.centre, at, s) for s in ((side,) if alike else (side, -side))}
+    return {
+        s: flooding(craft.rims, craft.body, load.centre, at, s) for s in ((side,) if alike else (side, -side))
+    }
 
 
 def _soonest(wet: dict[float, Flooding | None]) -> float:
@@ -200,7 +210,15 @@ def _leaned(craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None) -> Rest
 
     start = _part_way(at, leaning.centre[1], 0.5 * farthest)
     try:
-        return rest(craft.body, leaning.mass, leaning.centre, craft.density, start=start, judge_upright=False, stop=past)
+        return rest(
+            craft.body,
+            leaning.mass,
+            leaning.centre,
+            craft.density,
+            start=start,
+            judge_upright=False,
+            stop=past,
+        )
     except Passed:
         return None
 
@@ -210,7 +228,14 @@ def _part_way(at: Rest, shift: float, most: float) -> Rest:
 
     Between upright and there she has no other rest, as long as her arm does not grow much faster than GM says and falls again.
     """
-    if at.gm is None or at.gm <= 0 or at.heel is None or abs(at.heel) > 1e-6 or at.immersed is None or at.trim is None:
+    if (
+        at.gm is None
+        or at.gm <= 0
+        or at.heel is None
+        or abs(at.heel) > 1e-6
+        or at.immersed is None
+        or at.trim is None
+    ):
         return at
     heel = math.copysign(min(0.8 * math.atan(abs(shift) / at.gm), most), shift)
     normal = up(heel, at.trim)

@@ -31,7 +31,14 @@ def sizes(hull: Hull) -> dict[str, float]:
 def skin_weight(hull: Hull, weight: Weight) -> float | None:
     """Planking, cloth, resin and coatings over the area of hull, deck and transom [kg/m2]; None where none is scheduled."""
     corners = hull.vertices[hull.faces_of("hull", "deck", "transom", "keel")]
-    area = float(np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1).sum()) / 2
+    area = (
+        float(
+            np.linalg.norm(
+                np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1
+            ).sum()
+        )
+        / 2
+    )
     mass = sum(line.mass for line in weight.lines if line.group in SKIN_GROUPS and line.basis == "area")
     return mass / area if mass > 0 and area > 0 else None
 
@@ -50,7 +57,9 @@ def doubts(boat: Boat, hull: Hull, weight: Weight | None = None) -> tuple[str, .
                 continue
             text = f"{name} {_figure(boat, value, bound.unit)}: {bound.sense} {_figure(boat, bound.enough or 0.0, bound.unit)} is usual"
             if bound.result(value) == "fail":
-                raise ShapeError(f"{boat.name}: {text}; this cannot be right. Check the units of the table and of the schedule.")
+                raise ShapeError(
+                    f"{boat.name}: {text}; this cannot be right. Check the units of the table and of the schedule."
+                )
             found.append(text)
     return (*found, *out_of_place(boat, hull))
 
@@ -64,12 +73,18 @@ def out_of_place(boat: Boat, hull: Hull) -> tuple[str, ...]:
         fore, aft = reach(boat, (float(low[0]), float(high[0])), p.seat_back)
         if not fore - SEAT_UNDER_DECK <= p.seat_back <= aft + SEAT_UNDER_DECK:
             which = "the opening" if boat.openings else "the boat"
-            found.append(f"{p.name}'s seat back {_along(boat, p.seat_back)}: outside {which}, {from_to(fore, aft, boat.units_shown)}")
+            found.append(
+                f"{p.name}'s seat back {_along(boat, p.seat_back)}: outside {which}, {from_to(fore, aft, boat.units_shown)}"
+            )
     for g in boat.load.gear:
         if not low[0] <= g.at[0] <= high[0]:
-            found.append(f"{g.name} {_along(boat, g.at[0])} aft of the bow datum: off the boat, {from_to(float(low[0]), float(high[0]), boat.units_shown)}")
+            found.append(
+                f"{g.name} {_along(boat, g.at[0])} aft of the bow datum: off the boat, {from_to(float(low[0]), float(high[0]), boat.units_shown)}"
+            )
         elif not low[1] <= g.at[1] <= high[1]:
-            found.append(f"{g.name} {_along(boat, abs(g.at[1]))} off the centre line: outside her half-breadth of {_along(boat, float(high[1]))}")
+            found.append(
+                f"{g.name} {_along(boat, abs(g.at[1]))} off the centre line: outside her half-breadth of {_along(boat, float(high[1]))}"
+            )
     return tuple(found)
 
 

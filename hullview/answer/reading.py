@@ -73,7 +73,11 @@ def _reached(craft: Craft, torso: Torso, shift: float) -> float | None:
     """The heel [rad] at which she comes to rest with the first paddler's centre that far over [m]; None where she goes over or ships water."""
     paddlers = craft.boat.load.paddlers
     load = craft.load(paddlers, LIKELY, torso=torso)
-    side = 1.0 if craft.even_rims else soonest_side(craft, load, upright(craft.body, load.mass, load.centre, craft.density))
+    side = (
+        1.0
+        if craft.even_rims
+        else soonest_side(craft, load, upright(craft.body, load.mass, load.centre, craft.density))
+    )
     over = load.centre + np.array([0.0, side * shift * paddlers[0].mass / load.mass, 0.0])
     lying = rest(craft.body, load.mass, over, craft.density, judge_upright=False)
     if lying.normal is None or lying.offset is None or lying.heel is None or abs(lying.heel) > math.pi / 2:
@@ -90,7 +94,9 @@ def _hardest(curve: RightingCurve) -> tuple[float | None, float | None]:
     from scipy.interpolate import CubicHermiteSpline
 
     order = np.argsort(curve.heel)
-    return ends, curve.side * float(CubicHermiteSpline(curve.heel[order], curve.arm[order], curve.slope[order])(ends))
+    return ends, curve.side * float(
+        CubicHermiteSpline(curve.heel[order], curve.arm[order], curve.slope[order])(ends)
+    )
 
 
 def reach_shift(paddler: Paddler, reach: float = REACH) -> float:

@@ -23,13 +23,22 @@ class Lying:
     moment: float | None
 
 
-def refloat(craft: Craft, paddlers: Sequence[Paddler], heel: float | None = None, before: Lying | None = None) -> Lying:
+def refloat(
+    craft: Craft, paddlers: Sequence[Paddler], heel: float | None = None, before: Lying | None = None
+) -> Lying:
     """Lay her on the water with these paddlers, at rest, or with a heel [rad] held and trim free. before: how she lay, a first guess."""
     load = craft.load(paddlers, LIKELY)
     start = before.floating.rest if before is not None and before.floating.rest.normal is not None else None
     if heel is None:
         # a start from a held heel could end in another rest than a walk from upright does
-        lying = rest(craft.body, load.mass, load.centre, craft.density, start=None if before and before.held else start, judge_upright=False)
+        lying = rest(
+            craft.body,
+            load.mass,
+            load.centre,
+            craft.density,
+            start=None if before and before.held else start,
+            judge_upright=False,
+        )
     else:
         lying = at_heel(craft.body, load.mass, load.centre, craft.density, heel, start=start)
     floating = describe(craft.hull, craft.body, lying)

@@ -21,7 +21,9 @@ LIGHTER = (40, 30, 20)
 HEAVIER = (130, 160, 200, 250, 320, 400, 500, 700, 1000)
 """Where the search goes on when none of the table passes, or all do [kg]."""
 
-SINKING = frozenset({"height_to_flooding", "freeboard", "reserve_of_buoyancy", "over_design", "draft_solo", "draft_tandem"})
+SINKING = frozenset(
+    {"height_to_flooding", "freeboard", "reserve_of_buoyancy", "over_design", "draft_solo", "draft_tandem"}
+)
 """Checks that only get worse with weight: past a failure of one of them no heavier paddler need be tried."""
 
 Judge = Callable[[int], Sequence[Check]]
@@ -149,7 +151,9 @@ def _with_the_seat_itself(craft: Craft, paddlers: Sequence[Paddler]) -> float | 
     """
     now, found = paddlers[0].seat_back, _solved(craft, paddlers)
     allowed_for = getattr(craft.weight, "usually_also", ())
-    if found is None or found == now or not allowed_for or craft.boat.afloat:  # what was measured afloat stays where it was
+    if (
+        found is None or found == now or not allowed_for or craft.boat.afloat
+    ):  # what was measured afloat stays where it was
         return found
     moved = craft.boat.with_load(paddlers=(replace(paddlers[0], seat_back=found), *paddlers[1:]))
     again = _solved(replace(craft, weight=weigh(moved, craft.hull, craft.weight.build)), paddlers)

@@ -76,7 +76,11 @@ class Swamping:
     @property
     def barely_upright(self) -> bool:
         """By her GM and all that she weighs with the water in her."""
-        return self.state == "afloat" and self.gm is not None and self.gm * self.mass * math.tan(LEANS) < BODY * SHIFT
+        return (
+            self.state == "afloat"
+            and self.gm is not None
+            and self.gm * self.mass * math.tan(LEANS) < BODY * SHIFT
+        )
 
 
 @dataclass(frozen=True)
@@ -143,8 +147,15 @@ def as_json(found: Swamped) -> dict[str, Any]:
 
     def plain(case: Swamping | LetIn) -> dict[str, Any]:
         units = {"water": "kg", "mass": "kg", "freeboard": "m", "rim": "m", "gm": "m", "bears": "kg"}
-        out = {f"{k}_{units[k]}" if k in units else k: v for k, v in case.__dict__.items() if k not in ("heel", "trim")}
-        return out | {f"{k}_deg": None if v is None else math.degrees(v) for k, v in (("heel", case.heel), ("trim", case.trim))}
+        out = {
+            f"{k}_{units[k]}" if k in units else k: v
+            for k, v in case.__dict__.items()
+            if k not in ("heel", "trim")
+        }
+        return out | {
+            f"{k}_deg": None if v is None else math.degrees(v)
+            for k, v in (("heel", case.heel), ("trim", case.trim))
+        }
 
     return {
         "solids_m3": found.solids,
@@ -204,14 +215,27 @@ class _Wet:
         for share in STEPS:
             if gone is None and not spilled:
                 loose = [Loose(body, share * v) for v, (_, body) in zip(self.holds, self.open)]
-                found = rest_spilling(self.craft.body, load.mass, load.centre, self.density, loose, rims, start=lying, close=_CLOSE)
+                found = rest_spilling(
+                    self.craft.body,
+                    load.mass,
+                    load.centre,
+                    self.density,
+                    loose,
+                    rims,
+                    start=lying,
+                    close=_CLOSE,
+                )
                 if isinstance(found, Overrun):
                     gone = self._drowned(share, paddlers, bool(abs(found.normal[1]) > _ROLLS))
                 else:
                     lying, kept = found
                     spilled = sum(kept) < (1 - _SPILLED) * sum(w.volume for w in loose)
             if share in SHARES:
-                yield self._lies(share, paddlers, lying, sum(kept), spilled) if gone is None else replace(gone, share=share)
+                yield (
+                    self._lies(share, paddlers, lying, sum(kept), spilled)
+                    if gone is None
+                    else replace(gone, share=share)
+                )
 
     def _lies(self, share: float, paddlers: bool, lying: Rest | None, kept: float, spilled: bool) -> Swamping:
         assert lying is not None
@@ -226,14 +250,23 @@ class _Wet:
         bears = self.density * self.shell.volume - load.mass
         lying = rest(self.shell, load.mass, load.centre, self.density, judge_upright=False)
         if lying.normal is None or lying.offset is None:
-            return Swamping(share, paddlers, "sinks", self.density * sum(body.volume for _, body in self.open), rolls=rolls, bears=bears)
+            return Swamping(
+                share,
+                paddlers,
+                "sinks",
+                self.density * sum(body.volume for _, body in self.open),
+                rolls=rolls,
+                bears=bears,
+            )
         inside = [body.immersed(lying.normal, lying.offset).volume for _, body in self.open]
         over = lying.heel is None or abs(lying.heel) > math.pi / 2
         rim = self._rim(lying)
         state: State = "turns over" if over else "awash" if rim is not None and rim <= 0 else "afloat"
         if state == "afloat":  # what is inside now stays inside
             loose = [Loose(body, v) for v, (_, body) in zip(inside, self.open)]
-            lying, _ = rest_with_water(self.craft.body, load.mass, load.centre, self.density, loose, start=lying, close=_CLOSE)
+            lying, _ = rest_with_water(
+                self.craft.body, load.mass, load.centre, self.density, loose, start=lying, close=_CLOSE
+            )
         return Swamping(
             share, paddlers, state, self.density * sum(inside), state == "afloat", rolls,
             lying.heel, lying.trim, self._freeboard(lying), self._rim(lying), lying.gm, None if state == "afloat" else bears, lying.mass,
@@ -249,7 +282,9 @@ class _Wet:
         height, _ = height_to_flooding(self.craft.hull, lying.normal, lying.offset)
         if height is not None and height <= 0:
             return LetIn(space.name, "floods", water)
-        return LetIn(space.name, "afloat", water, lying.heel, lying.trim, self._freeboard(lying), height, lying.gm)
+        return LetIn(
+            space.name, "afloat", water, lying.heel, lying.trim, self._freeboard(lying), height, lying.gm
+        )
 
     def _rim(self, lying: Rest) -> float | None:
         """Least height above the sea of every rim of the open spaces: a spray deck is off once she is swamped. None where no space is open."""

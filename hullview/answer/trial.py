@@ -28,7 +28,9 @@ class Trial:
             first, *others = self.craft.boat.load.paddlers
             before = self._last.get(end)
             start = None if before is None or _lolls(before) else before.lying
-            self._last[end] = self._level[mass, end] = level(self.craft, (replace(first, mass=mass), *others), ENDS[end], start=start)
+            self._last[end] = self._level[mass, end] = level(
+                self.craft, (replace(first, mass=mass), *others), ENDS[end], start=start
+            )
         return self._level[mass, end]
 
     def loaded(self, mass: float) -> list[Loaded]:

@@ -54,22 +54,30 @@ def skin(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
     """A skin has cloth, coats of resin or a coating, and only the hull's has a bound."""
     bounds = [k for k in ("below", "girth") if k in found]
     if found["where"] == "bottom" and not bounds:
-        ledger.wrong(path, "", "the bottom needs below (a height) or girth (from the centre line)", "Add one of them.")
+        ledger.wrong(
+            path, "", "the bottom needs below (a height) or girth (from the centre line)", "Add one of them."
+        )
     if found["where"] not in BOUNDED:
         for bound in bounds:
-            ledger.wrong((*path, bound), "", f"does nothing here; it bounds the {one_of(BOUNDED)}", "Leave it out.")
+            ledger.wrong(
+                (*path, bound), "", f"does nothing here; it bounds the {one_of(BOUNDED)}", "Leave it out."
+            )
     if "coating" in found:
         return
     layers = found.get("layers", 1)
     if layers and "cloth" not in found:
-        ledger.wrong((*path, "cloth"), "", "is missing", "Name the cloth, or layers = 0 for a bare face, or a coating.")
+        ledger.wrong(
+            (*path, "cloth"), "", "is missing", "Name the cloth, or layers = 0 for a bare face, or a coating."
+        )
     if layers:
         return
     for key in ("cloth", "overlap"):
         if key in found:
             ledger.wrong((*path, key), "", "does nothing with layers = 0", "Leave it out.")
     if found.get("seal_coat") is False and not found.get("fill_coats"):
-        ledger.wrong(path, "", "does nothing: no cloth, no seal coat and no fill coats", "Leave this entry out.")
+        ledger.wrong(
+            path, "", "does nothing: no cloth, no seal coat and no fill coats", "Leave this entry out."
+        )
 
 
 def planking(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
@@ -79,11 +87,18 @@ def planking(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
         return
     name = found.setdefault("where", "hull")
     if "band" in found and name != "hull":
-        ledger.wrong((*path, "band"), "", f"does nothing on the {name}; a band is of the hull", "Leave it out.")
+        ledger.wrong(
+            (*path, "band"), "", f"does nothing on the {name}; a band is of the hull", "Leave it out."
+        )
     if "band" in found and found["band"][0] == found["band"][1]:
         ledger.wrong((*path, "band"), "", "has no width", "Give two different girths below the sheer.")
     if found.get("kind") == "lapped" and found["strip_width"] < 3 * found.get("lap", Planking.lap):
-        ledger.wrong((*path, "strip_width"), "", "must be three laps or more: it is the width of a plank", "Check the unit.")
+        ledger.wrong(
+            (*path, "strip_width"),
+            "",
+            "must be three laps or more: it is the width of a plank",
+            "Check the unit.",
+        )
     loss = found.pop("fairing_loss", {})
     if found.get("kind", "strip") != "strip":
         # Sheets and lapped planks go on as they are; only strips are faired, unless the file says otherwise.
@@ -107,7 +122,9 @@ def twice(ledger: Ledger, entries: Sequence[tuple[Path, Planking]]) -> None:
     for here, plank in entries:
         if plank.band is None and plank.where in seen:
             mend = "Give each build its own, or a band to one of them."
-            ledger.wrong(here, "", f"the {plank.where} is planked already, at {ledger.place(seen[plank.where])}", mend)
+            ledger.wrong(
+                here, "", f"the {plank.where} is planked already, at {ledger.place(seen[plank.where])}", mend
+            )
         elif plank.band is None:
             seen[plank.where] = here
 
@@ -138,7 +155,13 @@ def box_of(hull: HullForm) -> Box | None:
 
 def _table_box(table: Table) -> Box:
     heights = [v for r in table.lines if r.measure == "height" for v in r.values if v is not None]
-    half = max(v for r in table.lines if r.name == "sheer" and r.measure == "half-breadth" for v in r.values if v is not None)
+    half = max(
+        v
+        for r in table.lines
+        if r.name == "sheer" and r.measure == "half-breadth"
+        for v in r.values
+        if v is not None
+    )
     return (table.stations[0], table.stations[-1]), (-half, half), (min(heights), max(heights))
 
 
@@ -147,7 +170,9 @@ def appendage(ledger: Ledger, path: Path, outline: Sequence[tuple[float, float]]
     long, deep = (max(v) - min(v) for v in zip(*outline))
     if long < LEAST_SIZE or deep < LEAST_SIZE:
         allowed = f"encloses {long * 1000:.3g} mm by {deep * 1000:.3g} mm"
-        ledger.wrong((*path, "outline"), "", allowed, "Check the unit: bare numbers are in that of the table.")
+        ledger.wrong(
+            (*path, "outline"), "", allowed, "Check the unit: bare numbers are in that of the table."
+        )
         return
     for i, point in enumerate(outline):
         for value, axis in zip(point, (0, 2)):
@@ -170,12 +195,16 @@ def ends(ledger: Ledger, hull: HullForm) -> None:
 def _near(ledger: Ledger, path: Path, end: End, table: Table, line: str) -> None:
     """A profile lies about the end that it draws: no point further out than half her length, or than her depth above or below."""
     sheer, keel = table.find("height", "sheer"), table.find("height", line)
-    assert end.profile is not None and sheer is not None and keel is not None, "the table reader asks for both"
+    assert end.profile is not None and sheer is not None and keel is not None, (
+        "the table reader asks for both"
+    )
     top, low = (of(v for v in row.values if v is not None) for of, row in ((max, sheer), (min, keel)))
     fore, after = table.stations[0], table.stations[-1]
     for i, (x, z) in enumerate(end.profile):
         if not fore - (after - fore) / 2 <= x <= after + (after - fore) / 2:
-            allowed = f"lies {x:.3g} m aft of the datum, and the stations run from {fore:.3g} m to {after:.3g} m"
+            allowed = (
+                f"lies {x:.3g} m aft of the datum, and the stations run from {fore:.3g} m to {after:.3g} m"
+            )
         elif not low - (top - low) <= z <= top + (top - low):
             allowed = f"lies at a height of {z:.3g} m, and the table runs from {low:.3g} m to {top:.3g} m"
         else:
@@ -192,11 +221,15 @@ def _end(ledger: Ledger, end: End, name: str, table: Table, line: str, missing: 
         ledger.wrong(("hull", name, "transom"), "true", allowed, "Fill in the cell of the table.")
     elif end.profile is None and missing:
         mend = f"Add [hull.{name}] with its profile, or the {line}'s height at station {columns[0]}."
-        ledger.wrong(path, "", f"is missing, and the table has no {line} height at station {columns[0]}", mend)
+        ledger.wrong(
+            path, "", f"is missing, and the table has no {line} height at station {columns[0]}", mend
+        )
     if end.profile is None:
         return
     if end.profile[0][1] <= end.profile[-1][1]:
-        ledger.wrong(path, "", "must run from the sheer down to the keel line", "Turn the order of its points round.")
+        ledger.wrong(
+            path, "", "must run from the sheer down to the keel line", "Turn the order of its points round."
+        )
     _near(ledger, path, end, table, line)
     _at_the_sheer(ledger, path, end, table)
     reach = [x for x, _ in end.profile]

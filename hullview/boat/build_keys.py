@@ -98,7 +98,12 @@ RUN = Sheet(
         Key("from", v.aft(), "start"),
         Key("to", v.aft(), "end"),
         Key("solid_share", v.share(), only=STICKS),
-        Key("mass_per_length", v.quantity("mass per length", None, 100, "kg/m"), only=("cord",), needed=("cord",)),
+        Key(
+            "mass_per_length",
+            v.quantity("mass per length", None, 100, "kg/m"),
+            only=("cord",),
+            needed=("cord",),
+        ),
     ),
     _run_kind,
 )
@@ -115,7 +120,12 @@ PIECE = Sheet(
         Key("at", v.spot(), needed=True),
         Key("mass", v.mass(5000)),
         Key("wood", v.material("wood"), only=("piece by size",), needed=("piece by size",)),
-        Key("size", v.row(("length", "width", "thickness"), low=1e-5), only=("piece by size",), needed=("piece by size",)),
+        Key(
+            "size",
+            v.row(("length", "width", "thickness"), low=1e-5),
+            only=("piece by size",),
+            needed=("piece by size",),
+        ),
         Key("count", v.count(1, 10_000)),
     ),
     _piece_kind,
@@ -146,7 +156,12 @@ MATERIAL = Sheet(
         Key("width", v.length(), only=WOODS, needed=(WEIGHED_WOOD,)),
         Key("thickness", v.length(), only=WOODS, needed=(WEIGHED_WOOD,)),
         Key("mass", v.mass(5000), only=WOODS),
-        Key("areal_weight", v.quantity("areal weight", None, 10.0, "kg/m2"), "areal", only=("cloth", "coating")),
+        Key(
+            "areal_weight",
+            v.quantity("areal weight", None, 10.0, "kg/m2"),
+            "areal",
+            only=("cloth", "coating"),
+        ),
         Key("source", v.text(2000)),
         Key("like", v.text(100)),
         Key("price", v.number(0, 1e9)),
@@ -194,7 +209,11 @@ AFLOAT = Sheet(
 )
 CONSUMABLE = Sheet(
     "consumable",
-    (Key("name", v.text(), needed=True), Key("quantity", v.amount(), needed=True), Key("price", v.number(0, 1e9))),
+    (
+        Key("name", v.text(), needed=True),
+        Key("quantity", v.amount(), needed=True),
+        Key("price", v.number(0, 1e9)),
+    ),
 )
 ORDER = Sheet(
     "order",

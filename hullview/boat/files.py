@@ -57,7 +57,9 @@ def _refuse_special(target: Path) -> None:
         mode = target.stat().st_mode
     except (OSError, ValueError) as error:
         if isinstance(error, ValueError):
-            raise UsageError(f"{str(target)!r}: cannot be written: the name holds a null character.") from error
+            raise UsageError(
+                f"{str(target)!r}: cannot be written: the name holds a null character."
+            ) from error
         return
     if not stat.S_ISREG(mode):
         what = "a folder" if stat.S_ISDIR(mode) else "not an ordinary file"
@@ -102,10 +104,16 @@ class Unreadable(HullviewError):
 def inside(folder: Path, name: str) -> Path:
     """The real path of a file named in a boat's folder, refused if it leads out of that folder, also by a link."""
     if not name or "\0" in name or "\\" in name:
-        raise Unreadable(name, "must be the name of a file in the boat's folder", "Use / between folder and file.")
+        raise Unreadable(
+            name, "must be the name of a file in the boat's folder", "Use / between folder and file."
+        )
     if os.path.isabs(name) or ".." in Path(name).parts:
-        raise Unreadable(name, "may not leave the boat's folder", "Copy the file into the folder and give its name.")
-    nowhere = Unreadable(name, "leads nowhere: a link that points to itself", "Copy the file into the folder.")
+        raise Unreadable(
+            name, "may not leave the boat's folder", "Copy the file into the folder and give its name."
+        )
+    nowhere = Unreadable(
+        name, "leads nowhere: a link that points to itself", "Copy the file into the folder."
+    )
     try:
         root, real = folder.resolve(), (folder / name).resolve()
     except (OSError, RuntimeError) as error:  # a link that leads to itself, before Python 3.13
@@ -113,7 +121,9 @@ def inside(folder: Path, name: str) -> Path:
     if real.is_symlink():  # and since
         raise nowhere
     if not real.is_relative_to(root):
-        raise Unreadable(name, "is a link that leaves the boat's folder", "Copy the file itself into the folder.")
+        raise Unreadable(
+            name, "is a link that leaves the boat's folder", "Copy the file itself into the folder."
+        )
     return real
 
 

@@ -140,7 +140,11 @@ PADDLER = Sheet(
 )
 GEAR = Sheet(
     "gear",
-    (Key("name", v.text()), Key("mass", v.mass(5000), needed=True), Key("at", v.spot(optional=1), needed=True)),
+    (
+        Key("name", v.text()),
+        Key("mass", v.mass(5000), needed=True),
+        Key("at", v.spot(optional=1), needed=True),
+    ),
 )
 
 

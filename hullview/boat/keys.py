@@ -22,7 +22,11 @@ LISTS: Mapping[str, Sheet] = {
     "consumable": build_keys.CONSUMABLE,
 }
 """Tables written [[opening]], one for each."""
-TABLES: Mapping[str, Sheet] = {"water": hull_keys.WATER, "limits": hull_keys.LIMITS, "order": build_keys.ORDER}
+TABLES: Mapping[str, Sheet] = {
+    "water": hull_keys.WATER,
+    "limits": hull_keys.LIMITS,
+    "order": build_keys.ORDER,
+}
 """Tables written [water], once."""
 HULL, END, PADDLER, GEAR = hull_keys.HULL, hull_keys.END, hull_keys.PADDLER, hull_keys.GEAR
 SCHEDULE, BUILD = build_keys.SCHEDULE, build_keys.BUILD

@@ -88,7 +88,9 @@ class TableReading:
     headings: list[str] = field(default_factory=list)
     noted: set[tuple[int, int | None]] = field(default_factory=set)
 
-    def wrong(self, row: int, key: str, given: str, allowed: str, mend: str = "", column: int | None = None) -> None:
+    def wrong(
+        self, row: int, key: str, given: str, allowed: str, mend: str = "", column: int | None = None
+    ) -> None:
         self.mistakes.append(Mistake(self.place(row, column), key, given, allowed, mend))
         self.noted.add((row, column))
 

@@ -30,7 +30,9 @@ def read_mesh(path: str | os.PathLike[str], units: str | None) -> tuple[np.ndarr
     file = Path(path)
     scale = _scale(units)
     if file.suffix.lower().lstrip(".") not in KINDS:
-        raise MeshError(f"{file.name}: not a mesh file we read. Known: {', '.join(k.upper() for k in KINDS)}.")
+        raise MeshError(
+            f"{file.name}: not a mesh file we read. Known: {', '.join(k.upper() for k in KINDS)}."
+        )
     _readable(file)
     vertices, faces = _binary_stl(file) or _load(file)
     _sound(file.name, vertices, faces, scale, units)
@@ -53,11 +55,15 @@ def _sound(name: str, vertices: np.ndarray, faces: np.ndarray, scale: float, uni
     thin, _, size = (float(side) for side in np.sort(np.ptp(corners, axis=0)) * scale)
     far = float(np.abs(corners).max()) * scale
     if not SMALLEST < size < LARGEST:
-        raise MeshError(f"{name}: is {figure(size, 0 if size > 1 else 4)} m long in {units}. Check the units.")
+        raise MeshError(
+            f"{name}: is {figure(size, 0 if size > 1 else 4)} m long in {units}. Check the units."
+        )
     if thin < size / FAR:
         raise MeshError(f"{name}: is {size:.3g} m long and {thin:.3g} m thick: it is flat.")
     if far > FAR * size:
-        raise MeshError(f"{name}: is {size:.3g} m long and lies {far:.3g} m from its datum. Move it there: so far off its figures would be rough.")
+        raise MeshError(
+            f"{name}: is {size:.3g} m long and lies {far:.3g} m from its datum. Move it there: so far off its figures would be rough."
+        )
 
 
 def _used(vertices: np.ndarray, faces: np.ndarray) -> np.ndarray:
@@ -138,7 +144,9 @@ def _binary_stl(file: Path) -> tuple[np.ndarray, np.ndarray] | None:
 def _load(file: Path) -> tuple[np.ndarray, np.ndarray]:
     import trimesh
 
-    logging.getLogger("trimesh").addHandler(logging.NullHandler())  # what it tries on a broken file is no news for a builder
+    logging.getLogger("trimesh").addHandler(
+        logging.NullHandler()
+    )  # what it tries on a broken file is no news for a builder
     kind = file.suffix.lower().lstrip(".")
     try:
         # Given as bytes without a name, nothing beside the file can be read: an OBJ may name material files anywhere.
@@ -147,7 +155,9 @@ def _load(file: Path) -> tuple[np.ndarray, np.ndarray]:
             warnings.simplefilter("ignore")
             mesh = trimesh.load_mesh(source, file_type=kind, process=False)
     except Exception as error:  # every reader of trimesh has its own ways to fail on a broken file
-        raise MeshError(f"{file.name}: cannot be read as {kind.upper()}: {str(error)[:120] or type(error).__name__}.") from error
+        raise MeshError(
+            f"{file.name}: cannot be read as {kind.upper()}: {str(error)[:120] or type(error).__name__}."
+        ) from error
     if not hasattr(mesh, "faces"):
         raise MeshError(f"{file.name}: holds no triangle mesh.")
     return np.asarray(mesh.vertices, float), np.asarray(mesh.faces)

@@ -44,7 +44,9 @@ class TableLine:
         """The row as a person names it: "half-breadth waterline 50 mm"."""
         if self.at is None:
             return f"{self.measure} {self.name}"
-        where = f"{self.at * 1000:g}" + (f"/{self.angle * 57.29577951308232:g}" if self.angle is not None else "")
+        where = f"{self.at * 1000:g}" + (
+            f"/{self.angle * 57.29577951308232:g}" if self.angle is not None else ""
+        )
         return f"{self.measure} {self.name} {where}"
 
 
@@ -353,7 +355,10 @@ class Schedule:
 
     def __add__(self, other: Schedule) -> Schedule:
         return Schedule(
-            self.planking + other.planking, self.skins + other.skins, self.runs + other.runs, self.pieces + other.pieces
+            self.planking + other.planking,
+            self.skins + other.skins,
+            self.runs + other.runs,
+            self.pieces + other.pieces,
         )
 
 
@@ -499,7 +504,9 @@ class Boat:
         for b in self.builds:
             if b.name == name:
                 return b
-        raise UsageError(f"no build {name!r} in {self.name}. {did_you_mean(name, [b.name for b in self.builds])}")
+        raise UsageError(
+            f"no build {name!r} in {self.name}. {did_you_mean(name, [b.name for b in self.builds])}"
+        )
 
     def with_load(self, **changes: object) -> Boat:
         """The same boat with another load: `with_load(paddlers=..., gear=...)`."""

@@ -31,7 +31,9 @@ def shop_materials(ledger: Ledger, entries: Entries) -> tuple[ShopMaterial, ...]
                 allowed = f"gives {given['density']:.4g} kg/m3, which no wood has"
                 ledger.wrong(path, "", allowed, "Check the strip's size and mass, and their units.")
         elif any(s is not None for s in strip):
-            ledger.wrong((*path, "mass"), "", "is missing of the weighed strip", "Add it, or leave its size out.")
+            ledger.wrong(
+                (*path, "mass"), "", "is missing of the weighed strip", "Add it, or leave its size out."
+            )
         _complete(ledger, path, given)
         key = (given["kind"], materials.key(given["name"]))
         if key in seen:
@@ -49,16 +51,28 @@ def _complete(ledger: Ledger, path: Path, given: dict[str, Any]) -> None:
     if need and need not in given and like is None:
         key = {"areal": "areal_weight"}.get(need, need)
         also = ", a weighed strip (length, width, thickness, mass)" if kind == "wood" else ""
-        ledger.wrong((*path, key), "", f"is missing of the {kind}", f"Add it{also}, or like with a name of the library.")
+        ledger.wrong(
+            (*path, key),
+            "",
+            f"is missing of the {kind}",
+            f"Add it{also}, or like with a name of the library.",
+        )
     if like is not None and not _known(materials.library(), kind, like):
         _note(ledger, (*path, "like"), kind, like, materials.library())
     for extra in ("price_per", "currency"):
         if extra in given and "price" not in given:
-            ledger.wrong((*path, extra), shown(given[extra]), "does nothing without a price", "Add the price, or leave it out.")
+            ledger.wrong(
+                (*path, extra),
+                shown(given[extra]),
+                "does nothing without a price",
+                "Add the price, or leave it out.",
+            )
 
 
 def _known(library: materials.Library, kind: str, name: str) -> bool:
-    look = {"wood": library.wood, "cloth": library.cloth, "resin": library.resin, "coating": library.coating}[kind]
+    look = {"wood": library.wood, "cloth": library.cloth, "resin": library.resin, "coating": library.coating}[
+        kind
+    ]
     try:
         look(name)
     except HullviewError:

@@ -49,7 +49,9 @@ def read_offsets(raw: bytes, unit: str | None, file: str = "offsets.csv") -> Tab
     decked = any(r.name == "deck" for r in lines)
     rabbet = any(r.name == "rabbet" for r in lines)
     if "deck" in shapes and not decked:
-        reading.wrong(shapes["deck"][0], "shape deck", "", "says how a deck is shaped, but there are no deck rows")
+        reading.wrong(
+            shapes["deck"][0], "shape deck", "", "says how a deck is shaped, but there are no deck rows"
+        )
         return reading
     given_unit = unit or ("in" if reading.imperial > reading.metric else "mm")
     reading.table = Table(
@@ -64,8 +66,12 @@ def _once(reading: TableReading) -> None:
     """A whole table in another notation than `hull.units` says is one mistake, told at its first cell."""
     same = [m for m in reading.mistakes if m.allowed.startswith(quantity.NOTATION)]
     if len(same) > 3:
-        first = replace(same[0], mend=f"{same[0].mend} So are {len(same) - 1} cells more; if all are, change hull.units.")
-        reading.mistakes = [first if m is same[0] else m for m in reading.mistakes if m is same[0] or m not in same[1:]]
+        first = replace(
+            same[0], mend=f"{same[0].mend} So are {len(same) - 1} cells more; if all are, change hull.units."
+        )
+        reading.mistakes = [
+            first if m is same[0] else m for m in reading.mistakes if m is same[0] or m not in same[1:]
+        ]
 
 
 def _shape(shapes: dict[str, tuple[int, list[str]]], name: str, default: str, count: int) -> tuple[str, ...]:
@@ -78,14 +84,22 @@ def _rows(raw: bytes, reading: TableReading) -> list[Row] | None:
     text = _text(raw, reading)
     if text is None:
         return None
-    written = [(n, line) for n, line in enumerate(text.split("\n"), 1) if line.strip(" \t,") and line.lstrip()[:1] != "#"]
+    written = [
+        (n, line)
+        for n, line in enumerate(text.split("\n"), 1)
+        if line.strip(" \t,") and line.lstrip()[:1] != "#"
+    ]
     if not written:
-        reading.wrong(1, "the table", "", "is empty", "Write a header, the positions and a row for each line.")
+        reading.wrong(
+            1, "the table", "", "is empty", "Write a header, the positions and a row for each line."
+        )
         return None
     for sign, name in ((";", "semicolons"), ("\t", "tabs")):
         if all(line.count(sign) > line.count(",") for _, line in written[:2]):
             mend = "Save it again as CSV with commas between cells and points in decimals."
-            reading.wrong(written[0][0], "the table", "", f"has {name} between its cells; it must have commas", mend)
+            reading.wrong(
+                written[0][0], "the table", "", f"has {name} between its cells; it must have commas", mend
+            )
             return None
     rows: list[Row] = []
     for n, line in written:
@@ -93,7 +107,13 @@ def _rows(raw: bytes, reading: TableReading) -> list[Row] | None:
             cells = next(csv.reader([line], strict=True))
         except csv.Error as error:
             what = "an unclosed quotation mark" if "end of data" in str(error) else str(error)
-            reading.wrong(n, " ".join(shown(c.strip())[1:-1] for c in line.split(",")[:2]), "", f"cannot be split into cells: {what}", 'Write inches inside a cell as 6 in or 6".')
+            reading.wrong(
+                n,
+                " ".join(shown(c.strip())[1:-1] for c in line.split(",")[:2]),
+                "",
+                f"cannot be split into cells: {what}",
+                'Write inches inside a cell as 6 in or 6".',
+            )
             continue
         rows.append((n, [c.strip() for c in cells]))
     return rows or None
@@ -126,11 +146,17 @@ def _headings(rows: list[Row], reading: TableReading) -> bool:
     reading.headings = cells[3:]
     for i, name in enumerate(reading.headings):
         if not name:
-            reading.wrong(n, "header", "", "a station has no name", "Give each column a name or a number.", i + 4)
+            reading.wrong(
+                n, "header", "", "a station has no name", "Give each column a name or a number.", i + 4
+            )
         elif name in reading.headings[:i]:
-            reading.wrong(n, "header", shown(name), "two stations have this name", "Give each its own.", i + 4)
+            reading.wrong(
+                n, "header", shown(name), "two stations have this name", "Give each its own.", i + 4
+            )
     if len(reading.headings) < 3:
-        reading.wrong(n, "header", "", f"has {len(reading.headings)} stations; must have 3 or more", "Add stations.")
+        reading.wrong(
+            n, "header", "", f"has {len(reading.headings)} stations; must have 3 or more", "Add stations."
+        )
     return True
 
 
@@ -140,7 +166,9 @@ def _of_width(row: Row, width: int, reading: TableReading) -> bool:
         return True
     mend = "Every row has as many cells as the header; an empty cell still needs its comma."
     if len(cells) > width:
-        mend = "Every row has as many cells as the header; a decimal comma makes two cells of one: use a point."
+        mend = (
+            "Every row has as many cells as the header; a decimal comma makes two cells of one: use a point."
+        )
     key = " ".join(shown(c)[1:-1] for c in cells[:2])
     reading.wrong(n, key, "", f"has {len(cells)} cells; the header has {width}", mend)
     return False
@@ -162,14 +190,23 @@ def _positions(rows: Sequence[Row], unit: str | None, reading: TableReading) -> 
     values = _values((n, cells), "position", unit, reading)
     for i, v in enumerate(values):
         if v is None and cells[i + 3] in ("", "-"):
-            reading.wrong(n, f"position {reading.station(i)}", "", "is missing", "Every station has a position.", i + 4)
+            reading.wrong(
+                n, f"position {reading.station(i)}", "", "is missing", "Every station has a position.", i + 4
+            )
     if any(v is None for v in values):
         return None
     stations = tuple(v for v in values if v is not None)
     for i in range(1, len(stations)):
         if stations[i] <= stations[i - 1]:
             mend = "Positions grow from bow to stern; no two are the same."
-            reading.wrong(n, f"position {reading.station(i)}", shown(cells[i + 3])[1:-1], "must lie aft of the one before", mend, i + 4)
+            reading.wrong(
+                n,
+                f"position {reading.station(i)}",
+                shown(cells[i + 3])[1:-1],
+                "must lie aft of the one before",
+                mend,
+                i + 4,
+            )
     return stations
 
 
@@ -185,7 +222,9 @@ def _values(row: Row, key: str, unit: str | None, reading: TableReading) -> tupl
     return tuple(values)
 
 
-def _cell(cell: str, key: str, unit: str | None, reading: TableReading, place: tuple[int, int]) -> float | None:
+def _cell(
+    cell: str, key: str, unit: str | None, reading: TableReading, place: tuple[int, int]
+) -> float | None:
     """One length [m], or None with the mistake noted."""
     row, column = place
     try:
@@ -193,7 +232,9 @@ def _cell(cell: str, key: str, unit: str | None, reading: TableReading, place: t
     except QuantityError as error:
         if unit is None and error.allowed == quantity.NO_UNIT:
             reading.bare.append(f"{reading.place(row, column)} {key}")
-            return quantity.read(cell, "length", "mm").value  # for what rows owe each other; the table is refused
+            return quantity.read(
+                cell, "length", "mm"
+            ).value  # for what rows owe each other; the table is refused
         reading.wrong(row, key, shown(cell)[1:-1], error.allowed, error.mend, column)
         return None
     if abs(read.value) > LONGEST:
@@ -222,7 +263,9 @@ def _lines(
                 lines.append(line)
         elif measure != "position":
             mend = did_you_mean(measure, MEASURES)
-            reading.wrong(n, "measure", shown(cells[0]), "must be height, half-breadth, shape or position", mend, 1)
+            reading.wrong(
+                n, "measure", shown(cells[0]), "must be height, half-breadth, shape or position", mend, 1
+            )
     return lines, shapes
 
 
@@ -276,7 +319,14 @@ def _at(
             return None, None
     at = _cell(text, key, unit, reading, (n, 3))
     if at is not None and measure == "height" and at <= 0:
-        reading.wrong(n, key, shown(text)[1:-1], "must be more than 0", f"On the centre line write height,{'deck' if name == 'deck' else 'keel'}.", 3)
+        reading.wrong(
+            n,
+            key,
+            shown(text)[1:-1],
+            "must be more than 0",
+            f"On the centre line write height,{'deck' if name == 'deck' else 'keel'}.",
+            3,
+        )
         return None, None
     return at, angle
 

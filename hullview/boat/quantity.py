@@ -78,7 +78,11 @@ def _read_text(text: str, kind: str, bare: str | None) -> Reading:
     plain = _plain(text)
     if not plain:
         raise QuantityError(shown, f"must be {_a(kind)}, not empty", f"Write it like {EXAMPLES[kind]}.")
-    found = _eighths(plain, shown, kind, bare) or _with_unit(plain, shown, kind) or _bare(plain, shown, kind, bare)
+    found = (
+        _eighths(plain, shown, kind, bare)
+        or _with_unit(plain, shown, kind)
+        or _bare(plain, shown, kind, bare)
+    )
     if found is None:
         allowed, mend = _explain(plain, kind, bare)
         raise QuantityError(shown, allowed, mend)
@@ -141,7 +145,9 @@ def _eighths(plain: str, shown: str, kind: str, bare: str | None) -> _Found | No
     if inches > 11 or eighths > 7:
         wrong = f"{inches} inches" if inches > 11 else f"{eighths} eighths"
         raise QuantityError(shown, f"feet-inches-eighths: has {wrong}", "Inches go to 11, eighths to 7.")
-    value = (Fraction(feet * 12 + inches) + Fraction(eighths, 8) + {"+": 1, "-": -1, "": 0}[more] * Fraction(1, 16)) * INCH
+    value = (
+        Fraction(feet * 12 + inches) + Fraction(eighths, 8) + {"+": 1, "-": -1, "": 0}[more] * Fraction(1, 16)
+    ) * INCH
     if value < 0:
         raise QuantityError(shown, "is a sixteenth less than nothing")
     return (-value if sign else value), True, a or b or c
@@ -165,7 +171,11 @@ def _with_unit(plain: str, shown: str, kind: str) -> _Found | None:
     if high.denominator != 1 or not number.isalnum():
         raise QuantityError(shown, f"must have a whole number of {big.name} before the {small.name}")
     if low >= most:
-        raise QuantityError(shown, f"has {most} {small.name} or more beside the {big.name}", f"Carry them into the {big.name}.")
+        raise QuantityError(
+            shown,
+            f"has {most} {small.name} or more beside the {big.name}",
+            f"Carry them into the {big.name}.",
+        )
     value = high * big.factor + low * small.factor
     return (-value if sign == "-" else value), big.imperial, a or b
 
@@ -185,7 +195,9 @@ def _bare_value(value: Fraction, shown: str, kind: str, bare: str | None) -> _Fo
     if bare == "ft-in-eighths":
         if value == 0:
             return value, None, False
-        raise QuantityError(shown, "must be feet-inches-eighths, three numbers", "Write 1-3-5 for 1 ft 3-5/8 in.")
+        raise QuantityError(
+            shown, "must be feet-inches-eighths, three numbers", "Write 1-3-5 for 1 ft 3-5/8 in."
+        )
     unit = BY_NAME[bare]
     return value * unit.factor, unit.imperial, False
 
@@ -197,7 +209,9 @@ def _unit(word: str, shown: str, kind: str) -> Unit:
     if kind == "areal weight" and unit.name in ("oz", "g"):
         per = {"oz": "oz/yd2", "g": "g/m2"}[unit.name]
         raise QuantityError(shown, f"must say per what area: {unit.name} alone is a mass", f"Write {per}.")
-    raise QuantityError(shown, f"must be {_a(kind)}; {unit.name} is {_a(unit.kind)}", f"Write it like {EXAMPLES[kind]}.")
+    raise QuantityError(
+        shown, f"must be {_a(kind)}; {unit.name} is {_a(unit.kind)}", f"Write it like {EXAMPLES[kind]}."
+    )
 
 
 def _digits(text: str) -> tuple[int, bool]:
@@ -216,11 +230,15 @@ def _number(text: str, shown: str) -> tuple[Fraction, bool]:
     if bottom == 0:
         raise QuantityError(shown, "divides by zero")
     if whole and top >= bottom:
-        raise QuantityError(shown, f"has a whole number beside {top}/{bottom}, which is one or more", "Carry it over.")
+        raise QuantityError(
+            shown, f"has a whole number beside {top}/{bottom}, which is one or more", "Carry it over."
+        )
     rest = fraction.split("/")[0][1:]
     if not whole and top > bottom and rest and 0 < int(rest) < bottom:
         lost = f"{fraction[0]}-{int(rest)}/{bottom}"
-        raise QuantityError(shown, f"could be {fraction} or {lost} with its dash lost", f"Write {lost}, or a decimal.")
+        raise QuantityError(
+            shown, f"could be {fraction} or {lost} with its dash lost", f"Write {lost}, or a decimal."
+        )
     return Fraction(int(whole.strip("-")) if whole else 0) + Fraction(top, bottom), clean != text
 
 
@@ -232,7 +250,11 @@ def _explain(plain: str, kind: str, bare: str | None) -> tuple[str, str]:
     """What is allowed, and how to mend the slips that are seen most."""
     like = f"Write it like {EXAMPLES[kind]}."
     if bare is not None:
-        like = "Write 1-3-5 for 1 ft 3-5/8 in." if bare == "ft-in-eighths" else f"Write a number in {bare}, or leave it empty."
+        like = (
+            "Write 1-3-5 for 1 ft 3-5/8 in."
+            if bare == "ft-in-eighths"
+            else f"Write a number in {bare}, or leave it empty."
+        )
     if "," in plain:
         return f"must be {_a(kind)} without a comma", "Write a decimal point, and no mark between thousands."
     if plain.lower().lstrip("+-") in ("nan", "inf", "infinity"):
@@ -246,7 +268,10 @@ def _explain(plain: str, kind: str, bare: str | None) -> tuple[str, str]:
     if kind == "mass" and re.search(r"\bton", plain, re.I):
         return "must say which ton", 'Write "t" for 1,000 kg, or kg.'
     if re.fullmatch(rf"-?{_D}+-{_D}+", plain) and kind == "length":
-        return "must be feet-inches-eighths, three numbers; two could mean feet-inches or inches-eighths", like
+        return (
+            "must be feet-inches-eighths, three numbers; two could mean feet-inches or inches-eighths",
+            like,
+        )
     if kind == "length" and "''" in plain:
         return "must be a length; two single marks could mean feet or inches", 'Write in, or one ".'
     return f"must be {_a(kind)}", like

@@ -113,10 +113,20 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
     plain = fill(ledger, (), {k: v for k, v in document.items() if k in _PLAIN.names}, _PLAIN)
     hull = _hull(document, table, folder, ledger)
     ledger.box = None if hull is None else agree.box_of(hull)
-    has = [len(given) if isinstance(given := document.get(n), list) else 0 for n in ("opening", "hatch", "bulkhead")]
+    has = [
+        len(given) if isinstance(given := document.get(n), list) else 0
+        for n in ("opening", "hatch", "bulkhead")
+    ]
     agree.what_she_has(ledger, hull, *has)
-    lists = {name: schedule.entries(ledger, (name,), document.get(name), sheet) for name, sheet in keys.LISTS.items()}
-    once = {name: fill(ledger, (name,), document[name], keys.TABLES[name]) for name in keys.TABLES if name in document}
+    lists = {
+        name: schedule.entries(ledger, (name,), document.get(name), sheet)
+        for name, sheet in keys.LISTS.items()
+    }
+    once = {
+        name: fill(ledger, (name,), document[name], keys.TABLES[name])
+        for name in keys.TABLES
+        if name in document
+    }
     parts: dict[str, Any] = {
         "openings": _openings(ledger, lists["opening"], hull),
         "hatches": _hatches(ledger, lists["hatch"], hull),
@@ -152,7 +162,12 @@ def _hull(document: Document, table: TableReading, folder: FilePath, ledger: Led
     unit = given.get("units") if isinstance(given, dict) else None
     ledger.bare = unit if isinstance(unit, str) and unit in hull_keys.UNITS else None
     if isinstance(given, dict) and "mesh" in given and "offsets" in given:
-        ledger.wrong(("hull", "mesh"), shown(given["mesh"]), "there are offsets too", "Give a table or a mesh, not both.")
+        ledger.wrong(
+            ("hull", "mesh"),
+            shown(given["mesh"]),
+            "there are offsets too",
+            "Give a table or a mesh, not both.",
+        )
         return None
     found = fill(ledger, ("hull",), given, keys.HULL)
     if found is None:
@@ -183,11 +198,18 @@ def _units_missing(ledger: Ledger, table: TableReading) -> None:
         ledger.wrong(("hull", "units"), "", f"is missing: {numbers} no unit, first {bare[0]}", mend)
 
 
-def _mesh_hull(found: dict[str, Any], mesh: str, unit: str, folder: FilePath, ledger: Ledger) -> HullForm | None:
+def _mesh_hull(
+    found: dict[str, Any], mesh: str, unit: str, folder: FilePath, ledger: Ledger
+) -> HullForm | None:
     from hullview.boat.meshfile import read_mesh
 
     if found["measured_to"] == "inside":
-        ledger.wrong(("hull", "measured_to"), '"inside"', "a mesh is taken as the outside of the planking", "Write outside.")
+        ledger.wrong(
+            ("hull", "measured_to"),
+            '"inside"',
+            "a mesh is taken as the outside of the planking",
+            "Write outside.",
+        )
     if unit == "ft-in-eighths":
         ledger.wrong(("hull", "units"), shown(unit), "a mesh is in mm, cm, m, in or ft")
         return None
@@ -206,14 +228,21 @@ def _openings(ledger: Ledger, entries: schedule.Entries, hull: HullForm | None) 
     rims = []
     for path, found in entries:
         if hull is not None and hull.type == "open":
-            ledger.wrong(path, "", "does nothing: an open boat has none", 'Leave it out, or write type = "decked".')
+            ledger.wrong(
+                path, "", "does nothing: an open boat has none", 'Leave it out, or write type = "decked".'
+            )
         outline = found.get("outline")
         if outline:
             along = [x for x, _ in outline]
             found |= {"centre": (min(along) + max(along)) / 2, "length": max(along) - min(along)}
             found["width"] = 2 * max(b for _, b in outline)
             if not found["length"] > 0 or not found["width"] > 0:
-                ledger.wrong((*path, "outline"), "", "has no length or no width", "Give points [aft of datum, half-width].")
+                ledger.wrong(
+                    (*path, "outline"),
+                    "",
+                    "has no length or no width",
+                    "Give points [aft of datum, half-width].",
+                )
                 continue
         rim = Opening(**found)
         agree.opening(ledger, path, rim)
@@ -277,8 +306,15 @@ def _afloat(ledger: Ledger, path: Path, found: dict[str, Any]) -> AfloatEntry:
     boards = tuple(FreeboardReading(**f) for f in found.get("freeboards", ()))
     inclining = tuple(Inclining(**f) for f in found.get("inclining", ()))
     if len({b.position for b in boards}) < 2 and not inclining:
-        ledger.wrong(path, "", "needs freeboards at two places or more, or an inclining reading", "Add what was measured.")
-    return AfloatEntry(boards, inclining, tuple(_gear(f) for f in found.get("load", ())), found.get("note", ""))
+        ledger.wrong(
+            path,
+            "",
+            "needs freeboards at two places or more, or an inclining reading",
+            "Add what was measured.",
+        )
+    return AfloatEntry(
+        boards, inclining, tuple(_gear(f) for f in found.get("load", ())), found.get("note", "")
+    )
 
 
 def _with_facts(boat: Boat, ledger: Ledger, table: TableReading, folder: str, checksum: str) -> Boat:
@@ -291,5 +327,3 @@ def _with_facts(boat: Boat, ledger: Ledger, table: TableReading, folder: str, ch
         folder=folder,
         checksum=checksum,
     )
-
-

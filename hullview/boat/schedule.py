@@ -67,7 +67,12 @@ def _name(ledger: Ledger, path: Path, name: str, names: list[str]) -> None:
     folded = [n.casefold().strip() for n in names[: names.index(name)]]
     if name.casefold().strip() in folded:
         twin = names[folded.index(name.casefold().strip())]
-        ledger.wrong(path, "", f"differs from the build {shown(twin)} only in capitals or spaces", "Give it its own name.")
+        ledger.wrong(
+            path,
+            "",
+            f"differs from the build {shown(twin)} only in capitals or spaces",
+            "Give it its own name.",
+        )
     if not name.strip() or len(name) > 100 or not name.isprintable():
         ledger.wrong(path, "", "must have a name of 1 to 100 characters that can be printed")
 
@@ -80,7 +85,9 @@ def _schedule(ledger: Ledger, path: Path, given: object, decked: bool) -> tuple[
     for name in given:
         if name not in keys.SCHEDULE:
             ledger.unknown((*path, name), tuple(keys.SCHEDULE))
-    parts = {name: entries(ledger, (*path, name), given.get(name), sheet) for name, sheet in keys.SCHEDULE.items()}
+    parts = {
+        name: entries(ledger, (*path, name), given.get(name), sheet) for name, sheet in keys.SCHEDULE.items()
+    }
     for here, found in parts["planking"]:
         agree.planking(ledger, here, found)
     for here, found in parts["skin"]:

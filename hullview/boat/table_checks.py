@@ -62,15 +62,34 @@ def _centre_line(lines: Lines, reading: TableReading) -> None:
     keel, rabbet = (_find(lines, "height", n) for n in ("keel", "rabbet"))
     half = _find(lines, "half-breadth", "rabbet")
     if keel and rabbet:
-        reading.wrong(rabbet.row, rabbet.label, "", f"there is a keel in row {keel.row}", "Give the keel or the rabbet.")
+        reading.wrong(
+            rabbet.row, rabbet.label, "", f"there is a keel in row {keel.row}", "Give the keel or the rabbet."
+        )
     if not keel and not rabbet:
-        _missing(reading, "height keel", "Add a row height,keel,,... or height,rabbet,,... for the lowest line of the planking.")
+        _missing(
+            reading,
+            "height keel",
+            "Add a row height,keel,,... or height,rabbet,,... for the lowest line of the planking.",
+        )
     if half and not rabbet:
-        reading.wrong(half.row, half.label, "", "needs a row height,rabbet", "Give the rabbet's height, or leave this row out.")
+        reading.wrong(
+            half.row,
+            half.label,
+            "",
+            "needs a row height,rabbet",
+            "Give the rabbet's height, or leave this row out.",
+        )
     if rabbet and half:
         for i, (h, b) in enumerate(zip(rabbet.values, half.values)):
             if b is not None and h is None and not _noted(reading, rabbet, i):
-                reading.wrong(half.row, f"{half.label} {reading.station(i)}", "", "has no height of the rabbet with it", "", i + 4)
+                reading.wrong(
+                    half.row,
+                    f"{half.label} {reading.station(i)}",
+                    "",
+                    "has no height of the rabbet with it",
+                    "",
+                    i + 4,
+                )
 
 
 def _pairs(lines: Lines, reading: TableReading) -> None:
@@ -81,7 +100,9 @@ def _pairs(lines: Lines, reading: TableReading) -> None:
         if half is None or height is None:
             there, lacks = (height, "half-breadth") if half is None else (half, "height")
             assert there is not None
-            reading.wrong(there.row, there.label, "", f"needs a row {lacks},{name} too", "A knuckle is given by both.")
+            reading.wrong(
+                there.row, there.label, "", f"needs a row {lacks},{name} too", "A knuckle is given by both."
+            )
             continue
         for i, (b, z) in enumerate(zip(half.values, height.values)):
             if (b is None) != (z is None) and not _noted(reading, half, i) and not _noted(reading, height, i):
@@ -90,7 +111,9 @@ def _pairs(lines: Lines, reading: TableReading) -> None:
                 mend = "A knuckle is given by both; fill in the cell or empty the other."
                 reading.wrong(empty.row, key, "", f"is missing, and the {full.measure} is there", mend, i + 4)
     if any(r.name == "deck" for r in lines) and not _find(lines, "height", "deck"):
-        _missing(reading, "height deck", "A deck needs the height of its centre line: add a row height,deck,,...")
+        _missing(
+            reading, "height deck", "A deck needs the height of its centre line: add a row height,deck,,..."
+        )
 
 
 def _gaps(lines: Lines, reading: TableReading) -> None:
@@ -106,7 +129,9 @@ def _gaps(lines: Lines, reading: TableReading) -> None:
         for i in range(there[0], there[-1]):
             if row.values[i] is None and (row.name != "deck" or i > 0) and not _noted(reading, row, i):
                 key = f"{row.label} {reading.station(i)}"
-                reading.wrong(row.row, key, "", "is missing between stations that have it", "Fill it in.", i + 4)
+                reading.wrong(
+                    row.row, key, "", "is missing between stations that have it", "Fill it in.", i + 4
+                )
 
 
 def _above_sheer(lines: Lines, reading: TableReading) -> None:
@@ -116,7 +141,11 @@ def _above_sheer(lines: Lines, reading: TableReading) -> None:
     for row in lines:
         if row.name != "waterline" or row.at is None:
             continue
-        above = [i for i, (v, top) in enumerate(zip(row.values, sheer.values)) if v is not None and top is not None and row.at > top + ABOVE]
+        above = [
+            i
+            for i, (v, top) in enumerate(zip(row.values, sheer.values))
+            if v is not None and top is not None and row.at > top + ABOVE
+        ]
         if above:
             i, top = above[0], sheer.values[above[0]]
             more = f", and at {len(above) - 1} stations more" if above[1:] else ""
@@ -135,7 +164,13 @@ def _sheer_over_keel(lines: Lines, reading: TableReading) -> None:
     if sheer is None or keel is None:
         return
     for i, (top, low) in enumerate(zip(sheer.values, keel.values)):
-        if top is not None and low is not None and top <= low and not _noted(reading, sheer, i) and not _noted(reading, keel, i):
+        if (
+            top is not None
+            and low is not None
+            and top <= low
+            and not _noted(reading, sheer, i)
+            and not _noted(reading, keel, i)
+        ):
             key = f"{sheer.label} {reading.station(i)}"
             allowed = f"must lie above the {keel.name}, which is at {low * 1000:.0f} mm there"
             reading.wrong(sheer.row, key, f"{top * 1000:.0f} mm", allowed, "Check both cells.", i + 4)
@@ -149,7 +184,11 @@ def _below_keel(lines: Lines, reading: TableReading) -> None:
     for row in lines:
         if row.name != "waterline" or row.at is None:
             continue
-        below = [i for i, (v, low) in enumerate(zip(row.values, keel.values)) if v and low is not None and row.at < low - ABOVE]
+        below = [
+            i
+            for i, (v, low) in enumerate(zip(row.values, keel.values))
+            if v and low is not None and row.at < low - ABOVE
+        ]
         if below:
             i, low = below[0], keel.values[below[0]]
             more = f", and at {len(below) - 1} stations more" if below[1:] else ""
@@ -160,14 +199,31 @@ def _below_keel(lines: Lines, reading: TableReading) -> None:
 
 def _deck_at_points(lines: Lines, reading: TableReading) -> None:
     """Where the sheer's half-breadth is nothing, the deck's centre line is the sheer."""
-    half, sheer, deck = _find(lines, "half-breadth", "sheer"), _find(lines, "height", "sheer"), _find(lines, "height", "deck")
+    half, sheer, deck = (
+        _find(lines, "half-breadth", "sheer"),
+        _find(lines, "height", "sheer"),
+        _find(lines, "height", "deck"),
+    )
     if half is None or sheer is None or deck is None:
         return
     for i, (b, z, top) in enumerate(zip(half.values, sheer.values, deck.values)):
-        if b == 0.0 and z is not None and top is not None and abs(top - z) > AT_A_POINT and not _noted(reading, deck, i):
+        if (
+            b == 0.0
+            and z is not None
+            and top is not None
+            and abs(top - z) > AT_A_POINT
+            and not _noted(reading, deck, i)
+        ):
             mend = f"There it is the sheer, {z * 1000:.0f} mm; leave the cell empty, or give the sheer a half-breadth."
             key = f"{deck.label} {reading.station(i)}"
-            reading.wrong(deck.row, key, f"{top * 1000:.0f} mm", "the sheer comes to a point here, so the deck has no camber", mend, i + 4)
+            reading.wrong(
+                deck.row,
+                key,
+                f"{top * 1000:.0f} mm",
+                "the sheer comes to a point here, so the deck has no camber",
+                mend,
+                i + 4,
+            )
 
 
 def _missing(reading: TableReading, key: str, mend: str) -> None:

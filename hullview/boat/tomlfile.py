@@ -23,7 +23,17 @@ def find(path: str | os.PathLike[str]) -> tuple[FilePath, str]:
     try:
         if given.is_dir():
             if not (given / "boat.toml").exists():
-                raise BoatFileError([Mistake(text, "boat.toml", "", "is missing in this folder", "Make one: hullview new FOLDER.")])
+                raise BoatFileError(
+                    [
+                        Mistake(
+                            text,
+                            "boat.toml",
+                            "",
+                            "is missing in this folder",
+                            "Make one: hullview new FOLDER.",
+                        )
+                    ]
+                )
             return given, "boat.toml"
         if not given.exists():
             mend = "Give the boat's folder, or the boat.toml in it."
@@ -55,18 +65,24 @@ def parse(raw: bytes, ledger: Ledger) -> Document:
         line = raw[: error.start].count(b"\n") + 1
         raise stop(line, "is not UTF-8 text", "Save it again as UTF-8.") from error
     if not text.strip():
-        raise stop(1, "is empty", "Begin with a name and [hull]; hullview new FOLDER writes a file to fill in.")
+        raise stop(
+            1, "is empty", "Begin with a name and [hull]; hullview new FOLDER writes a file to fill in."
+        )
     try:
         document = tomllib.loads(text)
         ledger.lines = lines_of(text)
     except tomllib.TOMLDecodeError as error:
-        match = re.fullmatch(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", str(error), re.DOTALL)
+        match = re.fullmatch(
+            r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", str(error), re.DOTALL
+        )
         line = int(match[2]) if match and match[2] else text.count("\n") + 1
         what = shown(_dotted(match[1] if match else str(error)))[1:-1]
         column = f" (column {match[3]})" if match and match[3] else ""
         raise stop(line, f"is not TOML: {what}{column}", _toml_hint(text, line, what)) from error
     except (RecursionError, ValueError, OverflowError) as error:
-        raise stop(1, "is not a boat file: it nests too deep or holds an impossible number or date") from error
+        raise stop(
+            1, "is not a boat file: it nests too deep or holds an impossible number or date"
+        ) from error
     return document
 
 

@@ -36,8 +36,14 @@ def _spellings(area: str, squared: str) -> tuple[str, ...]:
 
 
 _LENGTHS = (
-    (Unit("mm", "length", Fraction(1, 1000)), ("mm", "millimetre", "millimeter", "millimetres", "millimeters")),
-    (Unit("cm", "length", Fraction(1, 100)), ("cm", "centimetre", "centimeter", "centimetres", "centimeters")),
+    (
+        Unit("mm", "length", Fraction(1, 1000)),
+        ("mm", "millimetre", "millimeter", "millimetres", "millimeters"),
+    ),
+    (
+        Unit("cm", "length", Fraction(1, 100)),
+        ("cm", "centimetre", "centimeter", "centimetres", "centimeters"),
+    ),
     (Unit("m", "length", Fraction(1)), ("m", "metre", "meter", "metres", "meters")),
     (Unit("in", "length", INCH, True), ("in", "in.", '"', "inch", "inches")),
     (Unit("ft", "length", INCH * 12, True), ("ft", "ft.", "'", "foot", "feet")),
@@ -66,7 +72,10 @@ _DENSITIES = (
 )
 _VOLUMES = (
     (Unit("ml", "volume", Fraction(1, 10**6)), ("ml", "mL", *_spellings("", "cm3"))),
-    (Unit("l", "volume", Fraction(1, 1000)), ("l", "L", "litre", "liter", "litres", "liters", *_spellings("", "dm3"))),
+    (
+        Unit("l", "volume", Fraction(1, 1000)),
+        ("l", "L", "litre", "liter", "litres", "liters", *_spellings("", "dm3")),
+    ),
     (Unit("m3", "volume", Fraction(1)), _spellings("", "m3")),
     (Unit("in3", "volume", INCH**3, True), _spellings("", "in3")),
     (Unit("ft3", "volume", _FEET**3, True), _spellings("", "ft3")),

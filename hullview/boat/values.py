@@ -36,7 +36,9 @@ def one_of(words: Iterable[str]) -> str:
     return f"{', '.join(most)} or {last}" if most else last
 
 
-def quantity(kind: str, low: float | None = None, high: float | None = None, unit: str = "", mend: str = "") -> Reader:
+def quantity(
+    kind: str, low: float | None = None, high: float | None = None, unit: str = "", mend: str = ""
+) -> Reader:
     """A quantity with its unit; `low` is allowed itself, `low` None means more than zero. `unit` names those of the limits."""
 
     def read(ledger: Ledger, path: Path, given: object) -> float | None:
@@ -47,17 +49,28 @@ def quantity(kind: str, low: float | None = None, high: float | None = None, uni
 
 
 def _within(
-    ledger: Ledger, path: Path, given: object, value: float, low: float | None, high: float | None, unit: str, mend: str
+    ledger: Ledger,
+    path: Path,
+    given: object,
+    value: float,
+    low: float | None,
+    high: float | None,
+    unit: str,
+    mend: str,
 ) -> float | None:
     if (low is None or low > 0) and value <= 0:
         ledger.wrong(path, shown(given), "must be more than 0", mend)
         return None
     if low is not None and value < low:
         least = "0" if low == 0 else f"{low * 1000:g} mm" if unit == "m" and low < 0.1 else f"{low:g} {unit}"
-        ledger.wrong(path, shown(given), f"must be {least} or more", mend or ("" if low == 0 else "Check the unit."))
+        ledger.wrong(
+            path, shown(given), f"must be {least} or more", mend or ("" if low == 0 else "Check the unit.")
+        )
         return None
     if high is not None and value > high:
-        ledger.wrong(path, shown(given), f"must be at most {high:g} {unit}".rstrip(), mend or "Check the unit.")
+        ledger.wrong(
+            path, shown(given), f"must be at most {high:g} {unit}".rstrip(), mend or "Check the unit."
+        )
         return None
     return value
 
@@ -82,18 +95,27 @@ def aft(aside: float = 0.0) -> Reader:
 
     def read(ledger: Ledger, path: Path, given: object) -> float | None:
         value = place(ledger, path, given)
-        return value if value is not None and on_board(ledger, path, given, value, 0, (aside, aside)) else None
+        return (
+            value if value is not None and on_board(ledger, path, given, value, 0, (aside, aside)) else None
+        )
 
     return Reader(read, place.says)
 
 
-def on_board(ledger: Ledger, path: Path, given: object, value: float, axis: int, aside: tuple[float, float]) -> bool:
+def on_board(
+    ledger: Ledger, path: Path, given: object, value: float, axis: int, aside: tuple[float, float]
+) -> bool:
     """Whether a place lies on the boat along an axis, or little past her; else that is noted."""
     if ledger.box is None or ledger.box[axis][0] - aside[0] <= value <= ledger.box[axis][1] + aside[1]:
         return True
     low, high = ledger.box[axis]
     way = ("aft of the datum", "to starboard", "up from the base line")[axis]
-    ledger.wrong(path, shown(given), f"lies off the boat, which runs from {low:.3g} m to {high:.3g} m {way}", "Check the unit.")
+    ledger.wrong(
+        path,
+        shown(given),
+        f"lies off the boat, which runs from {low:.3g} m to {high:.3g} m {way}",
+        "Check the unit.",
+    )
     return False
 
 
@@ -119,7 +141,9 @@ def named(allowed: tuple[str, ...] = ()) -> Reader:
         known = allowed or ledger.lines_known
         if not isinstance(given, str) or given not in known:
             hint = did_you_mean(given, known) if isinstance(given, str) and len(given) < 80 else ""
-            ledger.wrong(path, shown(given), f"must be {one_of(known)}", hint if hint.startswith("Did") else "")
+            ledger.wrong(
+                path, shown(given), f"must be {one_of(known)}", hint if hint.startswith("Did") else ""
+            )
             return None
         if ledger.lacks.get(given):
             ledger.wrong(path, shown(given), f"does nothing: {ledger.lacks[given]}", "Leave this entry out.")
@@ -179,9 +203,17 @@ def share(low: float = 0.0, high: float = 1.0) -> Reader:
         value = given
         if isinstance(given, str) and given.rstrip().endswith("%"):
             digits = given.rstrip()[:-1].strip()
-            value = float(digits) / 100 if digits.isascii() and digits.replace(".", "", 1).isdigit() and len(digits) < 9 else given
+            value = (
+                float(digits) / 100
+                if digits.isascii() and digits.replace(".", "", 1).isdigit() and len(digits) < 9
+                else given
+            )
         if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-            ledger.wrong(path, shown(given), f'must be a share from {low:g} to {high:g}, or "{low * 100:g} %" to "{high * 100:g} %"')
+            ledger.wrong(
+                path,
+                shown(given),
+                f'must be a share from {low:g} to {high:g}, or "{low * 100:g} %" to "{high * 100:g} %"',
+            )
             return None
         return float(value)
 
@@ -203,7 +235,9 @@ def text(limit: int = 200, lines: bool = False) -> Reader:
             return None
         bad = [c for c in given if not _decent(c) and not (lines and c in "\n\t")]
         if bad:
-            ledger.wrong(path, shown(given), f"holds a control character, U+{ord(bad[0]):04X}", "Write it without.")
+            ledger.wrong(
+                path, shown(given), f"holds a control character, U+{ord(bad[0]):04X}", "Write it without."
+            )
             return None
         return given
 
@@ -305,7 +339,12 @@ def points(least: int, what: str = "[aft of datum, height]", low: float = -LONGE
             return None
         for i in range(2, len(sound)):
             if sound[i] == sound[i - 1] == sound[i - 2]:
-                ledger.wrong((*path, i), shown(given[i]), "stands here a third time", "A point given twice is a corner.")
+                ledger.wrong(
+                    (*path, i),
+                    shown(given[i]),
+                    "stands here a third time",
+                    "A point given twice is a corner.",
+                )
                 return None
         return sound
 

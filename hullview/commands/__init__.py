@@ -49,7 +49,9 @@ class LazyGroup(click.Group):
             return None
         return importlib.import_module(f"hullview.commands.{cmd_name}").command
 
-    def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
         name = args[0]
         if name not in COMMANDS and not name.startswith("-"):
             raise click.UsageError(f"No such command: {name!r}. {did_you_mean(name, COMMANDS)}", ctx)
@@ -82,7 +84,14 @@ def _version(ctx: click.Context, param: click.Parameter, asked: bool) -> None:
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog="hullview COMMAND --help shows an example first. Figures are estimates, not a certificate.",
 )
-@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="Show the version and exit.")
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_version,
+    help="Show the version and exit.",
+)
 def group() -> None:
     """Will this short boat, built this way, carry this paddler?
 
@@ -94,14 +103,18 @@ def main(args: Sequence[str] | None = None) -> None:
     """Run one command and end the process with its status."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="backslashreplace")  # a name in signs this terminal lacks is no reason to stop
+            stream.reconfigure(
+                errors="backslashreplace"
+            )  # a name in signs this terminal lacks is no reason to stop
     sys.exit(status_of(args))
 
 
 def status_of(args: Sequence[str] | None = None) -> int:
     """Run one command; what went wrong goes to stderr in words. A fault of ours keeps its traceback (status 1)."""
     try:
-        done = group.main(args=None if args is None else list(args), prog_name="hullview", standalone_mode=False)
+        done = group.main(
+            args=None if args is None else list(args), prog_name="hullview", standalone_mode=False
+        )
         sys.stdout.flush()
         return done if isinstance(done, int) else 0
     except click.exceptions.Exit as stop:

@@ -13,17 +13,34 @@ NOT_CARRIED = 4
 """Exit status with --strict where the answer is not "carries"."""
 
 
-@options.example_command("carry", 'hullview carry models/short-kayak --paddler "82 kg"\nhullview carry models/short-kayak --gear "6 kg @ 2.3 m" --water salt')
+@options.example_command(
+    "carry",
+    'hullview carry models/short-kayak --paddler "82 kg"\nhullview carry models/short-kayak --gear "6 kg @ 2.3 m" --water salt',
+)
 @options.boat_argument
 @options.load_options
-@click.option("--against", type=options.MASS, multiple=True, help="Another paddler, to be set beside the first.")
-@click.option("--chance", is_flag=True, help="Also: what share of builds stays inside the limits, by build weight alone.")
+@click.option(
+    "--against", type=options.MASS, multiple=True, help="Another paddler, to be set beside the first."
+)
+@click.option(
+    "--chance",
+    is_flag=True,
+    help="Also: what share of builds stays inside the limits, by build weight alone.",
+)
 @click.option("--strict", is_flag=True, help='End with status 4 where the answer is not "carries".')
 @options.json_option
 @click.option("--csv", "as_csv", is_flag=True, help="The table of paddlers as CSV, SI units.")
 @click.pass_context
 def command(
-    ctx: click.Context, boat: str, build: str | None, against: Any, chance: bool, strict: bool, as_json: bool, as_csv: bool, **load: Any
+    ctx: click.Context,
+    boat: str,
+    build: str | None,
+    against: Any,
+    chance: bool,
+    strict: bool,
+    as_json: bool,
+    as_csv: bool,
+    **load: Any,
 ) -> None:
     """Will she carry this paddler: the answer, each check with its margin and basis, the heaviest paddler, the best seat.
 
@@ -47,6 +64,9 @@ def command(
     else:
         from hullview.show.verdict import against_text, verdict_text
 
-        to_stdout(verdict_text(verdict) + "".join("\n\n" + against_text(verdict, v) for v in others), bold_first=True)
+        to_stdout(
+            verdict_text(verdict) + "".join("\n\n" + against_text(verdict, v) for v in others),
+            bold_first=True,
+        )
     if strict and verdict.answer != "carries":
         ctx.exit(NOT_CARRIED)

@@ -6,7 +6,9 @@ from hullview.commands import options
 from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
 
 
-@options.example_command("check", "hullview check models/cruising-canoe-1883\nhullview check models/short-kayak --csv")
+@options.example_command(
+    "check", "hullview check models/cruising-canoe-1883\nhullview check models/short-kayak --csv"
+)
 @options.boat_argument
 @options.build_option
 @options.json_option
@@ -26,8 +28,18 @@ def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
     records = finding_records(findings, read.hull.table)
     if as_json:
         taken = study.if_fair(read, findings)
-        doubtful = [r | {"if_taken": change_record(c)} for r, c in zip((r for r in records if r["doubtful"]), taken)]
-        to_json({"boat": read.name, "offsets": records, "doubtful": doubtful, "notices": [*read.notices, *notes], "bend": bend_record(bend) if bend else None})
+        doubtful = [
+            r | {"if_taken": change_record(c)} for r, c in zip((r for r in records if r["doubtful"]), taken)
+        ]
+        to_json(
+            {
+                "boat": read.name,
+                "offsets": records,
+                "doubtful": doubtful,
+                "notices": [*read.notices, *notes],
+                "bend": bend_record(bend) if bend else None,
+            }
+        )
     elif as_csv:
         records_to_csv(records)
     else:

@@ -13,6 +13,7 @@ from hullview.errors import UsageError
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+
 class _Drawing(click.ParamType):
     """A file to draw in: its ending says how."""
 
@@ -27,7 +28,9 @@ class _Drawing(click.ParamType):
 
 def drawing_option(name: str, words: str) -> Callable[..., Any]:
     """An option that takes the name of a drawing: SVG, PDF or PNG."""
-    return click.option(name, type=_Drawing(), metavar="FILE", help=f"{words} SVG, PDF or PNG by the file's ending.")
+    return click.option(
+        name, type=_Drawing(), metavar="FILE", help=f"{words} SVG, PDF or PNG by the file's ending."
+    )
 
 
 def draw(path: str | None, figure: Callable[[], Figure]) -> None:
@@ -41,7 +44,9 @@ def draw(path: str | None, figure: Callable[[], Figure]) -> None:
     try:
         write_whole(path, saved(figure(), kind_of(path)))
     except ImportError as missing:
-        raise UsageError(f"{path}: cannot be drawn: {missing}. Install it: pip install matplotlib.") from missing
+        raise UsageError(
+            f"{path}: cannot be drawn: {missing}. Install it: pip install matplotlib."
+        ) from missing
     to_stderr(f"{path}: written.")
 
 

@@ -24,11 +24,23 @@ MOST_ROWS = 1000
     "hullview hydrostatics models/short-kayak --by displacement --csv",
 )
 @options.boat_argument
-@click.option("--from", "first", metavar="HEIGHT", help="First waterline above the base line; a mass with --by displacement.")
+@click.option(
+    "--from",
+    "first",
+    metavar="HEIGHT",
+    help="First waterline above the base line; a mass with --by displacement.",
+)
 @click.option("--to", "last", metavar="HEIGHT", help="Last waterline.")
 @click.option("--step", metavar="HEIGHT", help="From one to the next.")
-@click.option("--by", type=click.Choice(["waterline", "displacement"]), default="waterline", help="What the rows go by.")
-@click.option("--trim", type=options.Quantity("angle"), default=0.0, help='By the stern: "1 deg"; by the bow with a minus.')
+@click.option(
+    "--by", type=click.Choice(["waterline", "displacement"]), default="waterline", help="What the rows go by."
+)
+@click.option(
+    "--trim",
+    type=options.Quantity("angle"),
+    default=0.0,
+    help='By the stern: "1 deg"; by the bow with a minus.',
+)
 @click.option("--cross-curves", is_flag=True, help="Arms KN by displacement and heel, as CSV.")
 @click.option("--bonjean", is_flag=True, help="Immersed area of each station to each height, as CSV.")
 @drawing_option("--plot", "Draw the curves too.")
@@ -58,13 +70,22 @@ def command(
     levels = table.heights_for(hull, read.units_shown) if at is None or by == "displacement" else at
     masses = at if by == "displacement" else None
     if masses is None and (by == "displacement" or cross_curves):
-        masses = np.array([row.displacement for row in table.hydrostatics(hull, density, table.heights_for(hull, read.units_shown), body=body)])
+        masses = np.array(
+            [
+                row.displacement
+                for row in table.hydrostatics(
+                    hull, density, table.heights_for(hull, read.units_shown), body=body
+                )
+            ]
+        )
     if cross_curves:
         assert masses is not None
         return to_csv(*_cross_curves(body, density, masses))
     if bonjean:
         return to_csv(*_bonjean(hull, body, levels))
-    rows = table.hydrostatics(hull, density, None if by == "displacement" else levels, displacements=masses, trim=trim, body=body)
+    rows = table.hydrostatics(
+        hull, density, None if by == "displacement" else levels, displacements=masses, trim=trim, body=body
+    )
     records = [table.as_json(row) for row in rows]
     errors = None if as_csv else hydrostatics_error(hull, rows, density, read.appendages)
     if as_json:
@@ -95,7 +116,9 @@ def _range(first: str | None, last: str | None, step: str | None, kind: str) -> 
     count = math.floor((high - low) / by + 1e-9) + 1
     if count > MOST_ROWS:
         raise UsageError(f"--step makes {count} rows; {MOST_ROWS} at most.")
-    return np.round(low + by * np.arange(count), 12)  # a tenth three times over is three tenths to who reads it
+    return np.round(
+        low + by * np.arange(count), 12
+    )  # a tenth three times over is three tenths to who reads it
 
 
 def _cross_curves(body: Any, density: float, masses: np.ndarray) -> tuple[list[str], list[list[float]]]:

@@ -20,7 +20,9 @@ def command(word: str | None, as_json: bool, as_csv: bool) -> None:
     one_format(as_json, as_csv)
     records = material_records(word)
     if not records:
-        raise UsageError(f"no material has {word!r} in its name, source or note. hullview materials lists them all.")
+        raise UsageError(
+            f"no material has {word!r} in its name, source or note. hullview materials lists them all."
+        )
     if as_json:
         to_json({"materials": records})
     elif as_csv:

@@ -15,4 +15,6 @@ def command(folder: str) -> None:
     from hullview.boat.new_boat import write_new
 
     made = write_new(folder)
-    to_stdout(f"{made}: fill in offsets.csv from the plan and boat.toml from the shop, then: hullview check {made}")
+    to_stdout(
+        f"{made}: fill in offsets.csv from the plan and boat.toml from the shop, then: hullview check {made}"
+    )

@@ -63,7 +63,11 @@ class _GearType(click.ParamType):
         mass, at, place = value.partition("@")
         parts = [p.strip() for p in place.split(",")]
         if not at or len(parts) not in (1, 3):
-            self.fail(f'{value!r}: write "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up).', param, ctx)
+            self.fail(
+                f'{value!r}: write "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up).',
+                param,
+                ctx,
+            )
         try:
             where = [read(p, "length").value for p in parts]
             kilograms = read(mass.strip(), "mass").value
@@ -100,7 +104,9 @@ class Point(click.ParamType):
 
     name = "x,y,z"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[float, float, float]:
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[float, float, float]:
         from math import isfinite
 
         try:
@@ -116,7 +122,9 @@ MASS, LENGTH, DENSITY = Quantity("mass"), Quantity("length"), Quantity("density"
 WATER = _WaterType()
 
 boat_argument = click.argument("boat", metavar="BOAT")
-build_option = click.option("--build", metavar="NAME", help="One of her builds; the first in the file if left out.")
+build_option = click.option(
+    "--build", metavar="NAME", help="One of her builds; the first in the file if left out."
+)
 json_option = click.option("--json", "as_json", is_flag=True, help="SI figures as JSON, unrounded.")
 csv_option = click.option("--csv", "as_csv", is_flag=True, help="The table as CSV, SI units.")
 water_option = click.option("--water", type=WATER, help='fresh, salt, or a density: "1012 kg/m3".')
@@ -127,9 +135,18 @@ def load_options(function: Callable[..., Any]) -> Callable[..., Any]:
     for option in (
         water_option,
         build_option,
-        click.option("--gear", type=_GearType(), multiple=True, help='Gear: "6 kg @ 2.3 m" (aft of the bow datum).'),
-        click.option("--seat-back", type=LENGTH, multiple=True, help="Back of the seat, aft of the bow datum."),
-        click.option("--paddler", type=MASS, multiple=True, help='Mass of a paddler, dressed: "82 kg"; repeat for more aboard.'),
+        click.option(
+            "--gear", type=_GearType(), multiple=True, help='Gear: "6 kg @ 2.3 m" (aft of the bow datum).'
+        ),
+        click.option(
+            "--seat-back", type=LENGTH, multiple=True, help="Back of the seat, aft of the bow datum."
+        ),
+        click.option(
+            "--paddler",
+            type=MASS,
+            multiple=True,
+            help='Mass of a paddler, dressed: "82 kg"; repeat for more aboard.',
+        ),
     ):
         function = option(function)
     return function
@@ -154,14 +171,18 @@ def read_loaded(
     return with_load(read(path, water=water), paddler, seat_back, gear)
 
 
-def with_load(boat: Boat, masses: Sequence[float] = (), seat_backs: Sequence[float] = (), gear: Sequence[Gear] = ()) -> Boat:
+def with_load(
+    boat: Boat, masses: Sequence[float] = (), seat_backs: Sequence[float] = (), gear: Sequence[Gear] = ()
+) -> Boat:
     """The boat with these paddlers, in the seats of her file in their order or where `seat_backs` say."""
     aboard = list(boat.load.paddlers)
     if masses:
         aboard = [_in_seat(boat, i, mass, seat_backs) for i, mass in enumerate(masses)]
     for i, position in enumerate(seat_backs):
         if i >= len(aboard):
-            raise UsageError(f"--seat-back was given {len(seat_backs)} times for {len(aboard)} aboard. Give one for each.")
+            raise UsageError(
+                f"--seat-back was given {len(seat_backs)} times for {len(aboard)} aboard. Give one for each."
+            )
         aboard[i] = replace(aboard[i], seat_back=position)
     return boat.with_load(paddlers=tuple(aboard), **({"gear": tuple(gear)} if gear else {}))
 

@@ -70,7 +70,9 @@ def of_weight(weight: Weight) -> Record:
         "groups_kg": weight.groups,
         "resin_kg": weight.resin,
         "causes": [{"cause": c.cause, "swing_kg": c.swing, "share": c.share} for c in weight.causes],
-        "steps": [{"group": s.group, "step": s.step, "put_on_kg": s.put_on, "left_kg": s.left} for s in weight.steps],
+        "steps": [
+            {"group": s.group, "step": s.step, "put_on_kg": s.put_on, "left_kg": s.left} for s in weight.steps
+        ],
         "stages": [_stage(s) for s in weight.stages],
         "readings": [{**_stage(s), "scale_error_kg": s.scale_error} for s in weight.readings],
         "measured_afloat": weight.measured or None,
@@ -117,7 +119,12 @@ def _degrees(angle: float | None) -> float | None:
 
 def of_row(row: Row) -> Record:
     """One paddler of the table."""
-    return {"paddler_kg": row.mass, "answer": row.answer, "binds": row.binds or None, **of_condition(row.condition)}
+    return {
+        "paddler_kg": row.mass,
+        "answer": row.answer,
+        "binds": row.binds or None,
+        **of_condition(row.condition),
+    }
 
 
 def of_verdict(verdict: Verdict) -> Record:
@@ -149,7 +156,9 @@ def of_verdict(verdict: Verdict) -> Record:
         "table": [of_row(r) for r in verdict.table],
         "swamped": None if verdict.swamped is None else swamped_as_json(verdict.swamped),
         "boarding": boarding_as_json(verdict.boarding),
-        "chance": None if verdict.chance is None else {**asdict(verdict.chance), "share": verdict.chance.share, "words": verdict.chance.words},
+        "chance": None
+        if verdict.chance is None
+        else {**asdict(verdict.chance), "share": verdict.chance.share, "words": verdict.chance.words},
         "weight": of_weight(craft.weight),
         "checksum": craft.boat.checksum,
     }
@@ -186,20 +195,33 @@ def of_compared(compared: Compared, sides: Sequence[Side]) -> Record:
         }
         for d, side in zip(compared.differences, sides[1:])
     ]
-    return {"builds": builds, "differences": differences, "unseen": {build: list(said) for build, said in compared.unseen}}
+    return {
+        "builds": builds,
+        "differences": differences,
+        "unseen": {build: list(said) for build, said in compared.unseen},
+    }
 
 
 def _floating_differences(first: Side, other: Side) -> Record:
     names = {"draft_m": "draft", "gm_m": "gm", "freeboard_m": "freeboard", "trim_deg": "trim"}
-    found = {key: _less(getattr(first.floating, name), getattr(other.floating, name)) for key, name in names.items()}
-    return {**found, "trim_deg": _degrees(found["trim_deg"]), "peak_arm_m": _less(first.peak_arm, other.peak_arm)}
+    found = {
+        key: _less(getattr(first.floating, name), getattr(other.floating, name))
+        for key, name in names.items()
+    }
+    return {
+        **found,
+        "trim_deg": _degrees(found["trim_deg"]),
+        "peak_arm_m": _less(first.peak_arm, other.peak_arm),
+    }
 
 
 def _less(a: float | None, b: float | None) -> float | None:
     return None if a is None or b is None else b - a
 
 
-def of_righting(boat: Boat, curves: Sequence[RightingCurve], told: Reading, other_side: RightingCurve | None) -> Record:
+def of_righting(
+    boat: Boat, curves: Sequence[RightingCurve], told: Reading, other_side: RightingCurve | None
+) -> Record:
     """The object of `righting`: the first curve, the others, what the first says in words, and the other side of a lopsided load."""
     from hullview.afloat.righting import as_json as record_of
 

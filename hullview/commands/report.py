@@ -24,13 +24,32 @@ STEPS = 6
 )
 @options.boat_argument
 @options.load_options
-@click.option("-o", "--output", metavar="FILE.html", help="Where to write the page; the boat's name and .html if left out.")
+@click.option(
+    "-o",
+    "--output",
+    metavar="FILE.html",
+    help="Where to write the page; the boat's name and .html if left out.",
+)
 @click.option("--light", is_flag=True, help="Without the view to turn: under 1 MB.")
-@click.option("--sheet", "bench", is_flag=True, help="One page for the bench instead: waterline on the forms, weights by stage.")
+@click.option(
+    "--sheet",
+    "bench",
+    is_flag=True,
+    help="One page for the bench instead: waterline on the forms, weights by stage.",
+)
 @click.option("--pdf", metavar="FILE.pdf", help="Print the page to a PDF too; needs Chromium.")
-@click.option("--paper", type=click.Choice(("A4", "letter")), default="A4", show_default=True, help="Of the PDF.")
+@click.option(
+    "--paper", type=click.Choice(("A4", "letter")), default="A4", show_default=True, help="Of the PDF."
+)
 def command(
-    boat: str, build: str | None, output: str | None, light: bool, bench: bool, pdf: str | None, paper: str, **load: Any
+    boat: str,
+    build: str | None,
+    output: str | None,
+    light: bool,
+    bench: bool,
+    pdf: str | None,
+    paper: str,
+    **load: Any,
 ) -> None:
     """The whole study in one HTML file: answer, picture, 3D view, checks, righting, weight, lines, offsets, sources.
 
@@ -48,8 +67,14 @@ def command(
         printed("")  # says what is missing before any work is done
     loaded = options.read_loaded(boat, **load)
     target = output or file_name(loaded.name, "-bench" if bench else "")
-    with click.progressbar(length=STEPS, label="report", file=sys.stderr, hidden=not sys.stderr.isatty()) as bar:
-        text = sheet(loaded, build) if bench else page(loaded, build, light=light, tell=lambda step: bar.update(1))
+    with click.progressbar(
+        length=STEPS, label="report", file=sys.stderr, hidden=not sys.stderr.isatty()
+    ) as bar:
+        text = (
+            sheet(loaded, build)
+            if bench
+            else page(loaded, build, light=light, tell=lambda step: bar.update(1))
+        )
     write_whole(target, text)
     to_stderr(f"{target}: written.")
     if pdf:

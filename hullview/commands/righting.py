@@ -17,12 +17,33 @@ if TYPE_CHECKING:
 POSTURES = {"rigid": ("rigid",), "upright": ("upright torso",), "both": ("rigid", "upright torso")}
 
 
-@options.example_command("righting", 'hullview righting models/short-kayak\nhullview righting models/short-kayak --against "70 kg" --plot curves.svg')
+@options.example_command(
+    "righting",
+    'hullview righting models/short-kayak\nhullview righting models/short-kayak --against "70 kg" --plot curves.svg',
+)
 @options.boat_argument
 @options.load_options
-@click.option("--to", "last", type=click.FloatRange(-180, 180), default=180.0, metavar="DEG", help="Last heel in degrees; to port with a minus.")
-@click.option("--step", type=click.FloatRange(0.25, 90), default=5.0, metavar="DEG", help="From one heel to the next, in degrees.")
-@click.option("--posture", type=click.Choice(list(POSTURES)), default="both", help="Rigid with the boat, or torso upright over the seat.")
+@click.option(
+    "--to",
+    "last",
+    type=click.FloatRange(-180, 180),
+    default=180.0,
+    metavar="DEG",
+    help="Last heel in degrees; to port with a minus.",
+)
+@click.option(
+    "--step",
+    type=click.FloatRange(0.25, 90),
+    default=5.0,
+    metavar="DEG",
+    help="From one heel to the next, in degrees.",
+)
+@click.option(
+    "--posture",
+    type=click.Choice(list(POSTURES)),
+    default="both",
+    help="Rigid with the boat, or torso upright over the seat.",
+)
 @click.option("--against", type=options.MASS, multiple=True, help="Another paddler on the same chart.")
 @drawing_option("--plot", "Draw the curves too.")
 @options.json_option

@@ -24,12 +24,24 @@ class Size(click.ParamType):
 
     name = "width x height"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[int, int]:
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[int, int]:
         if isinstance(value, tuple):
             return value
         width, by, height = value.lower().partition("x")
-        if not (by and width.isdigit() and height.isdigit() and 200 <= int(width) <= 8000 and 150 <= int(height) <= 8000):
-            self.fail(f'{value!r}: write width and height in pixels like "1600x1000", 200x150 to 8000x8000.', param, ctx)
+        if not (
+            by
+            and width.isdigit()
+            and height.isdigit()
+            and 200 <= int(width) <= 8000
+            and 150 <= int(height) <= 8000
+        ):
+            self.fail(
+                f'{value!r}: write width and height in pixels like "1600x1000", 200x150 to 8000x8000.',
+                param,
+                ctx,
+            )
         return int(width), int(height)
 
 
@@ -60,18 +72,44 @@ class Scale(click.ParamType):
 )
 @options.boat_argument
 @options.load_options
-@click.option("--colour", type=click.Choice(COLOURS), default="materials", show_default=True, help="What her colours mean.")
-@click.option("--view", type=click.Choice(VIEWS), default="quarter", show_default=True, help="From where she is seen.")
-@click.option("--see-through", is_flag=True, help="A thin skin, to look at stems, clamp, bulkheads and seats.")
+@click.option(
+    "--colour",
+    type=click.Choice(COLOURS),
+    default="materials",
+    show_default=True,
+    help="What her colours mean.",
+)
+@click.option(
+    "--view", type=click.Choice(VIEWS), default="quarter", show_default=True, help="From where she is seen."
+)
+@click.option(
+    "--see-through", is_flag=True, help="A thin skin, to look at stems, clamp, bulkheads and seats."
+)
 @click.option("--stations", is_flag=True, help="Draw the stations of her table and number them.")
 @click.option("--size", type=Size(), default="1280x800", show_default=True, help="Of the picture, in pixels.")
 @click.option("--screenshot", metavar="FILE.png", help="Write the picture; needs no display.")
-@click.option("--turn", metavar="FILE.gif", help="Write one turn round her as a moving picture; needs no display.")
-@click.option("--lines", metavar="FILE.svg|pdf", help="Write her lines plan to scale, a 100 mm bar on it; needs no display.")
-@click.option("--scale", type=Scale(), help="Of the lines plan: 1:10. Left out, what suits an A4 or letter sheet.")
-@click.option("--save", metavar="FILE.glb", help="Write the 3D model, a named mesh for each part; needs no display.")
+@click.option(
+    "--turn", metavar="FILE.gif", help="Write one turn round her as a moving picture; needs no display."
+)
+@click.option(
+    "--lines",
+    metavar="FILE.svg|pdf",
+    help="Write her lines plan to scale, a 100 mm bar on it; needs no display.",
+)
+@click.option(
+    "--scale", type=Scale(), help="Of the lines plan: 1:10. Left out, what suits an A4 or letter sheet."
+)
+@click.option(
+    "--save", metavar="FILE.glb", help="Write the 3D model, a named mesh for each part; needs no display."
+)
 def command(
-    boat: str, build: str | None, screenshot: str | None, turn: str | None, lines: str | None, save: str | None, **rest: Any
+    boat: str,
+    build: str | None,
+    screenshot: str | None,
+    turn: str | None,
+    lines: str | None,
+    save: str | None,
+    **rest: Any,
 ) -> None:
     """See her afloat at the heel, trim and draft of her load: a window to turn her in, or the files asked for.
 

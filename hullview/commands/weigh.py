@@ -6,7 +6,9 @@ from hullview.commands import options
 from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
 
 
-@options.example_command("weigh", "hullview weigh models/short-kayak\nhullview weigh models/short-kayak --build taped-seam --csv")
+@options.example_command(
+    "weigh", "hullview weigh models/short-kayak\nhullview weigh models/short-kayak --build taped-seam --csv"
+)
 @options.boat_argument
 @options.build_option
 @options.json_option

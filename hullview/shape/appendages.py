@@ -66,7 +66,11 @@ def body_of(hull: Hull, appendages: Sequence[Appendage] = ()) -> Body:
             faces.append(f + count)
             shares.append(share)
             count += len(v)
-    return bare.with_parts(np.concatenate(vertices), np.concatenate(faces), np.concatenate(shares)) if vertices else bare
+    return (
+        bare.with_parts(np.concatenate(vertices), np.concatenate(faces), np.concatenate(shares))
+        if vertices
+        else bare
+    )
 
 
 def outside_of(hull: Hull, appendages: Sequence[Appendage]) -> tuple[tuple[Array, ...], ...]:
@@ -95,7 +99,9 @@ def _all_slabs(bare: Body, appendages: Sequence[Appendage]) -> list[list[_Slab]]
 def _outline(appendage: Appendage) -> Array:
     points = np.array(appendage.outline, float)
     if len(points) < 3:
-        raise ShapeError(f"appendage {appendage.name!r}: an outline needs three points or more, [aft of the datum, height].")
+        raise ShapeError(
+            f"appendage {appendage.name!r}: an outline needs three points or more, [aft of the datum, height]."
+        )
     if not appendage.thickness > 0:
         raise ShapeError(f"appendage {appendage.name!r}: its thickness must be more than 0.")
     return np.stack([points, np.roll(points, -1, axis=0)], axis=1)
@@ -111,8 +117,12 @@ def _slabs(bare: Body, outline: Array, thickness: float, taken: Array) -> list[_
     low, high = outline[:, :, 0].min(), outline[:, :, 0].max()
     near = (section[:, :, 0].max(axis=1) > low) & (section[:, :, 0].min(axis=1) < high)
     ends = np.concatenate([outline, section[near], taken])
-    owner = np.concatenate([np.full(len(outline), _OUTLINE), np.full(int(near.sum()), _HULL), np.full(len(taken), 2)])
-    places = np.concatenate([ends[:, :, 0].ravel(), _meetings(outline, ends[len(outline) :]), _meetings(taken, section[near])])
+    owner = np.concatenate(
+        [np.full(len(outline), _OUTLINE), np.full(int(near.sum()), _HULL), np.full(len(taken), 2)]
+    )
+    places = np.concatenate(
+        [ends[:, :, 0].ravel(), _meetings(outline, ends[len(outline) :]), _meetings(taken, section[near])]
+    )
     places = np.unique(places[(places >= low) & (places <= high)])
     places = places[np.append(True, np.diff(places) > _THIN)]
     edges = _Edges(ends, owner)
@@ -158,7 +168,14 @@ def _slab(edges: _Edges, a: float, b: float) -> _Slab:
             taken.append((float(at[low]), float(at[high])))
         elif drawn:
             owners = _HULL if g and states[g - 1][1] else _OUTLINE, _HULL if states[g + 1][1] else _OUTLINE
-            kept.append(_Trapezium((a, b), (float(left[low]), float(right[low])), (float(left[high]), float(right[high])), owners))
+            kept.append(
+                _Trapezium(
+                    (a, b),
+                    (float(left[low]), float(right[low])),
+                    (float(left[high]), float(right[high])),
+                    owners,
+                )
+            )
     return _Slab((a, b), tuple(kept), tuple(taken))
 
 
@@ -169,7 +186,10 @@ def _prisms(slabs: list[_Slab], appendage: Appendage) -> list[tuple[Array, Array
     for i, slab in enumerate(slabs):
         before, after = slabs[i - 1] if i else nothing, slabs[i + 1] if i + 1 < len(slabs) else nothing
         for piece in slab.kept:
-            ends = _exposed(piece.low[0], piece.high[0], before, 1), _exposed(piece.low[1], piece.high[1], after, 0)
+            ends = (
+                _exposed(piece.low[0], piece.high[0], before, 1),
+                _exposed(piece.low[1], piece.high[1], after, 0),
+            )
             out.append(_prism(piece, appendage.thickness, ends))
     return out
 

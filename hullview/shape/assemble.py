@@ -66,7 +66,9 @@ def read_sections(boat: Boat) -> Lofted:
     assert table is not None
     lines = named_lines(table)
     if boat.hull.type == "decked" and lines.deck is None:
-        raise ShapeError(f"{table.file}: no height row for the deck on the centre line, and she is decked. Add it: height,deck,,...")
+        raise ShapeError(
+            f"{table.file}: no height row for the deck on the centre line, and she is decked. Add it: height,deck,,..."
+        )
     notes: tuple[str, ...] = ()
     if not table.keel_said:
         inner = [station_points(table, lines, j) for j in range(1, len(table.stations) - 1)]
@@ -90,7 +92,9 @@ def read_sections(boat: Boat) -> Lofted:
             )
         points.append((j, p))
     if len(points) < 1 or all(any(e.foot(p.x) and e.foot(p.x)[0] > 1e-9 for e in first) for _, p in points):  # type: ignore[index]
-        raise ShapeError(f"{table.file}: no station lies between the two stems. Give at least one between them.")
+        raise ShapeError(
+            f"{table.file}: no station lies between the two stems. Give at least one between them."
+        )
     shares = chine_shares(table, [p for _, p in points], order) if order else np.zeros((len(points), 0))
     bow, stern = _ends(table, lines, boat, order, shares[[0, -1]])
     sections = []
@@ -99,10 +103,21 @@ def read_sections(boat: Boat) -> Lofted:
         sections.append(make_section(p, order, share, max(starts, default=0.0)))
     level = tuple(p.keel_shape == "round" and p.side[0, 0] < 1e-6 for _, p in points)
     names = tuple(table.column_names[j] if table.column_names else str(j) for j, _ in points)
-    return Lofted(tuple(sections), with_overhangs_filled(tuple(sections), bow, stern), bow, stern, level, order, names, notes)
+    return Lofted(
+        tuple(sections),
+        with_overhangs_filled(tuple(sections), bow, stern),
+        bow,
+        stern,
+        level,
+        order,
+        names,
+        notes,
+    )
 
 
-def _ends(table: Table, lines, boat: Boat, order: tuple[str, ...], shares: Array) -> tuple[EndCurve, EndCurve]:
+def _ends(
+    table: Table, lines, boat: Boat, order: tuple[str, ...], shares: Array
+) -> tuple[EndCurve, EndCurve]:
     return (
         make_end(table, lines, boat.hull.bow, "bow", order, shares[0]),
         make_end(table, lines, boat.hull.stern, "stern", order, shares[1]),
@@ -111,18 +126,34 @@ def _ends(table: Table, lines, boat: Boat, order: tuple[str, ...], shares: Array
 
 def choose_net(lofted: Lofted, coarser: int = 1) -> Net:
     """Rows by the girth of each panel and closer where the sections turn, columns by the length between whole stations."""
-    girths = np.array([np.interp(np.arange(len(lofted.chines) + 2), s.fractions, s.arcs) for s in lofted.sections])
+    girths = np.array(
+        [np.interp(np.arange(len(lofted.chines) + 2), s.fractions, s.arcs) for s in lofted.sections]
+    )
     panels = np.diff(girths, axis=1).mean(axis=0)
     # A station in the overhang of a stem above a chine shows only part of a panel, and turns all the more in it.
-    often = [2 if k > 0 and any(k <= s.fractions[0] < k + 1 for s in lofted.sections) else 1 for k in range(len(panels))]
-    counts = [int(max(8, round(ROWS * p / panels.sum() / 2 - HAIR) * 2)) * n // coarser for p, n in zip(panels, often)]
+    often = [
+        2 if k > 0 and any(k <= s.fractions[0] < k + 1 for s in lofted.sections) else 1
+        for k in range(len(panels))
+    ]
+    counts = [
+        int(max(8, round(ROWS * p / panels.sum() / 2 - HAIR) * 2)) * n // coarser
+        for p, n in zip(panels, often)
+    ]
     rows = tuple(tuple(_closer_at_turns(lofted, k, n)) for k, n in enumerate(counts))
     whole = whole_stations(lofted.sections)
     middle = [lofted.sections[i].x for i in whole]
     g = np.linspace(0, len(lofted.chines) + 1, 9)
     xs = np.array([lofted.bow.at(g)[:, 0].min(), *middle, lofted.stern.at(g)[:, 0].max()])
-    spans = np.diff(xs) * np.array([1 if lofted.bow.transom else IN_ENDS, *np.ones(len(whole) - 1), 1 if lofted.stern.transom else IN_ENDS])
-    columns = tuple(int(max(4, round(COLUMNS * d / (xs[-1] - xs[0]) / 2 - HAIR) * 2)) // coarser for d in spans)
+    spans = np.diff(xs) * np.array(
+        [
+            1 if lofted.bow.transom else IN_ENDS,
+            *np.ones(len(whole) - 1),
+            1 if lofted.stern.transom else IN_ENDS,
+        ]
+    )
+    columns = tuple(
+        int(max(4, round(COLUMNS * d / (xs[-1] - xs[0]) / 2 - HAIR) * 2)) // coarser for d in spans
+    )
     return Net(rows, columns, DECK_ROWS // coarser)
 
 
@@ -138,7 +169,9 @@ def _closer_at_turns(lofted: Lofted, panel: int, count: int) -> Array:
     for s in some:
         step = np.diff(s.side.at(np.interp(panel + share, s.fractions, s.arcs)), axis=0)
         way = np.unwrap(np.arctan2(step[:, 1], step[:, 0]))
-        turning += np.where(panel + share[:-2] >= s.fractions[0], np.abs(np.diff(way)), 0.0) / share[1] / len(some)
+        turning += (
+            np.where(panel + share[:-2] >= s.fractions[0], np.abs(np.diff(way)), 0.0) / share[1] / len(some)
+        )
     dense = np.sqrt(np.concatenate([turning[:1], turning, turning[-1:]]) + STRAIGHT)
     far = np.concatenate([[0.0], np.cumsum((dense[1:] + dense[:-1]) / 2)])
     return np.interp(np.arange(count) / count, far / far[-1], share)
@@ -185,7 +218,16 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
     deck_normal = None if deck is None else _deck_normals(deck)
     d_side, d_deck = outside_of_wood(boat)
     if d_side > 0:
-        side = side_outward(side, before, after, corners, level, d_side, None if deck_normal is None else deck_normal[0], d_deck)
+        side = side_outward(
+            side,
+            before,
+            after,
+            corners,
+            level,
+            d_side,
+            None if deck_normal is None else deck_normal[0],
+            d_deck,
+        )
         transoms = [(c, e) for c, e in ((0, lofted.bow), (-1, lofted.stern)) if e.transom]
         for column, end in transoms:
             onto_transom(side, column, end)
@@ -200,7 +242,10 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
         fair_deck = _off_centre_deck(deck)
         deck = _off_centre_deck(even_out(fair_deck, (), deck_normal, np.zeros(deck.shape[1], bool)))
     numbers = number(side, deck)
-    ends = ["transom" if e.transom else f"{w} stem" for e, w in ((boat.hull.bow, "bow"), (boat.hull.stern, "stern"))]
+    ends = [
+        "transom" if e.transom else f"{w} stem"
+        for e, w in ((boat.hull.bow, "bow"), (boat.hull.stern, "stern"))
+    ]
     patches = close(numbers, *ends)
     vertices, rims = cut_openings(boat, numbers.vertices, patches)
     faces, region, regions = patches.joined()
@@ -270,11 +315,17 @@ def _off_centre_deck(deck: Array) -> Array:
     return deck
 
 
-def _lines(side, before, after, corners, lofted: Lofted, numbers: Numbering, deck_normal, ends) -> dict[str, NamedLine]:
+def _lines(
+    side, before, after, corners, lofted: Lofted, numbers: Numbering, deck_normal, ends
+) -> dict[str, NamedLine]:
     """The named lines on the outside of the hull."""
     flat = np.array([1.0, 0.0, 1.0])
     zero = np.zeros_like(side[-1])
-    lines = {"sheer": NamedLine("sheer", side[-1], True, False, before[-1], zero if deck_normal is None else deck_normal[0])}
+    lines = {
+        "sheer": NamedLine(
+            "sheer", side[-1], True, False, before[-1], zero if deck_normal is None else deck_normal[0]
+        )
+    }
     lines["keel"] = NamedLine("keel", side[0] * flat, False, False, after[0], after[0] * MIRROR)
     for k, c in enumerate(corners):
         name = lofted.chines[k]
@@ -309,7 +360,9 @@ def _girths(side: Array, numbers: Numbering, n: int, lofted: Lofted) -> Array:
 def _from_centre(side: Array, along: Array, transoms: tuple[bool, bool]) -> Array:
     """Girth from the centre line at each point of the grid (rows, columns) [m], on the section through it; on a transom along its edge."""
     x = np.unique(np.concatenate([side[0, :, 0], side[:, 0, 0], side[:, -1, 0]]))
-    at = np.array([[np.interp(x, row[:, 0], row[:, k], left=np.nan, right=np.nan) for k in (1, 2)] for row in side])
+    at = np.array(
+        [[np.interp(x, row[:, 0], row[:, k], left=np.nan, right=np.nan) for k in (1, 2)] for row in side]
+    )
     step = np.hypot(*np.moveaxis(np.diff(at, axis=0), 1, 0))
     first = np.argmax(~np.isnan(at[:, 0]), axis=0)
     fore = x < side[0, :, 0].mean()

@@ -150,7 +150,9 @@ def _unit(normal: ArrayLike, offset: float) -> tuple[Array, float]:
     n = np.asarray(normal, float)
     length = float(np.sqrt(n @ n)) if n.shape == (3,) else 0.0
     if not (0 < length < np.inf and np.isfinite(offset)):
-        raise UsageError(f"a plane needs a normal of three finite numbers, not all zero, and a finite offset: got {n.tolist()}, {offset}")
+        raise UsageError(
+            f"a plane needs a normal of three finite numbers, not all zero, and a finite offset: got {n.tolist()}, {offset}"
+        )
     return n / length, float(offset) / length
 
 

@@ -56,13 +56,19 @@ def _arrays(vertices: ArrayLike, faces: ArrayLike) -> tuple[Array, Array]:
         raise MeshError(f"faces must be whole numbers that count vertices from 0, not {given.dtype}.")
     if given.min() < 0 or given.max() >= len(vertices):
         bad = int(np.flatnonzero(((given < 0) | (given >= len(vertices))).any(axis=1))[0])
-        raise MeshError(f"face {bad} names vertex {given[bad].tolist()}, and there are {len(vertices)} (from 0).")
+        raise MeshError(
+            f"face {bad} names vertex {given[bad].tolist()}, and there are {len(vertices)} (from 0)."
+        )
     if not np.isfinite(vertices).all():
         bad = int(np.flatnonzero(~np.isfinite(vertices).all(axis=1))[0])
-        raise MeshError(f"vertex {bad} is {vertices[bad].tolist()}: every coordinate must be a finite number.")
+        raise MeshError(
+            f"vertex {bad} is {vertices[bad].tolist()}: every coordinate must be a finite number."
+        )
     if np.abs(vertices).max() > _FAR:
         bad = int(np.abs(vertices).max(axis=1).argmax())
-        raise MeshError(f"vertex {bad} lies at {vertices[bad].tolist()} m: more than {_FAR:g} m off. Are the units right?")
+        raise MeshError(
+            f"vertex {bad} lies at {vertices[bad].tolist()} m: more than {_FAR:g} m off. Are the units right?"
+        )
     return vertices, given.astype(np.int32 if len(vertices) < 2**31 else np.int64)
 
 
@@ -89,7 +95,9 @@ def _how_open(vertices: Array, faces: Array, odd: Array) -> str:
     ends = vertices[np.stack([odd // count, odd % count])]
     x, y, z = ends.mean(axis=0)[0]
     where = f"the first near x {x:.4g}, y {y:.4g}, z {z:.4g} m"
-    pairs = np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]).astype(np.int64), axis=1)
+    pairs = np.sort(
+        np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]).astype(np.int64), axis=1
+    )
     keys, times = np.unique(pairs[:, 0] * count + pairs[:, 1], return_counts=True)
     edges = f"{odd.size} edge" + ("s" if odd.size > 1 else "")
     if (times[np.isin(keys, odd)] % 2 == 0).all():
@@ -100,7 +108,9 @@ def _how_open(vertices: Array, faces: Array, odd: Array) -> str:
 def _refuse_doubled(vertices: Array, faces: Array) -> None:
     """The same face twice the same way round; edges alone may be shared by more, where parts touch."""
     turned = np.take_along_axis(faces, (faces.argmin(axis=1)[:, None] + np.arange(3)) % 3, axis=1)
-    turned = turned[(turned[:, 0] != turned[:, 1]) & (turned[:, 1] != turned[:, 2]) & (turned[:, 0] != turned[:, 2])]
+    turned = turned[
+        (turned[:, 0] != turned[:, 1]) & (turned[:, 1] != turned[:, 2]) & (turned[:, 0] != turned[:, 2])
+    ]
     kinds, times = np.unique(turned, axis=0, return_counts=True)
     if (times > 1).any():
         x, y, z = vertices[kinds[times > 1][0]].mean(axis=0)
@@ -122,12 +132,16 @@ def _refuse_empty_or_inside_out(vertices: Array, faces: Array) -> None:
     volume = float(flux.sum()) / 6
     box = float(np.prod(np.ptp(vertices[faces.ravel()], axis=0)))
     if not abs(volume) > _THIN * box > 0:
-        raise MeshError(f"the mesh encloses no volume ({volume:.3g} m3): it is flat, or its parts cancel out.")
+        raise MeshError(
+            f"the mesh encloses no volume ({volume:.3g} m3): it is flat, or its parts cancel out."
+        )
     part_of_vertex = _parts(faces, len(vertices))
     parts = part_of_vertex[faces[:, 0]]
     if parts.max() == 0:
         if volume < 0:
-            raise MeshError(f"the mesh is inside out (its volume comes to {volume:.4g} m3): turn every face round.")
+            raise MeshError(
+                f"the mesh is inside out (its volume comes to {volume:.4g} m3): turn every face round."
+            )
         return
     _refuse_wrong_parts(vertices, faces, parts, flux)
 
@@ -159,18 +173,28 @@ def _refuse_wrong_parts(vertices: Array, faces: Array, parts: Array, flux: Array
         points = np.concatenate([vertices[some].mean(axis=1), vertices[some[:, 0]]])
         near = np.flatnonzero((low <= high[part]).all(axis=1) & (high >= low[part]).all(axis=1))
         others = [groups[i] for i in near.tolist() if i != part]
-        turns = [sum(_winding(vertices, other, point) for other in others) for point in points] if others else [0.0]
+        turns = (
+            [sum(_winding(vertices, other, point) for other in others) for point in points]
+            if others
+            else [0.0]
+        )
         inside = {round(t) for t in turns if abs(t - round(t)) < 0.1} or {0}  # between: where the two touch
         x, y, z = vertices[group.ravel()].mean(axis=0)
         what = f"the part around x {x:.4g}, y {y:.4g}, z {z:.4g} m"
         if len(inside) > 1:
-            raise MeshError(f"{what} crosses another: the water of both would count twice. Join them into one, or move them apart.")
+            raise MeshError(
+                f"{what} crosses another: the water of both would count twice. Join them into one, or move them apart."
+            )
         if volumes[part] < 0 and max(inside) < 1:
             raise MeshError(f"{what} is inside out ({volumes[part]:.4g} m3): turn its faces round.")
         if volumes[part] > 0 and max(inside) > 0:
-            raise MeshError(f"{what} lies inside another: its water would count twice. Remove it, or turn it inward if it is hollow.")
+            raise MeshError(
+                f"{what} lies inside another: its water would count twice. Remove it, or turn it inward if it is hollow."
+            )
     if volumes.sum() <= 0:
-        raise MeshError(f"the mesh encloses no volume: its parts come to {volumes.sum():.3g} m3. Turn those that are inside out.")
+        raise MeshError(
+            f"the mesh encloses no volume: its parts come to {volumes.sum():.3g} m3. Turn those that are inside out."
+        )
 
 
 def _winding(vertices: Array, faces: Array, point: Array) -> float:
@@ -180,5 +204,7 @@ def _winding(vertices: Array, faces: Array, point: Array) -> float:
     triple = (a * np.cross(b, c)).sum(axis=1)
     below = la * lb * lc + (a * b).sum(axis=1) * lc + (b * c).sum(axis=1) * la + (c * a).sum(axis=1) * lb
     turn = np.arctan2(triple, below)
-    turn[np.abs(triple) <= 1e-12 * la * lb * lc] = 0.0  # seen edgewise; or the point lies on the face, which is half a turn short
+    turn[np.abs(triple) <= 1e-12 * la * lb * lc] = (
+        0.0  # seen edgewise; or the point lies on the face, which is half a turn short
+    )
     return float(turn.sum()) / (2 * np.pi)

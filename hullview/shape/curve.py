@@ -126,7 +126,9 @@ class Curve:
         return out
 
 
-def through(points: Array, corners: tuple[int, ...] = (), level_start: bool = False, level_end: bool = False) -> Curve:
+def through(
+    points: Array, corners: tuple[int, ...] = (), level_start: bool = False, level_end: bool = False
+) -> Curve:
     """Curve through points (k, d), broken at the corner indices; level at the centre line at its start or end if asked.
 
     >>> c = through(np.array([[0.0, 0.0], [3.0, 4.0], [3.0, 9.0]]), corners=(1,))
@@ -139,7 +141,9 @@ def through(points: Array, corners: tuple[int, ...] = (), level_start: bool = Fa
     starts, marks = [0.0], [0.0]
     done = 0.0
     for first, last in itertools.pairwise(cuts):
-        mirrored = "start" if level_start and first == 0 else "end" if level_end and last == len(points) - 1 else ""
+        mirrored = (
+            "start" if level_start and first == 0 else "end" if level_end and last == len(points) - 1 else ""
+        )
         curve, t0, t1 = spline(points[first : last + 1], mirrored)
         knots = curve.x[(curve.x >= t0 - 1e-15) & (curve.x <= t1 + 1e-15)]
         t = np.append(knots[:-1, None] + np.diff(knots)[:, None] * STEPS, t1)

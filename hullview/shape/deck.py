@@ -28,7 +28,11 @@ def outline_of(part: Opening | Hatch) -> Outline:
 
         def from_points(p: Array) -> Array:
             beyond = np.maximum(first - p[:, 0], p[:, 0] - last)
-            return np.where(beyond > 0, np.abs(p[:, 1]) + beyond, np.maximum(np.abs(p[:, 1]) - np.interp(p[:, 0], x, half), beyond))
+            return np.where(
+                beyond > 0,
+                np.abs(p[:, 1]) + beyond,
+                np.maximum(np.abs(p[:, 1]) - np.interp(p[:, 0], x, half), beyond),
+            )
 
         return from_points
     a, b = part.length / 2, part.width / 2
@@ -66,14 +70,19 @@ def cut_faces(vertices: Array, faces: Array, outline: Outline) -> Cut:
     pairs = np.sort(np.concatenate([np.column_stack([a, b]), np.column_stack([a, c])]), axis=1)
     edges, which = np.unique(pairs, axis=0, return_inverse=True)
     which = which.ravel()
-    points = _on_outline(vertices[edges[:, 0]], vertices[edges[:, 1]], f[edges[:, 0]], f[edges[:, 1]], outline)
+    points = _on_outline(
+        vertices[edges[:, 0]], vertices[edges[:, 1]], f[edges[:, 0]], f[edges[:, 1]], outline
+    )
     ab, ac = (len(vertices) + which[: len(a)], len(vertices) + which[len(a) :])
     tip = np.column_stack([a, ab, ac])
     both = np.concatenate([vertices, points])
     # the shorter diagonal of what is left, so that port is cut as starboard is
     short = (((both[ab] - both[c]) ** 2).sum(axis=1) <= ((both[ac] - both[b]) ** 2).sum(axis=1))[:, None]
     rest = np.concatenate(
-        [np.where(short, np.column_stack([ab, b, c]), np.column_stack([ab, b, ac])), np.where(short, np.column_stack([ab, c, ac]), np.column_stack([b, c, ac]))]
+        [
+            np.where(short, np.column_stack([ab, b, c]), np.column_stack([ab, b, ac])),
+            np.where(short, np.column_stack([ab, c, ac]), np.column_stack([b, c, ac])),
+        ]
     )
     twice = np.concatenate([lone_is_inside, lone_is_inside])
     inside = np.concatenate([faces[count == 3], tip[lone_is_inside], rest[~twice]])
@@ -101,7 +110,9 @@ def loop(rim: Array, name: str) -> Array:
     """Vertex numbers (k,) once round the rim, from its directed edges."""
     follows = dict(zip(rim[:, 0].tolist(), rim[:, 1].tolist()))
     if len(follows) < 3:
-        raise ShapeError(f"{name}: lies off the deck. Move its centre aft of the stem and keep it within the deck.")
+        raise ShapeError(
+            f"{name}: lies off the deck. Move its centre aft of the stem and keep it within the deck."
+        )
     start = int(rim[0, 0])
     out = [start]
     while (nxt := follows[out[-1]]) != start:
@@ -109,7 +120,9 @@ def loop(rim: Array, name: str) -> Array:
         if len(out) > len(follows):
             break
     if len(out) != len(follows):
-        raise ShapeError(f"{name}: its outline crosses the deck more than once. Keep it one closed line within the deck.")
+        raise ShapeError(
+            f"{name}: its outline crosses the deck more than once. Keep it one closed line within the deck."
+        )
     return np.array(out)
 
 
@@ -139,7 +152,9 @@ def raise_coaming(cut: Cut, opening: Opening, name: str) -> tuple[Array, Array, 
     renumber = np.full(len(cut.vertices), -1)
     renumber[own] = len(cut.vertices) + np.arange(len(own))
     i, j = cut.rim.T
-    wall = np.concatenate([np.column_stack([i, j, renumber[j]]), np.column_stack([i, renumber[j], renumber[i]])])
+    wall = np.concatenate(
+        [np.column_stack([i, j, renumber[j]]), np.column_stack([i, renumber[j], renumber[i]])]
+    )
     return np.concatenate([cut.vertices, lifted]), wall, renumber[cut.inside], ring, renumber[ring]
 
 
@@ -167,13 +182,19 @@ def _cut_deck(vertices: Array, patches: Patches, outline: Outline, name: str) ->
     """Cut the deck's faces along an outline, leaving what lies outside it in place."""
     where = [i for i, n in enumerate(patches.names) if n == "deck"]
     if not where:
-        raise ShapeError(f"{name}: an open boat has no deck to cut it in. Leave it out, or give the deck rows in the table.")
+        raise ShapeError(
+            f"{name}: an open boat has no deck to cut it in. Leave it out, or give the deck rows in the table."
+        )
     faces = np.concatenate([patches.faces[i] for i in where])
     cut = cut_faces(vertices, faces, outline)
-    edge = np.sort(np.concatenate([cut.inside[:, [0, 1]], cut.inside[:, [1, 2]], cut.inside[:, [2, 0]]]), axis=1)
+    edge = np.sort(
+        np.concatenate([cut.inside[:, [0, 1]], cut.inside[:, [1, 2]], cut.inside[:, [2, 0]]]), axis=1
+    )
     _, count = np.unique(edge, axis=0, return_counts=True)
     if (count == 1).sum() != len(cut.rim):
-        raise ShapeError(f"{name}: reaches past the edge of the deck. Make it narrower or shorter, or move it.")
+        raise ShapeError(
+            f"{name}: reaches past the edge of the deck. Make it narrower or shorter, or move it."
+        )
     for i in reversed(where):
         del patches.names[i], patches.faces[i]
     patches.add("deck", cut.outside)

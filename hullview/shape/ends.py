@@ -99,7 +99,9 @@ class EndCurve:
         return x
 
 
-def make_end(table: Table, lines: NamedLines, end: End, which: str, order: tuple[str, ...], shares: Array) -> EndCurve:
+def make_end(
+    table: Table, lines: NamedLines, end: End, which: str, order: tuple[str, ...], shares: Array
+) -> EndCurve:
     """The end curve at the "bow" or the "stern".
 
     A transom, or a plumb end with a shape of its own, takes the end column as its section; a stem takes its profile, and from the
@@ -121,13 +123,17 @@ def _column(table: Table, j: int) -> str:
     return table.column_names[j] if table.column_names else str(j)
 
 
-def _from_column(table: Table, points: StationPoints, end: End, which: str, order: tuple[str, ...], shares: Array) -> EndCurve:
+def _from_column(
+    table: Table, points: StationPoints, end: End, which: str, order: tuple[str, ...], shares: Array
+) -> EndCurve:
     if end.profile is None:
         rake = (np.array([0.0]), np.array([points.x]))
     else:
         p = np.array(sorted(dict.fromkeys((z, x) for x, z in end.profile)))
         if len(p) < 2 or (np.diff(p[:, 0]) <= 0).any():
-            raise ShapeError(f"[hull.{which}] profile: a transom needs two points or more at different heights, to give its rake.")
+            raise ShapeError(
+                f"[hull.{which}] profile: a transom needs two points or more at different heights, to give its rake."
+            )
         rake = (p[:, 0], p[:, 1])
     half = end.siding / 2
     if not end.transom and (points.side[:, 0] <= max(half, 1e-9)).all():
@@ -147,7 +153,9 @@ def _from_profile(
     corners = tuple(int(t) - k for k, t in enumerate(twice))
     p = np.delete(p, twice, axis=0)
     if len(p) < 2 or p[-1, 1] <= p[0, 1]:
-        raise ShapeError(f"[hull.{which}] profile must run from the sheer down to the keel line, two points or more.")
+        raise ShapeError(
+            f"[hull.{which}] profile must run from the sheer down to the keel line, two points or more."
+        )
     curve = through(*_through_keel(table, lines, p, corners, which))
     arcs_on, half_on, on_stem = _column_on_stem(table, lines, curve, which, j)
     breadth_arcs, breadth = _stem_breadth(end, curve, arcs_on, half_on, _keel_breadth(lines, which))
@@ -165,8 +173,12 @@ def _from_profile(
         centre = lines.deck[j] if on_stem and not np.isnan(lines.deck[j]) else top
         width = float(np.interp(curve.length, breadth_arcs, breadth))
         # Where she comes to a point there is no room for a camber: the deck's centre line is the sheer.
-        deck = through(np.array([[max(width, POINT), top], [0.0, max(centre, top) if width > POINT else top]]))
-    return EndCurve(False, curve, np.array(fractions), np.array(arcs), (breadth_arcs, breadth), None, deck, on_stem)
+        deck = through(
+            np.array([[max(width, POINT), top], [0.0, max(centre, top) if width > POINT else top]])
+        )
+    return EndCurve(
+        False, curve, np.array(fractions), np.array(arcs), (breadth_arcs, breadth), None, deck, on_stem
+    )
 
 
 def _keel_breadth(lines: NamedLines, which: str) -> float:
@@ -188,13 +200,17 @@ def _stem_breadth(end: End, curve: Curve, arcs_on: Array, half_on: Array, foot: 
     return np.array(arcs), np.array(breadth)
 
 
-def _through_keel(table: Table, lines: NamedLines, p: Array, corners: tuple[int, ...], which: str) -> tuple[Array, tuple[int, ...]]:
+def _through_keel(
+    table: Table, lines: NamedLines, p: Array, corners: tuple[int, ...], which: str
+) -> tuple[Array, tuple[int, ...]]:
     """The profile (k, 2), keel line first, led through the keel heights that the table gives in the stem's overhang."""
     curve = through(p, corners)
     sharp = p[list(corners)]
     for x, z in zip(table.stations, lines.keel[:, 1]):
         s = curve.samples
-        off = np.where(np.abs(s[:, 0] - x) < ROUNDED, 0.0, s[:, 0] - x)  # a plumb stem at a station stands on it, whatever the rounding
+        off = np.where(
+            np.abs(s[:, 0] - x) < ROUNDED, 0.0, s[:, 0] - x
+        )  # a plumb stem at a station stands on it, whatever the rounding
         crossing = np.flatnonzero(off[:-1] * off[1:] < 0)
         if np.isnan(z) or not len(crossing):
             continue
@@ -216,13 +232,17 @@ def _through_keel(table: Table, lines: NamedLines, p: Array, corners: tuple[int,
     return p, tuple(int(np.abs(p - c).sum(axis=1).argmin()) for c in sharp)
 
 
-def _column_on_stem(table: Table, lines: NamedLines, curve: Curve, which: str, j: int) -> tuple[Array, Array, bool]:
+def _column_on_stem(
+    table: Table, lines: NamedLines, curve: Curve, which: str, j: int
+) -> tuple[Array, Array, bool]:
     """Offsets of the end column that lie on the stem: their arc lengths and half-breadths, and whether all of the column does."""
     x = table.stations[j]
     points: list[tuple[float, float, str]] = []
     if not np.isnan(lines.sheer[j]).any():
         points.append((lines.sheer[j, 0], lines.sheer[j, 1], "sheer"))
-    points += [(r.values[j], r.at, r.label) for r in table.lines if r.name == "waterline" and r.values[j] is not None]  # type: ignore[misc]
+    points += [
+        (r.values[j], r.at, r.label) for r in table.lines if r.name == "waterline" and r.values[j] is not None
+    ]  # type: ignore[misc]
     points += [(yz[j, 0], yz[j, 1], name) for name, yz in lines.chines.items() if not np.isnan(yz[j]).any()]
     arcs, halves = [], []
     for half, z, label in sorted(points, key=lambda q: q[1]):
@@ -260,7 +280,9 @@ def _chine_on_stem(table: Table, chine: Array, curve: Curve, which: str) -> floa
     line = np.polyfit(x[near], chine[near, 1], len(near) - 1)
     gap = curve.samples[:, 1] - np.polyval(line, curve.samples[:, 0])
     if gap[0] > -AT_FOOT:
-        return float(curve.arcs[0])  # the edge of a flat bottom, which passes a hair over or under the foot: it ends where the keel line does
+        return float(
+            curve.arcs[0]
+        )  # the edge of a flat bottom, which passes a hair over or under the foot: it ends where the keel line does
     cross = np.flatnonzero((gap[:-1] < 0) & (gap[1:] >= 0))
     if not len(cross):
         return None

@@ -255,7 +255,10 @@ def with_fair_values(boat: Boat, findings: tuple[Finding, ...]) -> Boat:
 
 def _with_fair(table: Table, findings: tuple[Finding, ...]) -> Table:
     taken = {(f.line, f.column): f.fair for f in findings if f.fair is not None}
-    lines = tuple(replace(r, values=tuple(taken.get((r.label, j), v) for j, v in enumerate(r.values))) for r in table.lines)
+    lines = tuple(
+        replace(r, values=tuple(taken.get((r.label, j), v) for j, v in enumerate(r.values)))
+        for r in table.lines
+    )
     return replace(table, lines=lines)
 
 

@@ -62,15 +62,25 @@ def _refuse(boat: Boat, file: str, vertices: Array) -> None:
     """What a mesh cannot be, or cannot tell."""
     size = np.ptp(vertices, axis=0)
     if size.argmax() != 0:
-        raise ShapeError(f"{file}: her length must lie along x, and the mesh is longest along {'xyz'[int(size.argmax())]}. Turn it: x aft, y to starboard, z up.")
+        raise ShapeError(
+            f"{file}: her length must lie along x, and the mesh is longest along {'xyz'[int(size.argmax())]}. Turn it: x aft, y to starboard, z up."
+        )
     side = vertices[:, 1].max() + vertices[:, 1].min()
     if abs(side) > OFF_CENTRE * size[1]:
-        raise ShapeError(f"{file}: one side is {abs(side) * 1000:.0f} mm wider than the other. Put her centre line at y = 0.")
+        raise ShapeError(
+            f"{file}: one side is {abs(side) * 1000:.0f} mm wider than the other. Put her centre line at y = 0."
+        )
     if boat.hull.measured_to == "inside":
-        raise ShapeError(f'{file}: a mesh is taken as the outside of the planking. Say measured_to = "outside", and give that surface.')
+        raise ShapeError(
+            f'{file}: a mesh is taken as the outside of the planking. Say measured_to = "outside", and give that surface.'
+        )
     for build in boat.builds:
-        if any(p.band for p in build.schedule.planking) or any(s.girth is not None for s in build.schedule.skins):
-            raise ShapeError(f"{file}: girths cannot be told on a mesh. Give the band or the girth as a region, or a skin `below` a height.")
+        if any(p.band for p in build.schedule.planking) or any(
+            s.girth is not None for s in build.schedule.skins
+        ):
+            raise ShapeError(
+                f"{file}: girths cannot be told on a mesh. Give the band or the girth as a region, or a skin `below` a height."
+            )
 
 
 def _normals(vertices: Array, faces: Array) -> Array:
@@ -120,9 +130,13 @@ def _deck(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Arr
     piece = _pieces(len(faces), number, face, ~sheer)
     on_deck = piece == piece[int(np.flatnonzero(main)[0])]
     if on_deck.all():
-        raise ShapeError(f"{file}: no line around the deck parts it from the hull. Give her a sheer, or trim the mesh to what floats.")
+        raise ShapeError(
+            f"{file}: no line around the deck parts it from the hull. Give her a sheer, or trim the mesh to what floats."
+        )
     if abs(_plan_area(vertices[ring])) < 0.5 * _plan_area_of_all(vertices):
-        raise ShapeError(f"{file}: no one deck or lid covers most of her. Close the mesh with a deck, or with a lid at the sheer.")
+        raise ShapeError(
+            f"{file}: no one deck or lid covers most of her. Close the mesh with a deck, or with a lid at the sheer."
+        )
     return on_deck, ring
 
 
@@ -175,7 +189,9 @@ def _plan_area_of_all(vertices: Array) -> float:
 # ---------------------------------------------------------------- lines
 
 
-def _named_lines(vertices: Array, faces: Array, normals: Array, on_deck: Array, ring: Array, file: str) -> dict[str, NamedLine]:
+def _named_lines(
+    vertices: Array, faces: Array, normals: Array, on_deck: Array, ring: Array, file: str
+) -> dict[str, NamedLine]:
     hull_n, deck_n = (_at_vertices(faces[k], normals[k], len(vertices)) for k in (~on_deck, on_deck))
     sheer = _starboard(vertices, ring, file)
     points, on_hull, on_top = (_along(v, sheer) for v in (vertices, hull_n, deck_n))
@@ -195,7 +211,9 @@ def _named_lines(vertices: Array, faces: Array, normals: Array, on_deck: Array, 
 
 
 def _without_deck(line: NamedLine) -> NamedLine:
-    return NamedLine(line.name, line.points, line.paired, line.closed, line.hull_normals, np.zeros_like(line.points))
+    return NamedLine(
+        line.name, line.points, line.paired, line.closed, line.hull_normals, np.zeros_like(line.points)
+    )
 
 
 def _at_vertices(faces: Array, normals: Array, count: int) -> Array:
@@ -214,7 +232,9 @@ def _starboard(vertices: Array, ring: Array, file: str) -> tuple[Array, Array, A
     tiny = 1e-6 * np.ptp(vertices[:, 1])
     onto, off = np.flatnonzero((y <= tiny) & (y2 > tiny)), np.flatnonzero((y > tiny) & (y2 <= tiny))
     if len(onto) != 1 or len(off) != 1:
-        raise ShapeError(f"{file}: the line around the deck crosses the centre line {len(onto) + len(off)} times, not once at the bow and once at the stern.")
+        raise ShapeError(
+            f"{file}: the line around the deck crosses the centre line {len(onto) + len(off)} times, not once at the bow and once at the stern."
+        )
     start, stop = int(onto[0]), int(off[0])
     index = np.arange(start, stop + 1 if stop >= start else stop + 1 + len(ring)) % len(ring)
     a, b = ring[index], nxt[index]
@@ -257,7 +277,9 @@ def _profile(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[
             touching.setdefault(k, []).append(edge)
     loose = [edge for edge, owners in ends.items() if len(owners) == 1]
     if len(loose) != 2:
-        raise ShapeError(f"{file}: her outline on the centre line, below the deck, is not one line from stem to stern.")
+        raise ShapeError(
+            f"{file}: her outline on the centre line, below the deck, is not one line from stem to stern."
+        )
     edge, chain, seen = loose[0], [loose[0]], set()
     rows = []
     while True:
@@ -289,4 +311,6 @@ def _refuse_shell(vertices: Array, hull: Array, lid: Array, sheer: Array, file: 
         return middle[:, 2] - np.interp(middle[:, 0], sheer[order, 0], sheer[order, 2])
 
     if over(hull).max() > 0.3 * depth or over(lid).min() < -0.3 * depth:
-        raise ShapeError(f"{file}: has an inside as well as an outside, so it would displace no more than its planking. Close it with a deck, or with a lid at the sheer.")
+        raise ShapeError(
+            f"{file}: has an inside as well as an outside, so it would displace no more than its planking. Close it with a deck, or with a lid at the sheer."
+        )

@@ -99,6 +99,8 @@ class Hull:
 
     def keel_height(self, x: float) -> float:
         """Height of the outside of the hull on the centre line at x aft of the datum [m]."""
-        line = np.concatenate([self.lines[k].points for k in ("bow stem", "keel", "stern stem") if k in self.lines])
+        line = np.concatenate(
+            [self.lines[k].points for k in ("bow stem", "keel", "stern stem") if k in self.lines]
+        )
         order = np.argsort(line[:, 0], kind="stable")
         return float(np.interp(x, line[order, 0], line[order, 2]))

@@ -63,8 +63,14 @@ def spaces(
     for i, (start, end) in enumerate(pairwise((low, *walls, high))):
         room = part(inside, (-_AFT, -start), (_AFT, end))
         parts = [(*room, 1)]
-        parts += [(*piece, -1) for tank in tanks for piece in tank_parts(room, tank) if enclosed(piece) > _LEAST]
-        parts += [(*_fitted(f, room), -1) for f in flotation if start <= f.at[0] < end or (end == high and f.at[0] >= high)]
+        parts += [
+            (*piece, -1) for tank in tanks for piece in tank_parts(room, tank) if enclosed(piece) > _LEAST
+        ]
+        parts += [
+            (*_fitted(f, room), -1)
+            for f in flotation
+            if start <= f.at[0] < end or (end == high and f.at[0] >= high)
+        ]
         if sum(sign * enclosed((v, f)) for v, f, sign in parts) > _LEAST:
             here = rims[(rims[:, 0] >= start) & (rims[:, 0] <= end)]
             out.append(Space(_named(i, len(walls)), "compartment", start, end, here, tuple(parts)))
@@ -100,7 +106,14 @@ def _fitted(flotation: Flotation, room: Mesh) -> Mesh:
     centre, volume = np.array(flotation.at, float), flotation.volume
 
     def inside(half: float) -> Mesh:
-        return part(room, *((sign * axis, sign * c + half) for axis, c in zip((_AFT, _SIDE, _UP), centre) for sign in (1, -1)))
+        return part(
+            room,
+            *(
+                (sign * axis, sign * c + half)
+                for axis, c in zip((_AFT, _SIDE, _UP), centre)
+                for sign in (1, -1)
+            ),
+        )
 
     half = volume ** (1 / 3) / 2
     if enclosed(inside(half)) > (1 - 1e-9) * volume:

@@ -87,10 +87,17 @@ def cap(numbers: Numbering, column: int) -> Array:
     if numbers.deck is None or numbers.deck_port is None:
         faces = strip_faces(s, p)
     else:
-        over, over_port = numbers.deck[:, column], numbers.deck_port[:, column]  # from the sheer to the middle
+        over, over_port = (
+            numbers.deck[:, column],
+            numbers.deck_port[:, column],
+        )  # from the sheer to the middle
         foot, foot_port = np.full(len(over) - 1, s[-2]), np.full(len(over) - 1, p[-2])
         middle = np.array([[s[-2], over_port[-1], over[-1]], [s[-2], p[-2], over_port[-1]]])
-        top = [np.column_stack([foot, over[1:], over[:-1]]), middle, np.column_stack([foot_port, over_port[:-1], over_port[1:]])]
+        top = [
+            np.column_stack([foot, over[1:], over[:-1]]),
+            middle,
+            np.column_stack([foot_port, over_port[:-1], over_port[1:]]),
+        ]
         faces = np.concatenate([strip_faces(s[:-1], p[:-1]), *top])
     return faces if column == 0 else faces[:, ::-1]
 

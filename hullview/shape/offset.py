@@ -27,7 +27,14 @@ def mitre(one: Array, other: Array, d_one: float, d_other: float) -> Array:
 
 
 def side_outward(
-    grid: Array, before: Array, after: Array, corners: tuple[int, ...], level: Array, d: float, deck_normal: Array | None, d_deck: float
+    grid: Array,
+    before: Array,
+    after: Array,
+    corners: tuple[int, ...],
+    level: Array,
+    d: float,
+    deck_normal: Array | None,
+    d_deck: float,
 ) -> Array:
     """The side grid (rows, columns, 3) moved out by d [m].
 
@@ -60,7 +67,9 @@ def deck_outward(grid: Array, normal: Array, d: float, edge: Array) -> Array:
     out[-1, :, 1] = 0.0
     across = np.linspace(1.0, 0.0, len(grid))
     for c in (0, -1):
-        if np.abs(grid[:, c] - grid[0, c]).max() < 1e-6:  # a point, which the planking makes as wide as the stem becomes
+        if (
+            np.abs(grid[:, c] - grid[0, c]).max() < 1e-6
+        ):  # a point, which the planking makes as wide as the stem becomes
             out[:, c] = edge[c]
             out[:, c, 1] = edge[c, 1] * across if edge[c, 1] > 1e-9 else 0.0
     return out

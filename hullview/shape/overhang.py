@@ -31,7 +31,9 @@ SAMPLES = 21
 SHARE = np.linspace(0.0, 1.0, SAMPLES)
 
 
-def with_overhangs_filled(sections: tuple[Section, ...], bow: EndCurve, stern: EndCurve) -> tuple[Section, ...]:
+def with_overhangs_filled(
+    sections: tuple[Section, ...], bow: EndCurve, stern: EndCurve
+) -> tuple[Section, ...]:
     """The sections, with more laid in where stations stand in the overhang of the bow's or the stern's stem."""
     length = sections[-1].x - sections[0].x
     laid: list[Section] = []
@@ -66,13 +68,18 @@ def _laid(
     deck = None
     if whole.deck is not None:
         decked = sorted((s for s in near if s.deck is not None), key=lambda s: s.x)
-        deck = through_points(np.array([s.x for s in decked]), np.array([s.deck.at(SHARE * s.deck.length) for s in decked if s.deck is not None]))
+        deck = through_points(
+            np.array([s.x for s in decked]),
+            np.array([s.deck.at(SHARE * s.deck.length) for s in decked if s.deck is not None]),
+        )
     n = max(2, int(np.ceil(abs(whole.x - first.x) / (SPACING * length) - HAIR)))
     joint = end.at(np.array([0.0]))[0]
     keel = _keel_beyond(near, joint)
     out = []
     for x in np.linspace(first.x, whole.x, n + 1)[1:-1]:
-        if abs(x - joint[0]) < abs(whole.x - first.x) / n / 3 or any(abs(s.x - x) < SPACING * length / 3 for s in near):
+        if abs(x - joint[0]) < abs(whole.x - first.x) / n / 3 or any(
+            abs(s.x - x) < SPACING * length / 3 for s in near
+        ):
             continue
         foot = end.foot(x) or (0.0, keel(x))
         yz = np.array([panel(x) for panel in side[int(foot[0]) :]])
@@ -80,7 +87,9 @@ def _laid(
     return out
 
 
-def _panel(near: tuple[Section, ...], end: EndCurve, k: int, from_stem: bool, at_stern: bool) -> Callable[[float], Array]:
+def _panel(
+    near: tuple[Section, ...], end: EndCurve, k: int, from_stem: bool, at_stern: bool
+) -> Callable[[float], Array]:
     """Points (samples, 2) of panel k of a section at x: splines lengthwise through equal shares of what each station has of it.
 
     Where a station in the overhang stands wholly above it, it ends on the stem, point by point.
@@ -110,7 +119,9 @@ def _what_is_left(section: Section, k: int) -> Array:
     return section.side.at(section.arcs[i - 1] + SHARE * (section.arcs[i] - section.arcs[i - 1]))
 
 
-def _pull_of_stem(end: EndCurve, xs: Array, points: Array, k: int, at_stern: bool) -> Callable[[float], Array]:
+def _pull_of_stem(
+    end: EndCurve, xs: Array, points: Array, k: int, at_stern: bool
+) -> Callable[[float], Array]:
     """What the splines of panel k (stations, samples, 2) over xs change by when they begin on the stem.
 
     High up, where the stem is a span away, it counts in full; near the keel, where it all but touches the first station, not at all.
@@ -124,7 +135,9 @@ def _pull_of_stem(end: EndCurve, xs: Array, points: Array, k: int, at_stern: boo
         if weight > 0:
             knots, values = np.append(xs, p[0]), np.vstack([points[:, i], p[None, 1:]])
             order = np.argsort(knots)
-            pulls.append((i, weight, through_points(knots[order], values[order]), through_points(xs, points[:, i])))
+            pulls.append(
+                (i, weight, through_points(knots[order], values[order]), through_points(xs, points[:, i]))
+            )
 
     def pull(x: float) -> Array:
         out = np.zeros(points.shape[1:])
@@ -142,7 +155,9 @@ def _keel_beyond(near: tuple[Section, ...], joint: Array) -> Spline:
     return through_points(knots[:, 0], knots[:, 1:])
 
 
-def _section_at(x: float, panels_yz: Array, deck_yz: Array | None, foot: tuple[float, Array], panels: int) -> Section:
+def _section_at(
+    x: float, panels_yz: Array, deck_yz: Array | None, foot: tuple[float, Array], panels: int
+) -> Section:
     """One section from its points (panels there, samples, 2), brought onto its foot (row coordinate, (half-breadth, height))."""
     start, there = foot[0], len(panels_yz)
     yz = panels_yz.copy()

@@ -43,13 +43,18 @@ def _halved(mesh: Mesh, n: Array, offset: float) -> Mesh:
     lone = np.where(count == 1, corners.argmax(axis=1), (~corners).argmax(axis=1))
     turned = np.take_along_axis(faces, (lone[:, None] + np.arange(3)) % 3, axis=1)
     one, two = turned[count == 1], turned[count == 2]
-    crossings = np.concatenate([one[:, [0, 1]], one[:, [0, 2]], two[:, [1, 0]], two[:, [2, 0]]])  # from wet to dry
+    crossings = np.concatenate(
+        [one[:, [0, 1]], one[:, [0, 2]], two[:, [1, 0]], two[:, [2, 0]]]
+    )  # from wet to dry
     edges, which = np.unique(crossings, axis=0, return_inverse=True)
     share = height[edges[:, 0]] / (height[edges[:, 0]] - height[edges[:, 1]])
     meet = vertices[edges[:, 0]] + share[:, None] * (vertices[edges[:, 1]] - vertices[edges[:, 0]])
     ab, ac, ba, ca = np.split(which.ravel() + len(vertices), np.cumsum([len(one), len(one), len(two)]))
     middle = np.full(len(one) + len(two), len(vertices) + len(meet))
-    left, right = np.concatenate([ab, ca]), np.concatenate([ac, ba])  # the cut of each face as its wet part has it
+    left, right = (
+        np.concatenate([ab, ca]),
+        np.concatenate([ac, ba]),
+    )  # the cut of each face as its wet part has it
     made = [
         faces[count == 3],
         np.column_stack([one[:, 0], ab, ac]),

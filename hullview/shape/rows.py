@@ -42,9 +42,18 @@ def line_of(table: Table, row: TableLine, ends: tuple[End, End]) -> Line:
             continue
         point = _on_stem(row, end)
         beyond = point is not None and (point[0] < x[0] if side == 0 else point[0] > x[-1])
-        if point is not None and beyond and cell[side] != column and abs(point[0] - x[side]) > 0.02 * (x[-1] - x[0] + 1e-9):
+        if (
+            point is not None
+            and beyond
+            and cell[side] != column
+            and abs(point[0] - x[side]) > 0.02 * (x[-1] - x[0] + 1e-9)
+        ):
             where = 0 if side == 0 else len(x)
-            x, v, cell = np.insert(x, where, point[0]), np.insert(v, where, point[1]), np.insert(cell, where, -1)
+            x, v, cell = (
+                np.insert(x, where, point[0]),
+                np.insert(v, where, point[1]),
+                np.insert(cell, where, -1),
+            )
     if len(x) > 1 and (np.diff(x) <= 0).any():
         return Line(row, x, v, cell, np.full((len(x), len(x)), np.nan), np.full(len(x), np.nan))
     residual, spread = left_out(tuple(x.tolist()))

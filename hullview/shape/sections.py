@@ -117,7 +117,9 @@ def named_lines(table: Table) -> NamedLines:
     return NamedLines(both("sheer"), keel, chines, None if deck is None else filled(x, deck.values))
 
 
-def station_points(table: Table, lines: NamedLines, j: int, keel: Array | None = None) -> StationPoints | None:
+def station_points(
+    table: Table, lines: NamedLines, j: int, keel: Array | None = None
+) -> StationPoints | None:
     """The points of station j in order along the girth, or None where neither the sheer nor anything else crosses it.
 
     keel (2,): the foot of the section on a stem, for a station in its overhang.
@@ -216,7 +218,10 @@ def plainly_veed(stations: list[StationPoints]) -> bool:
             continue
         asked += 1
         rest = np.delete(side, 1, axis=0)
-        miss = [np.linalg.norm(through(rest, level_start=level).samples - side[1], axis=1).min() for level in (True, False)]
+        miss = [
+            np.linalg.norm(through(rest, level_start=level).samples - side[1], axis=1).min()
+            for level in (True, False)
+        ]
         girth = np.linalg.norm(np.diff(side, axis=0), axis=1).sum()
         votes += miss[0] > max(3 * miss[1], 0.006 * girth)
     return asked >= 3 and votes > 0.6 * asked
@@ -229,7 +234,12 @@ def make_section(points: StationPoints, order: tuple[str, ...], shares: Array, s
     it. start: row coordinate of the foot of the section (over 0 in the overhang of a stem).
     """
     points, curve = _without_twins(points)
-    if round(start) >= 1 and round(start) <= len(order) and abs(start - round(start)) < 1e-3 and order[round(start) - 1] not in points.chines:
+    if (
+        round(start) >= 1
+        and round(start) <= len(order)
+        and abs(start - round(start)) < 1e-3
+        and order[round(start) - 1] not in points.chines
+    ):
         start = float(round(start))  # that chine is its foot, but for the rounding of the table
     fractions, arcs = [start], [0.0]
     for k, name in enumerate(order):
@@ -238,7 +248,11 @@ def make_section(points: StationPoints, order: tuple[str, ...], shares: Array, s
         if name in points.chines:
             arc = float(curve.marks[points.chines[name]])
         else:
-            whole = shares[k] if start == 0 else max((shares[k] - _share(start, shares)) / (1 - _share(start, shares)), 0.02)
+            whole = (
+                shares[k]
+                if start == 0
+                else max((shares[k] - _share(start, shares)) / (1 - _share(start, shares)), 0.02)
+            )
             arc = whole * curve.length
         fractions.append(k + 1.0)
         arcs.append(min(max(arc, arcs[-1] + 1e-6), curve.length - 1e-6))
@@ -254,7 +268,9 @@ def _side_curve(points: StationPoints) -> Curve:
     corners = tuple(points.chines.values())
     if points.keel_shape == "flat" and len(points.side) > 2:
         corners = (*corners, 1)
-    return through(points.side, corners, level_start=points.keel_shape == "round" and points.side[0, 0] < 1e-6)
+    return through(
+        points.side, corners, level_start=points.keel_shape == "round" and points.side[0, 0] < 1e-6
+    )
 
 
 def _without_twins(points: StationPoints) -> tuple[StationPoints, Curve]:
@@ -303,6 +319,8 @@ def chine_shares(table: Table, stations: list[StationPoints], order: tuple[str, 
                 have.append(i)
                 share.append(steps[: s.chines[name]].sum() / steps.sum())
         if not have:
-            raise ShapeError(f"{table.file}: the {name} crosses no station. Give it a height and a half-breadth, or leave it out.")
+            raise ShapeError(
+                f"{table.file}: the {name} crosses no station. Give it a height and a half-breadth, or leave it out."
+            )
         out[:, k] = np.interp(xs, xs[have], share)
     return out

@@ -35,7 +35,12 @@ class Spline:
         uu, v = u * u, 1.0 - u
         start, end = (1.0 + 2.0 * u) * v * v, uu * (3.0 - 2.0 * u)
         leave, reach = h * u * v * v, -h * uu * v
-        return start[more] * self.values[i] + end[more] * self.values[i + 1] + leave[more] * self.slopes[i] + reach[more] * self.slopes[i + 1]
+        return (
+            start[more] * self.values[i]
+            + end[more] * self.values[i + 1]
+            + leave[more] * self.slopes[i]
+            + reach[more] * self.slopes[i + 1]
+        )
 
 
 def through_points(x: Array, values: Array) -> Spline:

@@ -22,6 +22,7 @@ LEAST_GAP = 0.1
 """A row skips a station in the overhang of a stem when the stem is nearer to it than this share of the next span: the table's
 rounding, not the boat, would set the row's direction there."""
 
+
 @dataclass(frozen=True)
 class Net:
     """How fine the grid is: where the rows lie in each panel between corners, as shares of it from 0 up to 1, which is the next panel's 0;
@@ -79,7 +80,9 @@ def loft_deck(sections: tuple[Section, ...], bow: EndCurve, stern: EndCurve, net
     return grid
 
 
-def _without_crowding(knots: list[Array], marks: list[int], whole: list[int]) -> tuple[list[Array], list[int]]:
+def _without_crowding(
+    knots: list[Array], marks: list[int], whole: list[int]
+) -> tuple[list[Array], list[int]]:
     """Drop the first or last overhang station of a row where it all but touches the stem."""
     for a, b, c in ((0, 1, 2), (-1, -2, -3)):
         if len(knots) > 3 and marks[b] >= 0 and marks[b] not in whole:
@@ -124,7 +127,9 @@ def _filled(n: Array) -> Array:
     return n
 
 
-def panel_normals(grid: Array, corners: tuple[int, ...], level_first: bool, outward: Array) -> tuple[Array, Array]:
+def panel_normals(
+    grid: Array, corners: tuple[int, ...], level_first: bool, outward: Array
+) -> tuple[Array, Array]:
     """Normals seen from the panel toward row 0 and from the one beyond: two arrays (rows, columns, 3), alike but at corners.
 
     level_first: row 0 lies on the centre line and the surface crosses it smoothly.

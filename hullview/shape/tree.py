@@ -116,14 +116,18 @@ class Tree:
         rows[:, 5:] = (a + b + c) / 3
         self._rows = rows
         # (leaf, 9 coordinates, 16 faces): the three corners' x, their y, their z
-        self._leaves = np.ascontiguousarray(corners.reshape(-1, FAN, 3, 3).transpose(0, 3, 2, 1)).reshape(-1, 9, FAN)
+        self._leaves = np.ascontiguousarray(corners.reshape(-1, FAN, 3, 3).transpose(0, 3, 2, 1)).reshape(
+            -1, 9, FAN
+        )
         self._levels = self._built()
         self.totals = self._levels[-1].sums.sum(axis=0)
 
     def _built(self) -> tuple[_Level, ...]:
         points = self._leaves.reshape(-1, 3, 3 * FAN)
         low, high = points.min(axis=2), points.max(axis=2)
-        sums = np.concatenate([_sums(self._rows[i : i + _AT_ONCE]) for i in range(0, len(self._rows), _AT_ONCE)])
+        sums = np.concatenate(
+            [_sums(self._rows[i : i + _AT_ONCE]) for i in range(0, len(self._rows), _AT_ONCE)]
+        )
         levels = []
         while True:
             levels.append(_Level(np.hstack([(low + high) / 2, (high - low) / 2]), sums))
@@ -135,7 +139,11 @@ class Tree:
     @property
     def nbytes(self) -> int:
         """Memory of the index [bytes]."""
-        return self._rows.nbytes + self._leaves.nbytes + sum(v.boxes.nbytes + v.sums.nbytes for v in self._levels)
+        return (
+            self._rows.nbytes
+            + self._leaves.nbytes
+            + sum(v.boxes.nbytes + v.sums.nbytes for v in self._levels)
+        )
 
     def _descend(self, n: Array, offset: float) -> tuple[Array, Array]:
         """Sums (16,) over the blocks that are wholly wet, and the leaves that the plane crosses."""

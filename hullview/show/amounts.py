@@ -67,7 +67,14 @@ def said(text: str, units: str) -> str:
     if units != "imperial":
         return text
     text = _SIZES.sub(lambda m: _fractions(m[1]) or m[0], text)
-    return _AMOUNT.sub(lambda m: " x ".join(feet_inches(float(v), 4) for v in m[1].split(" x ")) if m[2] == "m" else amount(float(m[1]), m[2], units), text)
+    return _AMOUNT.sub(
+        lambda m: (
+            " x ".join(feet_inches(float(v), 4) for v in m[1].split(" x "))
+            if m[2] == "m"
+            else amount(float(m[1]), m[2], units)
+        ),
+        text,
+    )
 
 
 def _fractions(sizes: str) -> str:
@@ -78,7 +85,14 @@ def _fractions(sizes: str) -> str:
             found.append(size)  # so many plies
             continue
         metres = float(size) / 1000
-        parts = next((p for p in (1, 2, 4, 8, 16, 32, 64) if abs(round(metres / INCH * p) * INCH / p - metres) <= 0.018 * metres), 0)
+        parts = next(
+            (
+                p
+                for p in (1, 2, 4, 8, 16, 32, 64)
+                if abs(round(metres / INCH * p) * INCH / p - metres) <= 0.018 * metres
+            ),
+            0,
+        )
         if not parts:
             return ""
         found.append(feet_inches(metres, parts) if metres < FOOT else f'{round(metres / INCH * 4) / 4:g}"')

@@ -11,7 +11,9 @@ from hullview.weight.bend import THINNER, WET, BendReport, StickBend, StripBend,
 
 SAW = "will not bend: saw it out or steam it"
 TAPER = "taper"
-USUAL = "There they are tapered, or a new run of strips begins, as on most boats (common practice, no source)."
+USUAL = (
+    "There they are tapered, or a new run of strips begins, as on most boats (common practice, no source)."
+)
 
 
 def plies(s: StickBend, units: str) -> str:

@@ -28,11 +28,20 @@ def printed(page: str, paper: str = "A4", browser: str | None = None) -> bytes:
     """A page as the browser prints it on "A4" or "letter", a PDF; its scripts run first."""
     program = browser or found()
     if program is None:
-        raise UsageError("--pdf needs Chromium (or Chrome) to print with; on Debian: apt-get install chromium. Or print the HTML page from any browser.")
+        raise UsageError(
+            "--pdf needs Chromium (or Chrome) to print with; on Debian: apt-get install chromium. Or print the HTML page from any browser."
+        )
     with tempfile.TemporaryDirectory(prefix="hullview-") as folder:
         source, target = Path(folder, "page.html"), Path(folder, "page.pdf")
         source.write_text(page.replace("@page { ", "@page { size: " + paper + "; ", 1), encoding="utf-8")
-        command = [program, *QUIET, f"--user-data-dir={folder}/profile", "--no-pdf-header-footer", f"--print-to-pdf={target}", source.as_uri()]
+        command = [
+            program,
+            *QUIET,
+            f"--user-data-dir={folder}/profile",
+            "--no-pdf-header-footer",
+            f"--print-to-pdf={target}",
+            source.as_uri(),
+        ]
         try:
             done = subprocess.run(command, capture_output=True, text=True, timeout=WAIT, check=False)
         except (OSError, subprocess.TimeoutExpired) as error:

@@ -31,7 +31,9 @@ PAGE = 0.9
 TALL = 0.56
 
 
-def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array, tall: float = TALL) -> None:
+def look(
+    plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array, tall: float = TALL
+) -> None:
     """Look at her from one of VIEWS, as near as leaves room for the words: she fills `tall` of the height at most."""
     if view not in VIEWS:
         raise UsageError(f"no view {view!r}. {did_you_mean(view, VIEWS)}")
@@ -39,9 +41,13 @@ def look(plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Arr
     away /= np.linalg.norm(away)
     right = np.cross(up, away)
     right /= np.linalg.norm(right)
-    seen = move(motion, np.concatenate([p.vertices for p in parts])) @ np.column_stack([right, np.cross(away, right), away])
+    seen = move(motion, np.concatenate([p.vertices for p in parts])) @ np.column_stack(
+        [right, np.cross(away, right), away]
+    )
     aspect = plotter.window_size[0] / plotter.window_size[1]
-    middle, half = stage.frame(seen, (aspect * PAGE, tall), np.tan(np.radians(HALF_ANGLE)) if view == "quarter" else 0.0)
+    middle, half = stage.frame(
+        seen, (aspect * PAGE, tall), np.tan(np.radians(HALF_ANGLE)) if view == "quarter" else 0.0
+    )
     if view == "body":  # seen from the end she must not fill the whole sheet
         half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
     focus = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from hullview.afloat.equilibrium import Floating
     from hullview.answer.refloat import Lying
 
+
 def shortened(text: str, most: int) -> str:
     """A text of at most so many signs, cut at a word.
 
@@ -53,7 +54,9 @@ def main_figures(floating: Floating, units: str = "metric") -> tuple[tuple[str, 
         where = f"at the {floating.flooding_at}" if floating.flooding_at else "as loaded"
         return (*given, (where, f"she {floating.state}"))
     lengths = (("draft", floating.draft), ("least freeboard", floating.freeboard), ("GM", floating.gm))
-    told = [(words, length_text(metres, units, both=False)) for words, metres in lengths if metres is not None]
+    told = [
+        (words, length_text(metres, units, both=False)) for words, metres in lengths if metres is not None
+    ]
     given += told[:1]
     if floating.heel is not None:
         given.append(heel_words(floating.heel))
@@ -70,7 +73,11 @@ def held_figures(lying: Lying, units: str = "metric") -> tuple[tuple[str, str], 
     if lying.arm is None or lying.moment is None or heel is None:
         return (*given, ("as loaded", f"she {floating.state}"))
     side = 1.0 if heel >= 0 else -1.0
-    given += [heel_words(heel), ("righting arm", length_text(lying.arm * side, units, 1, both=False)), ("righting moment", f"{lying.moment * side:.1f} N m")]
+    given += [
+        heel_words(heel),
+        ("righting arm", length_text(lying.arm * side, units, 1, both=False)),
+        ("righting moment", f"{lying.moment * side:.1f} N m"),
+    ]
     if floating.state == "floods":
         return (*given, (f"at the {floating.flooding_at}", "water comes in"))
     if floating.height_to_flooding is not None:

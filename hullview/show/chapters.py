@@ -52,7 +52,9 @@ def checks_table(verdict: Verdict) -> Table:
 
 
 def _check(c: Check, units: str) -> tuple[str, ...]:
-    bound = words.NOTHING if c.limit is None else f"{c.sense} {words.value(c.limit, c.unit, units, both=False)}"
+    bound = (
+        words.NOTHING if c.limit is None else f"{c.sense} {words.value(c.limit, c.unit, units, both=False)}"
+    )
     return (
         c.name,
         c.result,
@@ -78,13 +80,24 @@ def paddlers_table(verdict: Verdict) -> Table:
     for r in verdict.table:
         c = r.condition
         figures = (
-            (words.length(c.draft, units), words.length(c.freeboard, units), words.trim(c.trim_length, units), words.length(c.gm, units))
+            (
+                words.length(c.draft, units),
+                words.length(c.freeboard, units),
+                words.trim(c.trim_length, units),
+                words.length(c.gm, units),
+            )
             if c.state == "afloat"
             else (c.state, *[words.NOTHING] * 3)
         )
         rows.append((words.mass(float(r.mass), units, decimals=0), *figures, r.answer))
     marks = tuple({"carries": "pass", "marginal": "warn", "does not carry": "fail"}[r[-1]] for r in rows)
-    return Table("Other paddlers in this seat", ("paddler", "draft", "least freeboard", "trim", "GM", "answer"), tuple(rows), "rrrrrl", marks)
+    return Table(
+        "Other paddlers in this seat",
+        ("paddler", "draft", "least freeboard", "trim", "GM", "answer"),
+        tuple(rows),
+        "rrrrrl",
+        marks,
+    )
 
 
 def hydrostatics_table(rows: Sequence[HydrostaticRow], units: str) -> Table:
@@ -102,8 +115,24 @@ def hydrostatics_table(rows: Sequence[HydrostaticRow], units: str) -> Table:
         )
         for r in rows
     )  # fmt: skip
-    header = ("waterline above base", "displacement", "LCB", "KB", "KM", "water plane", "wetted", deeper, "prismatic coefficient")
-    return Table("Hydrostatics, upright and level", header, made, "rrrrrrrrr", note="LCB: centre of buoyancy aft of the bow datum.")
+    header = (
+        "waterline above base",
+        "displacement",
+        "LCB",
+        "KB",
+        "KM",
+        "water plane",
+        "wetted",
+        deeper,
+        "prismatic coefficient",
+    )
+    return Table(
+        "Hydrostatics, upright and level",
+        header,
+        made,
+        "rrrrrrrrr",
+        note="LCB: centre of buoyancy aft of the bow datum.",
+    )
 
 
 def righting_table(curves: Sequence[RightingCurve], units: str) -> Table:
@@ -124,7 +153,9 @@ def righting_table(curves: Sequence[RightingCurve], units: str) -> Table:
         ("of use up to", *(degrees(c.usable_range_ends) for c in curves)),
         ("energy to flooding", *(joules(c.energy_to_flooding) for c in curves)),
     )
-    return Table("Read off the curves", ("", *(c.label or c.posture for c in curves)), rows, "l" + "r" * len(curves))
+    return Table(
+        "Read off the curves", ("", *(c.label or c.posture for c in curves)), rows, "l" + "r" * len(curves)
+    )
 
 
 def swamped_table(found: Swamped, units: str) -> Table:
@@ -137,7 +168,9 @@ def swamped_table(found: Swamped, units: str) -> Table:
             words.mass(c.water, units, decimals=0),
             _swamped(c, units),
             words.length(c.rim, units) if c.state == "afloat" else words.NOTHING,
-            f"{abs(math.degrees(c.heel)):.0f}°" if c.state == "afloat" and c.heel is not None else words.NOTHING,
+            f"{abs(math.degrees(c.heel)):.0f}°"
+            if c.state == "afloat" and c.heel is not None
+            else words.NOTHING,
         )
         for c in cases
     )
@@ -146,7 +179,11 @@ def swamped_table(found: Swamped, units: str) -> Table:
 
 def _swamped(c: Swamping, units: str) -> str:
     bears = words.mass(abs(c.bears or 0.0), units, decimals=0)
-    more = {"afloat": f", GM {words.length(c.gm, units)}", "awash": f", bears {bears} more", "sinks": f", {bears} short"}
+    more = {
+        "afloat": f", GM {words.length(c.gm, units)}",
+        "awash": f", bears {bears} more",
+        "sinks": f", {bears} short",
+    }
     return does(c) + more.get(c.state, "")
 
 
@@ -156,7 +193,9 @@ def boarding_table(cases: Sequence[Boarding], units: str) -> Table:
         (
             c.name,
             c.state,
-            f"{abs(math.degrees(c.heel)):.0f}°" if c.state == "afloat" and c.heel is not None else words.NOTHING,
+            f"{abs(math.degrees(c.heel)):.0f}°"
+            if c.state == "afloat" and c.heel is not None
+            else words.NOTHING,
             words.length(c.height, units) if c.state == "afloat" else words.NOTHING,
         )
         for c in cases
@@ -169,13 +208,39 @@ def boarding_table(cases: Sequence[Boarding], units: str) -> Table:
 
 def weight_table(weight: Weight, units: str) -> Table:
     """The weight line by line, with its range."""
-    lines = [(said(f"{_where(line)}{line.item}", units), _quantity(line, units), *masses(units, line.mass, line.low, line.high)) for line in weight.lines]
-    lines += [(f"{line.item}, not written down", _quantity(line, units), *masses(units, line.mass, line.low, line.high)) for line in weight.usually_also]
+    lines = [
+        (
+            said(f"{_where(line)}{line.item}", units),
+            _quantity(line, units),
+            *masses(units, line.mass, line.low, line.high),
+        )
+        for line in weight.lines
+    ]
+    lines += [
+        (
+            f"{line.item}, not written down",
+            _quantity(line, units),
+            *masses(units, line.mass, line.low, line.high),
+        )
+        for line in weight.usually_also
+    ]
     whole, unit = weight.expected, unit_of("kg", units)
-    lines.append(("in all", "", *masses(units, whole.mass, whole.low or whole.mass, whole.high or whole.mass)))
-    causes = ", ".join(f"{c.cause} ({masses(units, abs(c.swing))[0]} {unit} either way)" for c in weight.top_causes)
-    note = "Low and high: 8 such builds of 10 fall between." + (f" The range comes most of all from {causes}." if causes else "")
-    return Table(f"Weight of {weight.build}, line by line", ("where and what", "quantity", unit, "low", "high"), tuple(lines), "lrrrr", note=note)
+    lines.append(
+        ("in all", "", *masses(units, whole.mass, whole.low or whole.mass, whole.high or whole.mass))
+    )
+    causes = ", ".join(
+        f"{c.cause} ({masses(units, abs(c.swing))[0]} {unit} either way)" for c in weight.top_causes
+    )
+    note = "Low and high: 8 such builds of 10 fall between." + (
+        f" The range comes most of all from {causes}." if causes else ""
+    )
+    return Table(
+        f"Weight of {weight.build}, line by line",
+        ("where and what", "quantity", unit, "low", "high"),
+        tuple(lines),
+        "lrrrr",
+        note=note,
+    )
 
 
 def _where(line: WeightLine) -> str:
@@ -183,7 +248,11 @@ def _where(line: WeightLine) -> str:
 
 
 def _quantity(line: WeightLine, units: str) -> str:
-    return f"{line.quantity:.0f} {line.unit}" if line.unit == "pieces" else amount(line.quantity, line.unit, units)
+    return (
+        f"{line.quantity:.0f} {line.unit}"
+        if line.unit == "pieces"
+        else amount(line.quantity, line.unit, units)
+    )
 
 
 def compare_table(compared: Compared, sides: Sequence[Side], units: str) -> Table:
@@ -192,17 +261,28 @@ def compare_table(compared: Compared, sides: Sequence[Side], units: str) -> Tabl
     groups = list(dict.fromkeys(g for w in weights for g in w.groups))
     rows = (
         ("weight", *(words.mass(w.mass, units) for w in weights)),
-        ("8 builds of 10", *(f"{words.mass(w.low, units, False)} to {words.mass(w.high, units, False)}" for w in weights)),
+        (
+            "8 builds of 10",
+            *(f"{words.mass(w.low, units, False)} to {words.mass(w.high, units, False)}" for w in weights),
+        ),
         *((g, *(words.mass(w.groups.get(g, 0.0), units, False, 2) for w in weights)) for g in groups),
         ("resin and glue", *(words.mass(w.resin, units, False, 2) for w in weights)),
-        ("centre above the base line", *(words.length(float(w.centre[2]), units, decimals=1) for w in weights)),
-        ("draft", *(words.length(f.draft, units, decimals=1) if f.state == "afloat" else f.state for f in floating)),
+        (
+            "centre above the base line",
+            *(words.length(float(w.centre[2]), units, decimals=1) for w in weights),
+        ),
+        (
+            "draft",
+            *(words.length(f.draft, units, decimals=1) if f.state == "afloat" else f.state for f in floating),
+        ),
         ("GM", *(words.length(f.gm, units, decimals=1) for f in floating)),
         ("greatest righting arm", *(words.length(s.peak_arm, units, decimals=1) for s in sides)),
         ("heaviest paddler", *(_heaviest(s, units) for s in sides)),
     )
     note = " ".join(d.words for d in compared.differences)
-    return Table("Ways of building her", ("", *(s.label for s in sides)), rows, "l" + "r" * len(weights), note=note)
+    return Table(
+        "Ways of building her", ("", *(s.label for s in sides)), rows, "l" + "r" * len(weights), note=note
+    )
 
 
 def _heaviest(side: Side, units: str) -> str:
@@ -214,16 +294,29 @@ def bend_tables(report: BendReport, units: str) -> tuple[Table, ...]:
     """Sticks at their tightest, and of each skin the strips that are asked the most."""
     sticks = tuple(_stick(s, units) for s in report.sticks)
     strips = tuple(row for skin in report.strips for row in _strips(skin, units))
-    note = " ".join(filter(None, [*(bending.tapered(skin, units) for skin in report.strips), report.MEASURED]))
+    note = " ".join(
+        filter(None, [*(bending.tapered(skin, units) for skin in report.strips), report.MEASURED])
+    )
     return (
-        Table("Laminations and sticks", ("what", "tightest", "where", "thickest ply that bends dry", "light"), sticks, "lrrrl"),
+        Table(
+            "Laminations and sticks",
+            ("what", "tightest", "where", "thickest ply that bends dry", "light"),
+            sticks,
+            "lrrrl",
+        ),
         Table("Strips", ("what", "worst", "where", "light"), strips, "lrrl", note=note),
     )
 
 
 def _stick(s: StickBend, units: str) -> tuple[str, ...]:
     tight, way = (s.edge, ", edgewise") if s.edge.strain > s.flat.strain else (s.flat, "")
-    return f"{s.item}, {s.plies} x {words.thickness(s.ply, units)} {s.wood}{way}", _radius(tight, units), _aft(tight.where, units), bending.plies(s, units), s.light
+    return (
+        f"{s.item}, {s.plies} x {words.thickness(s.ply, units)} {s.wood}{way}",
+        _radius(tight, units),
+        _aft(tight.where, units),
+        bending.plies(s, units),
+        s.light,
+    )
 
 
 def _strips(skin: StripsBend, units: str) -> tuple[tuple[str, ...], ...]:
@@ -231,8 +324,18 @@ def _strips(skin: StripsBend, units: str) -> tuple[tuple[str, ...], ...]:
     turn = f"{math.degrees(twist.twist):.0f}° in 300 mm"
     sideways, light = bending.edge_set(skin, units)
     return (
-        (f"{skin.where}: twist, strip {twist.number} from the sheer", turn, _aft(twist.twist_where, units), twist.twist_light),
-        (f"{skin.where}: bend, strip {bent.number}", _radius(bent.bend, units), _aft(bent.bend.where, units), bent.bend.light),
+        (
+            f"{skin.where}: twist, strip {twist.number} from the sheer",
+            turn,
+            _aft(twist.twist_where, units),
+            twist.twist_light,
+        ),
+        (
+            f"{skin.where}: bend, strip {bent.number}",
+            _radius(bent.bend, units),
+            _aft(bent.bend.where, units),
+            bent.bend.light,
+        ),
         (f"{skin.where}: edge-set, strip {edge.number}", sideways, _aft(edge.edge_set.where, units), light),
     )
 

@@ -49,7 +49,12 @@ def smooth(x: Array, y: Array, slope: Array, between: int = 6) -> tuple[Array, A
     t = np.arange(between) / between
     h = np.diff(x)[:, None]
     y0, y1, m0, m1 = y[:-1, None], y[1:, None], slope[:-1, None] * h, slope[1:, None] * h
-    values = y0 * (1 + 2 * t) * (1 - t) ** 2 + m0 * t * (1 - t) ** 2 + y1 * t**2 * (3 - 2 * t) + m1 * t**2 * (t - 1)
+    values = (
+        y0 * (1 + 2 * t) * (1 - t) ** 2
+        + m0 * t * (1 - t) ** 2
+        + y1 * t**2 * (3 - 2 * t)
+        + m1 * t**2 * (t - 1)
+    )
     return np.append((x[:-1, None] + h * t).ravel(), x[-1]), np.append(values.ravel(), y[-1])
 
 
@@ -64,7 +69,10 @@ def parted(x: Array, y: Array, at: float | None) -> tuple[tuple[Array, Array], t
     way = 1.0 if x[-1] >= x[0] else -1.0
     level = float(np.interp(way * at, way * x, y))
     before = way * x < way * at
-    return (np.append(x[before], at), np.append(y[before], level)), (np.append(at, x[~before]), np.append(level, y[~before]))
+    return (np.append(x[before], at), np.append(y[before], level)), (
+        np.append(at, x[~before]),
+        np.append(level, y[~before]),
+    )
 
 
 # ---------------------------------------------------------------- stability
@@ -82,13 +90,18 @@ def righting_chart(curves: Sequence[RightingCurve], title: str, holds_for: str =
         _righting(axes, curve, *CURVES[i % len(CURVES)], first=i == 0)
     axes.set_xlabel("heel [degrees]" + (", to port" if curves[0].side < 0 else ""))
     axes.set_ylabel("righting arm [mm]")
-    axes.set_xticks(np.arange(0, abs(np.degrees(curves[0].heel[-1])) + 1, 15 if abs(curves[0].heel[-1]) > 1.6 else 5))
+    axes.set_xticks(
+        np.arange(0, abs(np.degrees(curves[0].heel[-1])) + 1, 15 if abs(curves[0].heel[-1]) > 1.6 else 5)
+    )
     axes.set_xlim(0, abs(np.degrees(curves[0].heel[-1])))
     low, high = axes.get_ylim()
     axes.set_ylim(low, high + (0.06 + 0.06 * len(curves)) * (high - low))  # room for the legend
     axes.legend(loc="upper right", frameon=False, fontsize=LEAST_TEXT + 1)
     axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
-    _footnote(figure, f"{holds_for} Dashed: past the heel where water comes in; true only with a tight cover.".strip())
+    _footnote(
+        figure,
+        f"{holds_for} Dashed: past the heel where water comes in; true only with a tight cover.".strip(),
+    )
     return figure
 
 
@@ -98,15 +111,27 @@ def _footnote(figure: Figure, text: str) -> None:
 
 
 def _righting(axes: Axes, curve: RightingCurve, colour: str, mark: str, first: bool) -> None:
-    heel, arm = smooth(np.abs(np.degrees(curve.heel)), curve.side * curve.arm * 1000, np.radians(curve.slope) * 1000)
+    heel, arm = smooth(
+        np.abs(np.degrees(curve.heel)), curve.side * curve.arm * 1000, np.radians(curve.slope) * 1000
+    )
     wet = curve.open_flooding_heel if curve.open_flooding_heel is not None else curve.flooding_heel
     comes_in = None if wet is None else abs(np.degrees(wet))
     dry, past = parted(heel, arm, comes_in)
-    axes.plot(*dry, color=colour, linewidth=1.9, marker=mark, markevery=[], markersize=5, label=_in_words(curve))
+    axes.plot(
+        *dry, color=colour, linewidth=1.9, marker=mark, markevery=[], markersize=5, label=_in_words(curve)
+    )
     axes.plot(*past, color=colour, linewidth=1.4, linestyle=(0, (4, 2)))
     for at, height in ((curve.peak_heel, curve.peak_arm), (curve.vanishing_heel, 0.0)):
         if at is not None and height is not None:
-            axes.plot(abs(np.degrees(at)), height * 1000, marker=mark, color=colour, markersize=5, markeredgecolor="white", markeredgewidth=0.6)
+            axes.plot(
+                abs(np.degrees(at)),
+                height * 1000,
+                marker=mark,
+                color=colour,
+                markersize=5,
+                markeredgecolor="white",
+                markeredgewidth=0.6,
+            )
     if comes_in is not None and first:
         late = comes_in > 0.2 * abs(np.degrees(curve.heel[-1]))  # the legend stands to the right
         axes.axvline(comes_in, color=colours.INK, linewidth=0.8, linestyle=(0, (1, 2)))
@@ -122,19 +147,27 @@ def _in_words(curve: RightingCurve) -> str:
     said = []
     if curve.peak_heel is not None and curve.peak_arm is not None:
         wet = curve.flooding_heel is not None and abs(curve.peak_heel) > abs(curve.flooding_heel)
-        said.append(f"peak {abs(np.degrees(curve.peak_heel)):.0f}°, {curve.peak_arm * 1000:.0f} mm{', past flooding' if wet else ''}")
+        said.append(
+            f"peak {abs(np.degrees(curve.peak_heel)):.0f}°, {curve.peak_arm * 1000:.0f} mm{', past flooding' if wet else ''}"
+        )
     if curve.vanishing_heel is not None:
         said.append(f"vanishes {abs(np.degrees(curve.vanishing_heel)):.0f}°")
     return ": ".join(filter(None, [plain(curve.label or curve.posture), ", ".join(said)]))
 
 
 @inked
-def hydrostatic_chart(rows: Sequence[HydrostaticRow], title: str, units: str = "metric", load: float | None = None) -> Figure:
+def hydrostatic_chart(
+    rows: Sequence[HydrostaticRow], title: str, units: str = "metric", load: float | None = None
+) -> Figure:
     """Six panels over one height scale: what each waterline offers; `load`: height of the loaded waterline [m], drawn across."""
     figure, grid = panels(WIDE, 130.0, 2, 3, sharey=True)
     inches = units == "imperial"
     heavy, mass, small, step = ("lb", 1 / POUND, "in", 1 / INCH) if inches else ("kg", 1.0, "mm", 1000.0)
-    long, length, wide, area, deeper = ("ft", 12 * INCH, "ft²", (12 * INCH) ** 2, ("1 in", 2.54)) if inches else ("m", 1.0, "m²", 1.0, ("1 cm", 1.0))
+    long, length, wide, area, deeper = (
+        ("ft", 12 * INCH, "ft²", (12 * INCH) ** 2, ("1 in", 2.54))
+        if inches
+        else ("m", 1.0, "m²", 1.0, ("1 cm", 1.0))
+    )
     height = np.array([r.waterline_height for r in rows]) * step
     wanted = (
         (f"displacement [{heavy}]", (("", [r.displacement * mass for r in rows]),)),
@@ -161,7 +194,15 @@ def hydrostatic_chart(rows: Sequence[HydrostaticRow], title: str, units: str = "
             heads.append(values[-1])
             at, up = ((values[0], height[0]), -9) if crowded else ((values[-1], height[-1]), 3)
             if name:
-                axes.annotate(name, at, (0, up), textcoords="offset points", fontsize=LEAST_TEXT, color=colour, ha="center")
+                axes.annotate(
+                    name,
+                    at,
+                    (0, up),
+                    textcoords="offset points",
+                    fontsize=LEAST_TEXT,
+                    color=colour,
+                    ha="center",
+                )
         if load is not None:
             axes.axhline(load * step, color=colours.WATERLINE, linewidth=0.9, linestyle=(0, (7, 2, 1.5, 2)))
         axes.set_xlabel(words)
@@ -192,12 +233,41 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
                             label=group if row == 0 else None)  # fmt: skip
             if wide > 0.055 * sum(_groups(weight).values()) * mass:
                 dark = colours.contrast(group_colour(group), colours.INK) < 4.5
-                axes.bar_label(bar, [f"{wide:.1f}"], label_type="center", fontsize=LEAST_TEXT + 0.5, color="white" if dark else colours.INK)
+                axes.bar_label(
+                    bar,
+                    [f"{wide:.1f}"],
+                    label_type="center",
+                    fontsize=LEAST_TEXT + 0.5,
+                    color="white" if dark else colours.INK,
+                )
             left += wide
         low, high = (v * mass for v in _range(weight))
-        axes.plot([low, high], [row + 0.36] * 2, color=colours.INK, linewidth=1.6, marker="|", markersize=7, markeredgewidth=1.6)
-        axes.annotate(f"{left:.1f} {heavy}", (max(high, left), row), (7, 0), textcoords="offset points", fontsize=9, va="center", fontweight="bold")
-        axes.annotate(f"{low:.1f} to {high:.1f}", (max(high, left), row + 0.36), (7, 0), textcoords="offset points", fontsize=8, va="center")
+        axes.plot(
+            [low, high],
+            [row + 0.36] * 2,
+            color=colours.INK,
+            linewidth=1.6,
+            marker="|",
+            markersize=7,
+            markeredgewidth=1.6,
+        )
+        axes.annotate(
+            f"{left:.1f} {heavy}",
+            (max(high, left), row),
+            (7, 0),
+            textcoords="offset points",
+            fontsize=9,
+            va="center",
+            fontweight="bold",
+        )
+        axes.annotate(
+            f"{low:.1f} to {high:.1f}",
+            (max(high, left), row + 0.36),
+            (7, 0),
+            textcoords="offset points",
+            fontsize=8,
+            va="center",
+        )
     axes.set_yticks(range(len(weights)), [plain(w.build) for w in weights])
     axes.invert_yaxis()
     axes.set_ylim(len(weights) - 0.5, -0.5)
@@ -212,7 +282,11 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
 
 def _groups(weight: Weight) -> dict[str, float]:
     """Mass of each group, with what such a boat has beside what was written down [kg]."""
-    return {**weight.groups, "not written down": weight.allowance.mass} if weight.allowance.mass > 0 else weight.groups
+    return (
+        {**weight.groups, "not written down": weight.allowance.mass}
+        if weight.allowance.mass > 0
+        else weight.groups
+    )
 
 
 def _range(weight: Weight) -> tuple[float, float]:
@@ -234,13 +308,30 @@ def fairness_chart(findings: Sequence[Finding], table: Table, title: str) -> Fig
             continue
         x, y, out = f.column, labels.index(f.line), f.out * 1000
         colour = colours.WEIGHT if f.flagged else colours.BUOYANCY
-        axes.scatter(x, y, s=max(abs(out), 0.15) * 9, facecolors=colour if f.flagged else "none", edgecolors=colour, linewidths=0.9)
+        axes.scatter(
+            x,
+            y,
+            s=max(abs(out), 0.15) * 9,
+            facecolors=colour if f.flagged else "none",
+            edgecolors=colour,
+            linewidths=0.9,
+        )
         if f.flagged:
-            axes.annotate(f"{out:+.0f} mm", (x, y), (6, 4), textcoords="offset points", fontsize=LEAST_TEXT + 1, color=colour, fontweight="bold")
+            axes.annotate(
+                f"{out:+.0f} mm",
+                (x, y),
+                (6, 4),
+                textcoords="offset points",
+                fontsize=LEAST_TEXT + 1,
+                color=colour,
+                fontweight="bold",
+            )
     axes.set_xticks(range(len(names)), [plain(n) for n in names])
     axes.set_yticks(range(len(labels)), [plain(shown.get(n, n)) for n in labels])
     axes.set_xlim(-0.6, len(names) - 0.2)
     axes.set_ylim(len(labels) - 0.3, -0.7)
-    axes.set_xlabel("station\nring: fair, the larger the further out; full dot: doubtful, out by the figure beside it")
+    axes.set_xlabel(
+        "station\nring: fair, the larger the further out; full dot: doubtful, out by the figure beside it"
+    )
     axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
     return figure

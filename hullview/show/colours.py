@@ -129,7 +129,8 @@ def apart(colours: dict[str, str], least: float = 9.0) -> dict[str, str]:
         for i in range(len(wanted) - 2, -1, -1):
             wanted[i] = min(wanted[i], wanted[i + 1] - least)
     moved = {
-        n: colours[n] if abs(w - lightness(colours[n])) < 0.5 else shade(colours[n], w) for n, w in zip(names, wanted)
+        n: colours[n] if abs(w - lightness(colours[n])) < 0.5 else shade(colours[n], w)
+        for n, w in zip(names, wanted)
     }
     return {n: moved[n] for n in colours}
 

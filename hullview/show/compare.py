@@ -44,7 +44,11 @@ def compare_text(compared: Compared, sides: Sequence[Side]) -> str:
     """Builds side by side: weight by group, centre, resin, how each floats, and what no scale shows."""
     boats = list(dict.fromkeys(side.craft.boat.name for side in sides))
     return joined(
-        paragraph(f"{boats[0]}: {', '.join(s.label for s in sides)}" if len(boats) == 1 else "; ".join(s.label for s in sides)),
+        paragraph(
+            f"{boats[0]}: {', '.join(s.label for s in sides)}"
+            if len(boats) == 1
+            else "; ".join(s.label for s in sides)
+        ),
         _table(compared, sides, both=True),
         "\n".join(paragraph(d.words) for d in compared.differences),
         *(_unseen(build, said) for build, said in compared.unseen),
@@ -89,12 +93,16 @@ def _heaviest(side: Side, units: str, both: bool) -> str:
 def _hours(sides: Sequence[Side]) -> list[tuple[str, ...]]:
     """Hours, and what has a price, where the shop gave them."""
     hours, priced = [side.hours for side in sides], any(side.costs for side in sides)
-    found: list[tuple[str, ...]] = [("hours, by the shop", *("-" if h is None else f"{h:g}" for h in hours))] if any(hours) else []
+    found: list[tuple[str, ...]] = (
+        [("hours, by the shop", *("-" if h is None else f"{h:g}" for h in hours))] if any(hours) else []
+    )
     return found + ([("cost of what has a price", *(_cost(side) for side in sides))] if priced else [])
 
 
 def _cost(side: Side) -> str:
-    return ", ".join(f"{cost:.2f} {currency}".strip() for currency, cost in side.costs.items()) or words.NOTHING
+    return (
+        ", ".join(f"{cost:.2f} {currency}".strip() for currency, cost in side.costs.items()) or words.NOTHING
+    )
 
 
 def _trim(floating: Floating, units: str) -> str:

@@ -22,7 +22,13 @@ Array = np.ndarray
 P = ParamSpec("P")
 
 INCH = 25.4
-PAPERS = (("A4", 297.0, 210.0), ("A3", 420.0, 297.0), ("A2", 594.0, 420.0), ("A1", 841.0, 594.0), ("A0", 1189.0, 841.0))
+PAPERS = (
+    ("A4", 297.0, 210.0),
+    ("A3", 420.0, 297.0),
+    ("A2", 594.0, 420.0),
+    ("A1", 841.0, 594.0),
+    ("A0", 1189.0, 841.0),
+)
 """Name, width and height lying [mm]."""
 MARGIN = 18.0
 """White edge [mm], wide enough for letter paper too when A4 is asked for."""
@@ -65,7 +71,11 @@ _STYLE = {
 
 def saved(figure: Figure, kind: str) -> bytes:
     """The figure as "svg", "pdf" or "png", byte for byte the same every time."""
-    dates: dict[str, Any] = {"svg": {"Date": None}, "pdf": {"CreationDate": None, "ModDate": None}, "png": {"Software": None}}
+    dates: dict[str, Any] = {
+        "svg": {"Date": None},
+        "pdf": {"CreationDate": None, "ModDate": None},
+        "png": {"Software": None},
+    }
     if kind not in dates:
         raise UsageError(f"{kind}: a drawing is written as svg, pdf or png.")
     held = io.BytesIO()
@@ -102,7 +112,9 @@ def sheet(width: float, height: float) -> tuple[Figure, Axes]:
     return figure, axes
 
 
-def panels(width: float, height: float, rows: int = 1, columns: int = 1, **layout: Any) -> tuple[Figure, Array]:
+def panels(
+    width: float, height: float, rows: int = 1, columns: int = 1, **layout: Any
+) -> tuple[Figure, Array]:
     """A figure [mm] of charts, (rows, columns) axes."""
     from matplotlib.figure import Figure
 
@@ -115,7 +127,11 @@ def panels(width: float, height: float, rows: int = 1, columns: int = 1, **layou
 
 @inked
 def lines_drawing(
-    plan: LinesPlan, title: str, notes: str = "", facts: Sequence[tuple[str, str]] = (), scale: float | None = None
+    plan: LinesPlan,
+    title: str,
+    notes: str = "",
+    facts: Sequence[tuple[str, str]] = (),
+    scale: float | None = None,
 ) -> Figure:
     """The lines plan on paper, to scale: profile over half-breadth plan, body plan under them, and a bar of 100 mm to try the print.
 
@@ -135,7 +151,9 @@ def lines_drawing(
     figure, axes = sheet(width, height)
     _head(axes, width, height, title, notes, scales, name)
     top = height - MARGIN - 16.0
-    for view, low, size, ratio in zip((plan.profile, plan.half_breadth), (views[0][0], views[1][0]), sizes, scales):
+    for view, low, size, ratio in zip(
+        (plan.profile, plan.half_breadth), (views[0][0], views[1][0]), sizes, scales
+    ):
         tall = size[1] * 1000 / ratio
         _view(axes, view, ratio, (MARGIN - low[0] * 1000 / ratio, top - tall - low[1] * 1000 / ratio))
         top -= tall + 11.0
@@ -145,7 +163,9 @@ def lines_drawing(
     for i, (words, value) in enumerate(facts):
         axes.text(width - MARGIN - 100, top - 4 - 5 * i, plain(words), fontsize=8, color=colours.FAINT_INK)
         axes.text(width - MARGIN - 48, top - 4 - 5 * i, plain(value), fontsize=8)
-    _test_bar(axes, width, not any(c.kind == "waterline" and c.name.endswith(('"', "'")) for c in plan.profile))
+    _test_bar(
+        axes, width, not any(c.kind == "waterline" and c.name.endswith(('"', "'")) for c in plan.profile)
+    )
     return figure
 
 
@@ -159,12 +179,26 @@ def _paper(sizes: Sequence[Array], scale: float) -> tuple[str, float, float]:
     return "roll", max(wide, 200.0), max(tall, 150.0)
 
 
-def _head(axes: Axes, width: float, height: float, title: str, notes: str, scales: Sequence[float], paper: str) -> None:
+def _head(
+    axes: Axes, width: float, height: float, title: str, notes: str, scales: Sequence[float], paper: str
+) -> None:
     axes.text(MARGIN, height - MARGIN, plain(shortened(title, 48)), fontsize=15, fontweight="bold", va="top")
     same = scales[0] == scales[2]
-    said = f"scale 1:{scales[0]:g}" + ("" if same else f", body plan 1:{scales[2]:g}") + f"  ·  {paper}, printed at 100 %"
+    said = (
+        f"scale 1:{scales[0]:g}"
+        + ("" if same else f", body plan 1:{scales[2]:g}")
+        + f"  ·  {paper}, printed at 100 %"
+    )
     axes.text(width - MARGIN, height - MARGIN, said, fontsize=9, va="top", ha="right")
-    axes.text(width - MARGIN, height - MARGIN - 5, plain(notes), fontsize=8, va="top", ha="right", color=colours.FAINT_INK)
+    axes.text(
+        width - MARGIN,
+        height - MARGIN - 5,
+        plain(notes),
+        fontsize=8,
+        va="top",
+        ha="right",
+        color=colours.FAINT_INK,
+    )
 
 
 def _view(axes: Axes, curves: Sequence[Curve], scale: float, at: tuple[float, float]) -> None:
@@ -173,7 +207,14 @@ def _view(axes: Axes, curves: Sequence[Curve], scale: float, at: tuple[float, fl
     for curve in sorted((c for c in curves if c.kind in order), key=lambda c: order.index(c.kind)):
         colour, thick, dashes = _STYLE[curve.kind]
         points = curve.points * 1000 / scale + at
-        axes.plot(points[:, 0], points[:, 1], color=colour, linewidth=thick, linestyle=dashes, solid_joinstyle="round")
+        axes.plot(
+            points[:, 0],
+            points[:, 1],
+            color=colour,
+            linewidth=thick,
+            linestyle=dashes,
+            solid_joinstyle="round",
+        )
         _name(axes, curve, points)
     meeting = [(c.name, c.points[0] * 1000 / scale + at) for c in curves if c.kind == "sheer"]
     if meeting:
@@ -184,7 +225,9 @@ def _view(axes: Axes, curves: Sequence[Curve], scale: float, at: tuple[float, fl
 def _numbers(axes: Axes, meeting: Sequence[tuple[str, Array]], top: float) -> None:
     """Number the sections in a row over the body plan, each with a thin line to where it meets the sheer."""
     meeting = sorted(meeting, key=lambda m: float(m[1][0]))
-    places = spread_out([float(p[0]) for _, p in meeting], max(4.2, LETTER_WIDE * (1 + max(len(name) for name, _ in meeting))))
+    places = spread_out(
+        [float(p[0]) for _, p in meeting], max(4.2, LETTER_WIDE * (1 + max(len(name) for name, _ in meeting)))
+    )
     for (name, point), x in zip(meeting, places):
         axes.plot([point[0], x], [point[1], top - 0.6], color=colours.FAINT_INK, linewidth=0.3)
         axes.text(x, top, plain(name), fontsize=LEAST_TEXT, ha="center", va="bottom", color=colours.FAINT_INK)
@@ -210,13 +253,35 @@ def _name(axes: Axes, curve: Curve, points: Array) -> None:
     straight = len(points) == 2
     if curve.kind == "station" and straight:
         end = points[-1]
-        axes.text(end[0], end[1] + 1.2, plain(curve.name), fontsize=LEAST_TEXT, ha="center", va="bottom", color=colours.FAINT_INK)
+        axes.text(
+            end[0],
+            end[1] + 1.2,
+            plain(curve.name),
+            fontsize=LEAST_TEXT,
+            ha="center",
+            va="bottom",
+            color=colours.FAINT_INK,
+        )
     elif curve.kind == "waterline" and straight:
         end = points[points[:, 0].argmax()]
-        axes.text(end[0] + 1.2, end[1], plain(curve.name), fontsize=LEAST_TEXT, va="center", color=_STYLE["waterline"][0])
+        axes.text(
+            end[0] + 1.2,
+            end[1],
+            plain(curve.name),
+            fontsize=LEAST_TEXT,
+            va="center",
+            color=_STYLE["waterline"][0],
+        )
     elif curve.kind == "buttock" and straight and points[0, 1] == points[1, 1]:
         end = points[points[:, 0].argmax()]
-        axes.text(end[0] + 1.2, end[1], plain(curve.name), fontsize=LEAST_TEXT, va="center", color=_STYLE["buttock"][0])
+        axes.text(
+            end[0] + 1.2,
+            end[1],
+            plain(curve.name),
+            fontsize=LEAST_TEXT,
+            va="center",
+            color=_STYLE["buttock"][0],
+        )
 
 
 def _test_bar(axes: Axes, width: float, in_mm: bool) -> None:
@@ -224,14 +289,39 @@ def _test_bar(axes: Axes, width: float, in_mm: bool) -> None:
     right, y = width - MARGIN, MARGIN
     for i in range(10):
         face = colours.INK if i % 2 == 0 else "white"
-        axes.fill([right - 100 + 10 * i, right - 90 + 10 * i, right - 90 + 10 * i, right - 100 + 10 * i], [y, y, y + 2, y + 2], facecolor=face, edgecolor=colours.INK, linewidth=0.4)
-    axes.text(right - 50, y - 1.5, "100 mm on paper: measure before use", fontsize=LEAST_TEXT, ha="center", va="top", color=colours.FAINT_INK)
-    keys = (("waterline", "waterlines"), ("buttock", "buttocks"), ("station", "stations"), ("load", "loaded waterline"))
+        axes.fill(
+            [right - 100 + 10 * i, right - 90 + 10 * i, right - 90 + 10 * i, right - 100 + 10 * i],
+            [y, y, y + 2, y + 2],
+            facecolor=face,
+            edgecolor=colours.INK,
+            linewidth=0.4,
+        )
+    axes.text(
+        right - 50,
+        y - 1.5,
+        "100 mm on paper: measure before use",
+        fontsize=LEAST_TEXT,
+        ha="center",
+        va="top",
+        color=colours.FAINT_INK,
+    )
+    keys = (
+        ("waterline", "waterlines"),
+        ("buttock", "buttocks"),
+        ("station", "stations"),
+        ("load", "loaded waterline"),
+    )
     for i, (kind, words) in enumerate(keys):
         colour, thick, dashes = _STYLE[kind]
         y = MARGIN + 12 + 5 * i
         axes.plot([right - 100, right - 86], [y, y], color=colour, linewidth=thick * 1.4, linestyle=dashes)
-        axes.text(right - 83, y, words + (", heights above the base line" + " in mm" * in_mm if kind == "waterline" else ""), fontsize=LEAST_TEXT, va="center")
+        axes.text(
+            right - 83,
+            y,
+            words + (", heights above the base line" + " in mm" * in_mm if kind == "waterline" else ""),
+            fontsize=LEAST_TEXT,
+            va="center",
+        )
 
 
 def plain(text: str) -> str:

@@ -18,7 +18,11 @@ ACROSS = 8
 
 
 def check_text(
-    boat: Boat, findings: Sequence[Finding], bend: BendReport | None, notes: Sequence[str] = (), changes: Sequence[Change] = ()
+    boat: Boat,
+    findings: Sequence[Finding],
+    bend: BendReport | None,
+    notes: Sequence[str] = (),
+    changes: Sequence[Change] = (),
 ) -> str:
     """The whole of `check`: what is doubtful and what would be fair, the bend, and the table echoed."""
     table = boat.hull.table
@@ -38,7 +42,11 @@ def headline(boat: Boat, findings: Sequence[Finding]) -> str:
         return paragraph(f"{boat.name}: no table of offsets to look over, her shape is a mesh")
     said = "none out of fair" if not flagged else f"{flagged} out of fair"
     least = smallest_slip(boat)
-    slip = "" if least is None else f"; a slip of {words.length(least, boat.units_shown, decimals=1)} would show in any offset not next to an end of its line"
+    slip = (
+        ""
+        if least is None
+        else f"; a slip of {words.length(least, boat.units_shown, decimals=1)} would show in any offset not next to an end of its line"
+    )
     return paragraph(f"{boat.name}: {len(findings)} offsets, {said}{slip}")
 
 
@@ -49,20 +57,37 @@ def doubtful_text(boat: Boat, findings: Sequence[Finding], changes: Sequence[Cha
     if not doubtful or table is None:
         return ""
     shown = words.rows_of(table)
-    rows = [(shown[f.line], f.station, _written(table, f.value), _signed(f.out), _written(table, f.fair)) for f in doubtful]
+    rows = [
+        (shown[f.line], f.station, _written(table, f.value), _signed(f.out), _written(table, f.fair))
+        for f in doubtful
+    ]
     lead = "Doubtful. Take the fair value if the plan or the form agrees with it; nothing is changed here:"
-    text = [paragraph(lead), columns(("line", "station", "as written", "out, mm", "fair would be"), rows, "llrrr", "  ")]
+    text = [
+        paragraph(lead),
+        columns(("line", "station", "as written", "out, mm", "fair would be"), rows, "llrrr", "  "),
+    ]
     if changes:
         level = words.length(changes[0].height, boat.units_shown, both=False)
-        text += ["", paragraph(f"Each taken by itself, she would hold more or less below a level waterline {level} above the base line:")]
+        text += [
+            "",
+            paragraph(
+                f"Each taken by itself, she would hold more or less below a level waterline {level} above the base line:"
+            ),
+        ]
         moved = [(shown[f.line], f.station, *_change(c)) for f, c in zip(doubtful, changes)]
-        text.append(columns(("line", "station", "displaces", "centre, mm aft", "centre, mm up"), moved, "llrrr", "  "))
+        text.append(
+            columns(("line", "station", "displaces", "centre, mm aft", "centre, mm up"), moved, "llrrr", "  ")
+        )
     return "\n".join(text)
 
 
 def _change(change: Change) -> tuple[str, str, str]:
     """How much more she displaces, and where its centre goes."""
-    return f"{(change.after / change.before - 1) * 100:+.2f} %", _signed(change.moved[0]), _signed(change.moved[2])
+    return (
+        f"{(change.after / change.before - 1) * 100:+.2f} %",
+        _signed(change.moved[0]),
+        _signed(change.moved[2]),
+    )
 
 
 def change_record(change: Change) -> dict[str, float]:
@@ -95,7 +120,11 @@ def echo_text(table: Table, findings: Sequence[Finding]) -> str:
         by_line.setdefault(f.line, {})[f.column] = f
     names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
     shown = words.rows_of(table)
-    blocks = [paragraph("Offsets in mm, and under each how far it lies out of fair in mm; * doubtful, - cannot be told:")]
+    blocks = [
+        paragraph(
+            "Offsets in mm, and under each how far it lies out of fair in mm; * doubtful, - cannot be told:"
+        )
+    ]
     for start in range(0, len(names), ACROSS):
         span = range(start, min(start + ACROSS, len(names)))
         rows = []
@@ -125,12 +154,16 @@ def bend_text(report: BendReport, boat: Boat) -> str:
     """Each lamination and the worst strips with their lights."""
     units = boat.units_shown
     if not report.sticks and not report.strips:
-        return paragraph(f"Will it bend, built {report.build}: nothing to follow. Laminations are followed, and strips on a hull that her table gives; sheets are not.")
+        return paragraph(
+            f"Will it bend, built {report.build}: nothing to follow. Laminations are followed, and strips on a hull that her table gives; sheets are not."
+        )
     sticks = [_stick_row(s, units) for s in report.sticks]
     strips = [row for skin in report.strips for row in _strip_rows(skin, units)]
     return joined(
         paragraph(f"Will it bend, built {report.build}: {bending.headline(report, units)}"),
-        columns(("lamination or stick", "tightest", "where", "ply dry up to", "light"), sticks, "wrrrl") if sticks else "",
+        columns(("lamination or stick", "tightest", "where", "ply dry up to", "light"), sticks, "wrrrl")
+        if sticks
+        else "",
         columns(("strips", "worst", "where", "light"), strips, "wrrl") if strips else "",
         *(paragraph(bending.tapered(skin, units)) for skin in report.strips),
         paragraph(_springback(report.sticks, units)),
@@ -150,7 +183,9 @@ def _stick_row(s: StickBend, units: str) -> tuple[str, ...]:
     """The plane that is worse decides: across the plies, or edgewise, which more plies do not help."""
     edgewise = s.edge.strain > s.flat.strain
     tight = s.edge if edgewise else s.flat
-    plies = f"{s.item}, {s.plies} x {words.thickness(s.ply, units)} {s.wood}{', edgewise' if edgewise else ''}"
+    plies = (
+        f"{s.item}, {s.plies} x {words.thickness(s.ply, units)} {s.wood}{', edgewise' if edgewise else ''}"
+    )
     return plies, _radius(tight, units), _where(tight.where, units), bending.plies(s, units), s.light
 
 
@@ -160,8 +195,18 @@ def _strip_rows(skin: StripsBend, units: str) -> list[tuple[str, ...]]:
     turn = f"{math.degrees(twist.twist):.0f} deg in 300 mm"
     sideways, light = bending.edge_set(skin, units)
     return [
-        (f"{skin.where}: twist, strip {twist.number} from the sheer", turn, _where(twist.twist_where, units), twist.twist_light),
-        (f"{skin.where}: bend, strip {bent.number}", _radius(bent.bend, units), _where(bent.bend.where, units), bent.bend.light),
+        (
+            f"{skin.where}: twist, strip {twist.number} from the sheer",
+            turn,
+            _where(twist.twist_where, units),
+            twist.twist_light,
+        ),
+        (
+            f"{skin.where}: bend, strip {bent.number}",
+            _radius(bent.bend, units),
+            _where(bent.bend.where, units),
+            bent.bend.light,
+        ),
         (f"{skin.where}: edge-set, strip {edge.number}", sideways, _where(edge.edge_set.where, units), light),
     ]
 

@@ -25,15 +25,25 @@ def turning(plotter: Any, frames: int, each: Callable[[], None] = lambda: None) 
     pictures, palette = [], None
     for angle in np.arange(frames) * (2 * np.pi / frames):
         c, s = np.cos(angle), np.sin(angle)
-        aim(plotter, np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]]) @ away, UP, np.array(camera.focal_point), half)
+        aim(
+            plotter,
+            np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]]) @ away,
+            UP,
+            np.array(camera.focal_point),
+            half,
+        )
         plotter.render()
         shot = Image.fromarray(np.asarray(plotter.screenshot(None, return_img=True)))
         palette = palette or _palette(shot, plotter)
-        pictures.append(shot.quantize(palette=palette, dither=Image.Dither.NONE))  # the sheet stays still, the file small
+        pictures.append(
+            shot.quantize(palette=palette, dither=Image.Dither.NONE)
+        )  # the sheet stays still, the file small
         each()
     plotter.close()
     held = io.BytesIO()
-    pictures[0].save(held, "GIF", save_all=True, append_images=pictures[1:], duration=round(8000 / frames), loop=0)
+    pictures[0].save(
+        held, "GIF", save_all=True, append_images=pictures[1:], duration=round(8000 / frames), loop=0
+    )
     return held.getvalue()
 
 
@@ -42,7 +52,9 @@ def _palette(shot: Any, plotter: Any) -> Any:
     from PIL import Image
 
     meant = [colours.rgb(c) for c in (colours.LEVER, *colours.VERDICTS.values())]
-    meant += [actor.GetProperty().GetColor() for name, actor in plotter.actors.items() if name.startswith("patch ")]
+    meant += [
+        actor.GetProperty().GetColor() for name, actor in plotter.actors.items() if name.startswith("patch ")
+    ]
     own = shot.quantize(112).getpalette()[: 3 * 112]
     sheet = Image.new("P", (1, 1))
     sheet.putpalette([*own, *(round(255 * c) for colour in meant[:100] for c in colour)])

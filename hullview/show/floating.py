@@ -17,7 +17,13 @@ def state_of(floating: Floating) -> str:
     if floating.state == "sinks":
         return "sinks: heavier than all the water the hull can push aside"
     heel = abs(floating.rest.heel or 0.0)
-    how = "she turns over, and" if heel > math.pi / 2 else f"heeled {math.degrees(heel):.0f} deg, as she would lie," if heel > math.radians(1) else "as she would lie"
+    how = (
+        "she turns over, and"
+        if heel > math.pi / 2
+        else f"heeled {math.degrees(heel):.0f} deg, as she would lie,"
+        if heel > math.radians(1)
+        else "as she would lie"
+    )
     return f"floods: {how} water comes in over {floating.flooding_at or 'a rim'}, so nothing else can be said"
 
 
@@ -29,9 +35,20 @@ def lies(floating: Floating, units: str) -> list[tuple[str, str]]:
     lines = [
         ("draft", _draft(f, units)),
         ("heel, trim", f"{_heel(f)}, {_trim(f, units)}"),
-        ("freeboard", f"{words.length(f.freeboard, units)} at the lowest of the sheer" if f.freeboard is not None else ""),
-        ("height to flooding", f"{words.length(f.height_to_flooding, units)} at {f.flooding_at}" if f.flooding_at else ""),
-        ("waterline", f"{words.length(f.waterline_length, units)} long, {words.length(f.waterline_beam, units)} wide"),
+        (
+            "freeboard",
+            f"{words.length(f.freeboard, units)} at the lowest of the sheer"
+            if f.freeboard is not None
+            else "",
+        ),
+        (
+            "height to flooding",
+            f"{words.length(f.height_to_flooding, units)} at {f.flooding_at}" if f.flooding_at else "",
+        ),
+        (
+            "waterline",
+            f"{words.length(f.waterline_length, units)} long, {words.length(f.waterline_beam, units)} wide",
+        ),
         ("GM", f"{words.length(f.gm, units)}; fore and aft {words.place(f.gm_longitudinal or 0.0, units)}"),
         _immersion(f.immersion or 0.0, units),
         ("mesh error", mesh_error(f.error, ("draft", "freeboard", "height_to_flooding", "gm"))),
@@ -41,7 +58,11 @@ def lies(floating: Floating, units: str) -> list[tuple[str, str]]:
 
 def mesh_error(error: Mapping[str, Any] | None, names: Sequence[str]) -> str:
     """How far lengths may be off for the flat faces of the mesh, in mm; '' where it was not asked."""
-    found = [(name.replace("_", " ").replace("gm", "GM"), error[f"{name}_m"]) for name in names if error and f"{name}_m" in error]
+    found = [
+        (name.replace("_", " ").replace("gm", "GM"), error[f"{name}_m"])
+        for name in names
+        if error and f"{name}_m" in error
+    ]
     told = [f"{name} {max(value * 1000, 0.01):.2f} mm" for name, value in found]
     return f"within {', '.join(told)}, by a mesh twice as coarse" if told else ""
 
@@ -74,10 +95,16 @@ def _draft(f: Floating, units: str) -> str:
 
 def _trim(f: Floating, units: str) -> str:
     if abs(f.trim or 0.0) >= STEEP:
-        return f"{abs(math.degrees(f.trim or 0.0)):.1f} deg by the {'stern' if (f.trim or 0.0) > 0 else 'bow'}"
+        return (
+            f"{abs(math.degrees(f.trim or 0.0)):.1f} deg by the {'stern' if (f.trim or 0.0) > 0 else 'bow'}"
+        )
     over = (f.waterline_length or 0.0) * math.tan(f.trim or 0.0)
     text = words.trim(over, units, both=True)
-    return text if text == "level" else f"{text.replace(' bow', '').replace(' stern', '')} by the {'stern' if over > 0 else 'bow'}"
+    return (
+        text
+        if text == "level"
+        else f"{text.replace(' bow', '').replace(' stern', '')} by the {'stern' if over > 0 else 'bow'}"
+    )
 
 
 def floating_text(floating: Floating, name: str, units: str) -> str:
@@ -88,7 +115,10 @@ def floating_text(floating: Floating, name: str, units: str) -> str:
     if floating.state == "afloat":
         b = _point(floating.centre_of_buoyancy)
         more = [
-            ("displaced", f"{(floating.displaced_volume or 0.0) * 1000:.1f} litres, centre of buoyancy {b} m"),
+            (
+                "displaced",
+                f"{(floating.displaced_volume or 0.0) * 1000:.1f} litres, centre of buoyancy {b} m",
+            ),
             ("areas", f"waterplane {floating.waterplane_area:.3f} m2, wetted {floating.wetted_area:.3f} m2"),
         ]
     return joined(

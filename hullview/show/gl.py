@@ -41,7 +41,9 @@ def environment() -> dict[str, str]:
     """What VTK must find in the environment before it is loaded: with no display it draws through EGL, and says nothing."""
     if sys.platform.startswith("linux") and not os.environ.get("DISPLAY"):
         # an empty value makes VTK crash, so it counts as not set
-        return {"VTK_DEFAULT_OPENGL_WINDOW": os.environ.get("VTK_DEFAULT_OPENGL_WINDOW") or "vtkEGLRenderWindow"}
+        return {
+            "VTK_DEFAULT_OPENGL_WINDOW": os.environ.get("VTK_DEFAULT_OPENGL_WINDOW") or "vtkEGLRenderWindow"
+        }
     return {}
 
 
@@ -50,13 +52,22 @@ def render_window(command: Sequence[str] = (sys.executable, "-c", _ONE_PICTURE))
     """The kind of window VTK draws in here ("X", "EGL", "Win32", ...), or a UsageError that names what to install."""
     try:
         done = subprocess.run(
-            command, capture_output=True, text=True, timeout=120, env={**os.environ, **environment()}, check=False
+            command,
+            capture_output=True,
+            text=True,
+            timeout=120,
+            env={**os.environ, **environment()},
+            check=False,
         )
     except subprocess.TimeoutExpired:
-        raise UsageError("drawing one small picture took more than two minutes: the graphics of this machine do not work.") from None
+        raise UsageError(
+            "drawing one small picture took more than two minutes: the graphics of this machine do not work."
+        ) from None
     words = done.stdout.split()
     if done.returncode < 0 or done.returncode >= 128:  # ended by a signal: there was no library to call
-        raise UsageError(f"no GL library, so nothing can be drawn. Install {PACKAGES}; on Debian: apt-get install libegl1 libgl1-mesa-dri")
+        raise UsageError(
+            f"no GL library, so nothing can be drawn. Install {PACKAGES}; on Debian: apt-get install libegl1 libgl1-mesa-dri"
+        )
     if done.returncode or "window" not in words or words[-1] == "blank":
         last = (done.stderr.strip().splitlines() or ["the picture stayed blank"])[-1]
         raise UsageError(f"nothing can be drawn: {last}. If a GL library is missing, install {PACKAGES}.")

@@ -47,7 +47,9 @@ class LinesPlan:
     buttock_step: float
 
 
-def lines_plan(hull: Hull, floating: Floating | None = None, tolerance: float = 2e-4, units: str = "metric") -> LinesPlan:
+def lines_plan(
+    hull: Hull, floating: Floating | None = None, tolerance: float = 2e-4, units: str = "metric"
+) -> LinesPlan:
     """The lines of a hull, gridded in the builder's units; with `floating`, the loaded waterline too. Curves are thinned within `tolerance` [m]."""
     seen = hull.faces[np.isin(hull.region, [r for r in hull.regions if not r.startswith(("lid", "coaming"))])]
     planked = hull.faces_of("hull", "transom", "keel", "bow stem", "stern stem")
@@ -56,8 +58,12 @@ def lines_plan(hull: Hull, floating: Floating | None = None, tolerance: float = 
     level, out = spacing(top - low[2], 6, units), spacing(high[1], 3, units)
     heights = np.arange(np.floor(low[2] / level + 0.2) + 1, np.ceil(top / level - 1e-6)) * level
     breadths = np.arange(1, np.ceil(high[1] / out - 1e-6)) * out
-    waterlines = [c for h in heights for c in _cut(hull, planked, "waterline", [0, 0, 1], h, (0, 1), _said(h, units))]
-    buttocks = [c for b in breadths for c in _cut(hull, seen, "buttock", [0, 1, 0], b, (0, 2), _said(b, units))]
+    waterlines = [
+        c for h in heights for c in _cut(hull, planked, "waterline", [0, 0, 1], h, (0, 1), _said(h, units))
+    ]
+    buttocks = [
+        c for b in breadths for c in _cut(hull, seen, "buttock", [0, 1, 0], b, (0, 2), _said(b, units))
+    ]
     ends = np.array([low[0], high[0]])
     profile = [
         *_named(hull, (0, 2)),
@@ -75,7 +81,10 @@ def lines_plan(hull: Hull, floating: Floating | None = None, tolerance: float = 
         *_station_marks(hull, 0.0, float(high[1])),
         *_load_half(hull, planked, floating),
     ]
-    thin = [tuple(Curve(c.kind, thinned(c.points, tolerance), c.name) for c in view) for view in (profile, half, _body(hull, heights, breadths, floating, units))]
+    thin = [
+        tuple(Curve(c.kind, thinned(c.points, tolerance), c.name) for c in view)
+        for view in (profile, half, _body(hull, heights, breadths, floating, units))
+    ]
     return LinesPlan(thin[0], thin[1], thin[2], level, out)
 
 
@@ -154,9 +163,7 @@ def sections_of(hull: Hull) -> list[tuple[str, float, Array]]:
 
 
 def _station_marks(hull: Hull, low: float, high: float) -> list[Curve]:
-    return [
-        Curve("station", np.array([[x, low], [x, high]]), name) for name, x, _ in sections_of(hull)
-    ]
+    return [Curve("station", np.array([[x, low], [x, high]]), name) for name, x, _ in sections_of(hull)]
 
 
 def _load_profile(floating: Floating | None, ends: Array) -> list[Curve]:
@@ -164,7 +171,9 @@ def _load_profile(floating: Floating | None, ends: Array) -> list[Curve]:
     if floating is None or floating.normal is None or floating.offset is None:
         return []
     n = floating.normal
-    return [Curve("load", np.column_stack([ends, (floating.offset - n[0] * ends) / n[2]]), "loaded waterline")]
+    return [
+        Curve("load", np.column_stack([ends, (floating.offset - n[0] * ends) / n[2]]), "loaded waterline")
+    ]
 
 
 def _load_half(hull: Hull, faces: Array, floating: Floating | None) -> list[Curve]:
@@ -180,13 +189,20 @@ def _body(hull: Hull, heights: Array, breadths: Array, floating: Floating | None
     top = float(max(hull.sheer[:, 2].max(), 0.0 if hull.deck is None else hull.deck.points[..., 2].max()))
     curves = [Curve("base", np.array([[0.0, low[2]], [0.0, top]]))]
     curves += [Curve("waterline", np.array([[-wide, h], [wide, h]]), _said(h, units)) for h in heights]
-    curves += [Curve("buttock", np.array([[s * b, low[2]], [s * b, top]]), _said(b, units)) for b in breadths for s in (-1, 1)]
+    curves += [
+        Curve("buttock", np.array([[s * b, low[2]], [s * b, top]]), _said(b, units))
+        for b in breadths
+        for s in (-1, 1)
+    ]
     widest = float(hull.sheer[hull.sheer[:, 1].argmax(), 0])
     for name, x, section in sections_of(hull):
         if len(section) > 1:
             side = 1.0 if x <= widest else -1.0
             curves.append(Curve("station", section[:, (1, 2)] * [side, 1.0], name))
-            at = [side * np.interp(x, hull.sheer[:, 0], hull.sheer[:, 1]), np.interp(x, hull.sheer[:, 0], hull.sheer[:, 2])]
+            at = [
+                side * np.interp(x, hull.sheer[:, 0], hull.sheer[:, 1]),
+                np.interp(x, hull.sheer[:, 0], hull.sheer[:, 2]),
+            ]
             curves.append(Curve("sheer", np.array([at, at]), name))
     if floating is not None and floating.normal is not None and floating.offset is not None:
         n, out = floating.normal, np.array([-wide, wide])

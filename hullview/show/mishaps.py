@@ -31,9 +31,18 @@ def _case(c: Swamping, units: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """A row in the builder's own unit alone, and one with the other beside."""
     lies = c.state == "afloat"
     water = words.mass(c.water, units, False, 0) if lies or c.state == "awash" else ""
-    first = (FULL.get(c.share, f"{c.share * 100:.0f} % full"), "the load" if c.paddlers else "nobody", water, does(c))
+    first = (
+        FULL.get(c.share, f"{c.share * 100:.0f} % full"),
+        "the load" if c.paddlers else "nobody",
+        water,
+        does(c),
+    )
     own, wide = (words.length(c.rim, units, both) if lies else "" for both in (False, True))
-    rest = (words.length(c.gm, units, False), _degrees(c.heel), _degrees(c.trim, ("bow", "stern"))) if lies else ("", "", "")
+    rest = (
+        (words.length(c.gm, units, False), _degrees(c.heel), _degrees(c.trim, ("bow", "stern")))
+        if lies
+        else ("", "", "")
+    )
     return (*first, own, *rest), (*first, wide, *rest)
 
 
@@ -45,7 +54,11 @@ def does(c: Swamping) -> str:
     """
     if c.state == "turns over":
         return "turns over"
-    how = "barely upright" if c.barely_upright else {"afloat": "floats", "awash": "lies awash", "sinks": "sinks"}[c.state]
+    how = (
+        "barely upright"
+        if c.barely_upright
+        else {"afloat": "floats", "awash": "lies awash", "sinks": "sinks"}[c.state]
+    )
     return f"rolls, {how}" if c.rolls else how
 
 
@@ -53,12 +66,18 @@ def _went(cases: Sequence[Swamping], units: str) -> list[str]:
     """What lies behind the words of the table: water loose in her upsets her before it sinks her, and what she then lacks."""
     said = []
     if any(c.state == "afloat" and c.barely_upright for c in cases):
-        said.append(f"Barely upright: {words.mass(BODY, units, False, 0)} moved {words.length(SHIFT, units, False)} leans her {math.degrees(LEANS):.0f} deg or more.")
+        said.append(
+            f"Barely upright: {words.mass(BODY, units, False, 0)} moved {words.length(SHIFT, units, False)} leans her {math.degrees(LEANS):.0f} deg or more."
+        )
     if any(c.rolls and c.state != "turns over" for c in cases):
-        said.append("Rolls: with that water loose in her she does not stay upright, heels till the sea comes in, and fills.")
+        said.append(
+            "Rolls: with that water loose in her she does not stay upright, heels till the sea comes in, and fills."
+        )
     short = max((-(c.bears or 0.0) for c in cases if c.state == "sinks" and c.paddlers), default=0.0)
     if short > 0:
-        said.append(f"Full of water she is {words.mass(short, units, False, 0)} short of bearing those aboard.")
+        said.append(
+            f"Full of water she is {words.mass(short, units, False, 0)} short of bearing those aboard."
+        )
     left = [c.bears for c in cases if c.state == "awash" and c.paddlers and c.bears is not None]
     if left:
         said.append(f"Awash with those aboard she bears {words.mass(min(left), units, False, 0)} more.")
@@ -84,11 +103,19 @@ def _tilt(heel: float | None, trim: float | None) -> str:
 def _bears(found: Swamped, units: str) -> str:
     """What bears her with every open space flooded, said plainly for a boat with nothing sealed."""
     solids = f"Her wood, cloth and resin push aside {found.solids * 1000:.0f} litres"
-    sealed = f", sealed spaces and flotation {found.sealed * 1000:.0f}" if found.sealed > 0 else " and there is nothing sealed"
+    sealed = (
+        f", sealed spaces and flotation {found.sealed * 1000:.0f}"
+        if found.sealed > 0
+        else " and there is nothing sealed"
+    )
     if found.bears_full < 0:
-        ends = f"full of water she sinks: {words.mass(-found.bears_full, units, False)} of buoyancy are missing"
+        ends = (
+            f"full of water she sinks: {words.mass(-found.bears_full, units, False)} of buoyancy are missing"
+        )
     else:
-        ends = f"full of water she floats and bears {words.mass(found.bears_full, units, False)} beside herself"
+        ends = (
+            f"full of water she floats and bears {words.mass(found.bears_full, units, False)} beside herself"
+        )
         ends += "" if found.sealed > 0 else ": something to hold on to, not a boat to sit in"
     return (
         f"{solids}{sealed}: {ends}. Filled little by little, to her lowest rim; "
@@ -121,12 +148,20 @@ def _boarded(c: Boarding, units: str) -> str:
 
 def reading_text(r: Reading, units: str) -> str:
     """A righting curve in plain words: stiffness near upright, a reach over the side, where help stops."""
-    whose = "" if r.reach_shift == 0 else "With a rigid paddler: near" if r.torso == "rigid" else "With an upright torso: near"
+    whose = (
+        ""
+        if r.reach_shift == 0
+        else "With a rigid paddler: near"
+        if r.torso == "rigid"
+        else "With an upright torso: near"
+    )
     said = [
         f"{whose or 'Near'} upright it takes {r.moment_per_degree:.1f} Nm to lean her one degree, as much as {words.mass(r.mass_per_degree, units)} laid on the rim",
     ]
     if r.steepest_help is not None and r.peak_moment is not None:
-        said.append(f"she pushes back hardest at {abs(math.degrees(r.steepest_help)):.0f} degrees, with {r.peak_moment:.0f} Nm")
+        said.append(
+            f"she pushes back hardest at {abs(math.degrees(r.steepest_help)):.0f} degrees, with {r.peak_moment:.0f} Nm"
+        )
     text = f"{'; '.join(said)}."
     if r.help_ends is not None:
         why = "water comes in" if r.floods_first else "she no longer comes back by herself"

@@ -32,8 +32,23 @@ def buy_text(shopping: Shopping, boat: Boat) -> str:
 
 def _group(name: str, lines: Sequence[OrderLine], units: str) -> str:
     """One group: what to buy of each, what is used and what is lost, and why."""
-    rows = [(said(line.item, units), bought(line, units), _much(line, line.use, units), _much(line, line.waste, units), cost(line)) for line in lines]
-    notes = [said("; ".join(p for p in (line.detail, f"waste: {line.waste_note}" if line.waste_note else "") if p), units) for line in lines]
+    rows = [
+        (
+            said(line.item, units),
+            bought(line, units),
+            _much(line, line.use, units),
+            _much(line, line.waste, units),
+            cost(line),
+        )
+        for line in lines
+    ]
+    notes = [
+        said(
+            "; ".join(p for p in (line.detail, f"waste: {line.waste_note}" if line.waste_note else "") if p),
+            units,
+        )
+        for line in lines
+    ]
     if name in WITHOUT_WASTE:
         return columns((name, "buy", "cost"), [(row[0], row[1], row[4]) for row in rows], "wrr", notes=notes)
     return columns((name, "buy", "used", "waste", "cost"), rows, "wrrrr", notes=notes)
@@ -56,7 +71,10 @@ def _cuts(cuts: Sequence[ClothCut], units: str) -> str:
     """Panels to cut, and the stations where one width of the roll falls short."""
     if not cuts:
         return ""
-    rows = [(f"{c.where}, {c.cloth}", str(c.pieces), words.place(c.length, units), words.place(c.width, units)) for c in cuts]
+    rows = [
+        (f"{c.where}, {c.cloth}", str(c.pieces), words.place(c.length, units), words.place(c.width, units))
+        for c in cuts
+    ]
     short = [
         f"{c.where}: {', '.join(f'station {s.station} by {words.length(s.shortfall, units, False)}' for s in c.stations if s.shortfall > 0)}"
         for c in cuts
@@ -69,10 +87,19 @@ def _cuts(cuts: Sequence[ClothCut], units: str) -> str:
 def _usage(usage: Sequence[Usage], units: str) -> str:
     """Bought, left on the boat, sanded off, wasted."""
     rows = [
-        (u.what if u.what == u.step else f"{u.what}, {u.step}", *(f"{in_units(v, 'kg', units):.2f}" for v in (u.bought, u.left, u.sanded, u.wasted)))
+        (
+            u.what if u.what == u.step else f"{u.what}, {u.step}",
+            *(f"{in_units(v, 'kg', units):.2f}" for v in (u.bought, u.left, u.sanded, u.wasted)),
+        )
         for u in usage
     ]
-    return columns((f"{unit_of('kg', units)} of", "bought", "left aboard", "sanded off", "wasted"), rows, "wrrrr") if rows else ""
+    return (
+        columns(
+            (f"{unit_of('kg', units)} of", "bought", "left aboard", "sanded off", "wasted"), rows, "wrrrr"
+        )
+        if rows
+        else ""
+    )
 
 
 def order_records(shopping: Shopping) -> list[dict[str, Any]]:

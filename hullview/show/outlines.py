@@ -50,7 +50,10 @@ def joined(segments: Array, places: int = 7) -> list[Array]:
             following.setdefault(start, []).append(i)
     lines = []
     starts = [k for k in following if k not in arrivals]
-    for start in (*starts, *list(following)):  # open lines from their beginnings, then what is left goes round
+    for start in (
+        *starts,
+        *list(following),
+    ):  # open lines from their beginnings, then what is left goes round
         while following.get(start):
             here, line = start, []
             while following.get(here):

@@ -72,14 +72,25 @@ class Studied:
         return study.righting(self.verdict.craft, HEELS, ("rigid", "upright torso"))
 
 
-def page(boat: Boat, build: str | None = None, *, light: bool = False, tell: Callable[[str], None] = lambda step: None) -> str:
+def page(
+    boat: Boat,
+    build: str | None = None,
+    *,
+    light: bool = False,
+    tell: Callable[[str], None] = lambda step: None,
+) -> str:
     """The whole study as one HTML page that needs nothing from the net; light: without the view to turn. `tell` hears each step."""
     tell("the answer")
     whole = Studied(study.carry(boat, build, with_chance=True))
     tell("her picture")
     shot = afloat_image(whole)
     context = {**_common(whole), "picture": shot, **_answer(whole)}
-    for step, chapter in (("righting", _righting), ("hydrostatics", _hydrostatics), ("weight", _weight), ("lines", _lines)):
+    for step, chapter in (
+        ("righting", _righting),
+        ("hydrostatics", _hydrostatics),
+        ("weight", _weight),
+        ("lines", _lines),
+    ):
         tell(step)
         context |= chapter(whole)
     tell("the view to turn")
@@ -94,7 +105,9 @@ def sheet(boat: Boat, build: str | None = None) -> str:
     hull = verdict.craft.hull
     places = list(zip(hull.station_names, hull.stations))
     tops = [float(np.interp(x, hull.sheer[:, 0], hull.sheer[:, 2])) for _, x in places]
-    forms = sources.forms_table(places, verdict.floating, tops, [hull.keel_height(x) for _, x in places], units)
+    forms = sources.forms_table(
+        places, verdict.floating, tops, [hull.keel_height(x) for _, x in places], units
+    )
     dimensions = chapters.Table("Dimensions", ("", "size"), facts(boat, hull, verdict.floating), "lr")
     context = {
         **_common(whole),
@@ -161,7 +174,9 @@ def version() -> str:
 def _answer(whole: Studied) -> dict[str, Any]:
     verdict = whole.verdict
     return {
-        "headline": f"She {headline(verdict)}." if verdict.answer != "marginal" else f"She is {headline(verdict)}.",
+        "headline": f"She {headline(verdict)}."
+        if verdict.answer != "marginal"
+        else f"She is {headline(verdict)}.",
         "mark": {"carries": "pass", "marginal": "warn", "does not carry": "fail"}[verdict.answer],
         "because": _sentence(because(verdict)),
         "doubts": verdict.doubts,
@@ -170,11 +185,17 @@ def _answer(whole: Studied) -> dict[str, Any]:
         "checks": chapters.checks_table(verdict),
         "lies": chapters.afloat_table(verdict),
         "paddlers": chapters.paddlers_table(verdict),
-        "swamped": None if verdict.swamped is None else chapters.swamped_table(verdict.swamped, whole.boat.units_shown),
-        "boarding": chapters.boarding_table(verdict.boarding, whole.boat.units_shown) if verdict.boarding else None,
+        "swamped": None
+        if verdict.swamped is None
+        else chapters.swamped_table(verdict.swamped, whole.boat.units_shown),
+        "boarding": chapters.boarding_table(verdict.boarding, whole.boat.units_shown)
+        if verdict.boarding
+        else None,
         "chance": "" if verdict.chance is None else chance_text(verdict.chance),
         "about": sources.boat_rows(whole.boat),
-        "sources": sources.sources_table(whole.boat.build(verdict.craft.weight.build), library(whole.boat.materials)),
+        "sources": sources.sources_table(
+            whole.boat.build(verdict.craft.weight.build), library(whole.boat.materials)
+        ),
         "cautions": ALL,
     }
 
@@ -193,32 +214,55 @@ def _righting(whole: Studied) -> dict[str, Any]:
     return {
         "righting_chart": drawn(chart, "Righting curves", f"Righting arm over heel. Rigid paddler: {said}."),
         "righting": table,
-        "righting_words": " ".join(f"{reading_text(reading(whole.verdict.craft, curves[0]), boat.units_shown)} {other}".split()),
+        "righting_words": " ".join(
+            f"{reading_text(reading(whole.verdict.craft, curves[0]), boat.units_shown)} {other}".split()
+        ),
         "holds_for": clean(holds_for(boat)),
     }
 
 
 def _hydrostatics(whole: Studied) -> dict[str, Any]:
     craft, floating, units = whole.verdict.craft, whole.verdict.floating, whole.boat.units_shown
-    rows = hydrostatics(craft.hull, craft.density, heights_for(craft.hull, whole.boat.units_shown), body=craft.body)
-    load = None if floating.rest.normal is None or floating.rest.offset is None else floating.rest.offset / floating.rest.normal[2]
+    rows = hydrostatics(
+        craft.hull, craft.density, heights_for(craft.hull, whole.boat.units_shown), body=craft.body
+    )
+    load = (
+        None
+        if floating.rest.normal is None or floating.rest.offset is None
+        else floating.rest.offset / floating.rest.normal[2]
+    )
     chart = charts.hydrostatic_chart(rows, "What each waterline offers", units, load)
     return {
-        "hydrostatic_chart": drawn(chart, "Hydrostatic curves", "Curves of the figures in the table below, over the waterline's height."),
+        "hydrostatic_chart": drawn(
+            chart,
+            "Hydrostatic curves",
+            "Curves of the figures in the table below, over the waterline's height.",
+        ),
         "hydrostatics": chapters.hydrostatics_table(rows, units),
     }
 
 
 def _weight(whole: Studied) -> dict[str, Any]:
     boat, weight = whole.boat, whole.verdict.craft.weight
-    found: dict[str, Any] = {"compare": None, "unseen": (), "weight": chapters.weight_table(weight, boat.units_shown)}
+    found: dict[str, Any] = {
+        "compare": None,
+        "unseen": (),
+        "weight": chapters.weight_table(weight, boat.units_shown),
+    }
     weights = [weight]
     if len(boat.builds) > 1:
         compared, sides = study.compared([(boat, [b.name for b in boat.builds])])
         weights = list(compared.weights)
-        found |= {"compare": chapters.compare_table(compared, sides, boat.units_shown), "unseen": compared.unseen}
+        found |= {
+            "compare": chapters.compare_table(compared, sides, boat.units_shown),
+            "unseen": compared.unseen,
+        }
     said = "; ".join(f"{w.build} {mass_text(w.expected.mass, boat.units_shown)}" for w in weights)
-    found["weight_chart"] = drawn(charts.weight_chart(weights, "Weight by group", boat.units_shown), "Weight by group", f"Bars of weight by group: {said}.")
+    found["weight_chart"] = drawn(
+        charts.weight_chart(weights, "Weight by group", boat.units_shown),
+        "Weight by group",
+        f"Bars of weight by group: {said}.",
+    )
     return found
 
 
@@ -227,7 +271,11 @@ def _lines(whole: Studied) -> dict[str, Any]:
     findings, bend, _ = study.looked_over(boat, craft.weight.build)
     sizes = ", ".join(f"{name} {value}" for name, value in facts(boat, craft.hull))
     found: dict[str, Any] = {
-        "lines": drawn(lines_of(boat, craft.hull, whole.verdict.floating), "Lines plan", f"Lines plan: profile, half-breadth plan and body plan. {sizes}."),
+        "lines": drawn(
+            lines_of(boat, craft.hull, whole.verdict.floating),
+            "Lines plan",
+            f"Lines plan: profile, half-breadth plan and body plan. {sizes}.",
+        ),
         "offsets": () if table is None else sources.offsets_tables(table),
         "fair": None,
         "bend": () if bend is None else chapters.bend_tables(bend, boat.units_shown),
@@ -238,7 +286,12 @@ def _lines(whole: Studied) -> dict[str, Any]:
     if table is not None and findings:
         doubtful = [f"{words.rows_of(table)[f.line]} at station {f.station}" for f in findings if f.flagged]
         said = f"Out of fair: {', '.join(doubtful)}." if doubtful else "No offset lies out of fair."
-        found["fair"] = drawn(charts.fairness_chart(findings, table, "How far each offset lies out of fair"), "Fairness", said, said)
+        found["fair"] = drawn(
+            charts.fairness_chart(findings, table, "How far each offset lies out of fair"),
+            "Fairness",
+            said,
+            said,
+        )
     return found
 
 
@@ -247,7 +300,9 @@ def _turn(whole: Studied) -> dict[str, Any]:
 
     made = whole.picture
     lying = np.eye(4) if made.normal is None or made.offset is None else pose(made.normal, made.offset)
-    figure = turntable(made.parts, made.solids, lying, made.centre, made.buoyancy, water=made.normal is not None)
+    figure = turntable(
+        made.parts, made.solids, lying, made.centre, made.buoyancy, water=made.normal is not None
+    )
     return {"turn": script(figure), "library": drawing_library()}
 
 
@@ -270,12 +325,24 @@ def afloat_image(whole: Studied) -> Image:
     try:
         gl.prepare(on_screen=False)
     except UsageError as reason:
-        return drawn(lines_of(whole.boat, whole.verdict.craft.hull, whole.verdict.floating), "Lines plan", alt, f"Her lines stand in for a picture: {reason}")
+        return drawn(
+            lines_of(whole.boat, whole.verdict.craft.hull, whole.verdict.floating),
+            "Lines plan",
+            alt,
+            f"Her lines stand in for a picture: {reason}",
+        )
     from hullview.show.scene import webp
 
     data = base64.b64encode(webp(draw(whole.picture, size=PICTURE_SIZE))).decode()
     width, height = PICTURE_SIZE
-    return Image(f"data:image/webp;base64,{data}", "Afloat", alt, "As computed: heel, trim and draft are true; the water is calm.", width, height)
+    return Image(
+        f"data:image/webp;base64,{data}",
+        "Afloat",
+        alt,
+        "As computed: heel, trim and draft are true; the water is calm.",
+        width,
+        height,
+    )
 
 
 def seen_words(whole: Studied) -> str:
@@ -284,4 +351,6 @@ def seen_words(whole: Studied) -> str:
     if floating.draft is None:
         return f"{clean(boat.name)}: she {floating.state} with this load."
     draft = length_text(floating.draft, boat.units_shown)
-    return f"{clean(boat.name)} afloat with {mass_text(floating.mass, boat.units_shown)} in all, draft {draft}."
+    return (
+        f"{clean(boat.name)} afloat with {mass_text(floating.mass, boat.units_shown)} in all, draft {draft}."
+    )

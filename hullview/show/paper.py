@@ -38,13 +38,21 @@ def lines_of(boat: Boat, hull: Hull, floating: Floating | None = None, scale: fl
 
     to = "inside" if boat.hull.measured_to == "inside" else "outside"
     notes = "lines to the outside of the planking" + (f"; her table is to the {to}" if to == "inside" else "")
-    return lines_drawing(lines_plan(hull, floating, units=boat.units_shown), boat.name, notes, facts(boat, hull, floating), scale)
+    return lines_drawing(
+        lines_plan(hull, floating, units=boat.units_shown),
+        boat.name,
+        notes,
+        facts(boat, hull, floating),
+        scale,
+    )
 
 
 def facts(boat: Boat, hull: Hull, floating: Floating | None = None) -> tuple[tuple[str, str], ...]:
     """(words, value) of her dimensions, and of how she floats with the load in her file."""
     units, size = boat.units_shown, sizes(hull)
-    told: list[tuple[str, str]] = [(words, length_text(size[words], units)) for words in ("length", "beam", "depth") if words in size]
+    told: list[tuple[str, str]] = [
+        (words, length_text(size[words], units)) for words in ("length", "beam", "depth") if words in size
+    ]
     if floating is not None and floating.draft is not None and floating.waterline_length is not None:
         told += [
             ("waterline length", length_text(floating.waterline_length, units)),

@@ -48,11 +48,19 @@ class Sheet:
             every = Sheet(
                 *(
                     v if k == "faces" else np.concatenate([v, _between(getattr(self, k), a, far, share)])
-                    for k, v in (("vertices", every.vertices), ("faces", every.faces), ("along", every.along), ("across", every.across))
+                    for k, v in (
+                        ("vertices", every.vertices),
+                        ("faces", every.faces),
+                        ("along", every.along),
+                        ("across", every.across),
+                    )
                 )
             )
         d, e = news
-        corner, rest = np.column_stack([a, d, e]), np.concatenate([np.column_stack([d, b, c]), np.column_stack([d, c, e])])
+        corner, rest = (
+            np.column_stack([a, d, e]),
+            np.concatenate([np.column_stack([d, b, c]), np.column_stack([d, c, e])]),
+        )
         down = gap[a] < 0
         twice = np.concatenate([down, down])
         return (
@@ -107,7 +115,9 @@ def sheet_of(hull: Hull, faces: Array) -> Sheet:
     """Some faces (m, 3) of a hull; the wood runs fore and aft, across it lies the girth below the sheer, or the half-breadth."""
     girth = hull.girth_below_sheer
     across = np.where(np.isnan(girth), np.abs(hull.vertices[:, 1]), girth)
-    if hull.side is None and len(faces) and np.isnan(girth[faces]).all():  # a hull read as a mesh: strips level on steep sides
+    if (
+        hull.side is None and len(faces) and np.isnan(girth[faces]).all()
+    ):  # a hull read as a mesh: strips level on steep sides
         across = across - 1.6 * hull.vertices[:, 2]
     return Sheet(hull.vertices, hull.faces, hull.vertices[:, 0], across).of(faces)
 
@@ -115,7 +125,12 @@ def sheet_of(hull: Hull, faces: Array) -> Sheet:
 def by_region(hull: Hull) -> tuple[Part, ...]:
     """One part for each region."""
     return tuple(
-        Part(r, family(r), colours.REGIONS.get(family(r), colours.NEUTRAL), sheet_of(hull, hull.faces[hull.region == r]))
+        Part(
+            r,
+            family(r),
+            colours.REGIONS.get(family(r), colours.NEUTRAL),
+            sheet_of(hull, hull.faces[hull.region == r]),
+        )
         for r in seen_regions(hull)
     )
 
@@ -132,12 +147,26 @@ def by_material(hull: Hull, build: Build | None, tone: Mapping[str, str] | None 
     """One part for each region and wood, in the colour `tone` gives it; without a build, bare planking."""
     if build is None:
         return tuple(
-            Part(r, "planking", colours.OTHER_WOOD, sheet_of(hull, hull.faces[hull.region == r]), strip=0.016, wooden=True)
+            Part(
+                r,
+                "planking",
+                colours.OTHER_WOOD,
+                sheet_of(hull, hull.faces[hull.region == r]),
+                strip=0.016,
+                wooden=True,
+            )
             for r in seen_regions(hull)
         )
     tone = tone or tones(build)
     return tuple(
-        Part(f"{r}, {wood}", wood, tone.get(wood, colours.NEUTRAL), sheet, strip=_strip_face(plank, r), wooden=True)
+        Part(
+            f"{r}, {wood}",
+            wood,
+            tone.get(wood, colours.NEUTRAL),
+            sheet,
+            strip=_strip_face(plank, r),
+            wooden=True,
+        )
         for r in seen_regions(hull)
         for sheet, plank, wood in _woods_of(hull, build, r)
     )
@@ -237,7 +266,11 @@ def _woods_of(hull: Hull, build: Build, region: str) -> list[tuple[Sheet, Planki
 
 def _strip_face(plank: Planking | None, region: str) -> float:
     """Width of a strip as it shows [m]: bead and cove hide an eighth of an inch of it (common practice, no source)."""
-    if plank is None or plank.kind == "sheet" or family(region) in ("bow stem", "stern stem", "keel", "coaming"):
+    if (
+        plank is None
+        or plank.kind == "sheet"
+        or family(region) in ("bow stem", "stern stem", "keel", "coaming")
+    ):
         return 0.0
     if plank.kind == "lapped":
         return 0.1

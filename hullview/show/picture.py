@@ -62,7 +62,9 @@ def coloured(craft: Craft, floating: Floating, colour: str) -> tuple[Part, ...]:
     if colour == "materials":
         return skin.by_material(hull, build, skin.tones(build, boat.bulkheads))
     if colour == "thickness":
-        return skin.by_thickness(hull, build, lambda metres: length_text(metres, boat.units_shown, 1, both=False))
+        return skin.by_thickness(
+            hull, build, lambda metres: length_text(metres, boat.units_shown, 1, both=False)
+        )
     if colour == "wet":
         normal, offset = surface(craft, floating)
         if normal is None or offset is None:
@@ -73,7 +75,9 @@ def coloured(craft: Craft, floating: Floating, colour: str) -> tuple[Part, ...]:
     return skin.by_region(hull)
 
 
-def picture(craft: Craft, floating: Floating, verdict: Verdict | None = None, colour: str = "materials") -> Picture:
+def picture(
+    craft: Craft, floating: Floating, verdict: Verdict | None = None, colour: str = "materials"
+) -> Picture:
     """Her picture as she floats with the load in her file."""
     boat, build = craft.boat, craft.boat.build(craft.weight.build)
     normal, offset = surface(craft, floating)
@@ -101,7 +105,19 @@ def dry(boat: Boat, hull: Hull, colour: str = "regions") -> Picture:
     parts = skin.by_material(hull, None) if colour == "materials" else skin.by_region(hull)
     stations = tuple((name, section) for name, _, section in sections_of(hull))
     told = tuple((words, value) for words, value in facts(boat, hull))
-    return Picture(parts, (), None, None, None, None, stations, boat.name, "as drawn: not weighed, so not afloat", "", told)
+    return Picture(
+        parts,
+        (),
+        None,
+        None,
+        None,
+        None,
+        stations,
+        boat.name,
+        "as drawn: not weighed, so not afloat",
+        "",
+        told,
+    )
 
 
 def model(made: Picture) -> bytes:
@@ -118,7 +134,9 @@ def subtitle(craft: Craft) -> str:
     boat, units = craft.boat, craft.boat.units_shown
     aboard = [f"{p.name} {mass_text(p.mass, units, 0, both=False)}" for p in boat.load.paddlers]
     aboard += [f"{g.name} {mass_text(g.mass, units, 0, both=False)}" for g in boat.load.gear]
-    water = f"{boat.water.kind} water" if boat.water.kind != "given" else f"water of {craft.density:.0f} kg/m3"
+    water = (
+        f"{boat.water.kind} water" if boat.water.kind != "given" else f"water of {craft.density:.0f} kg/m3"
+    )
     weight = f"{craft.weight.build}, {mass_text(craft.weight.expected.mass, units, both=False)}"
     return "  ·  ".join([weight, *aboard, water])
 

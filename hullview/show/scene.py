@@ -28,6 +28,7 @@ OFF = 0.0008
 LEVER_LEAST = 0.002
 """A lever between the verticals shorter than this [m] is not drawn."""
 
+
 def scene(
     parts: Sequence[Part],
     normal: Array,
@@ -106,10 +107,14 @@ def canvas(size: tuple[int, int], off_screen: bool) -> pyvista.Plotter:
     """An empty sheet: paper, and two lamps that leave colours what they are."""
     import pyvista
 
-    plotter: Any = pyvista.Plotter(off_screen=off_screen, window_size=list(size), lighting="none", title="hullview")
+    plotter: Any = pyvista.Plotter(
+        off_screen=off_screen, window_size=list(size), lighting="none", title="hullview"
+    )
     plotter.set_background(colours.PAPER, top="#e9eef0")
     for place, strength in (((-4.0, 7.0, 6.0), 0.9), ((4.0, -5.0, 4.0), 0.5)):
-        plotter.add_light(pyvista.Light(position=place, intensity=strength, light_type="scene light", positional=False))
+        plotter.add_light(
+            pyvista.Light(position=place, intensity=strength, light_type="scene light", positional=False)
+        )
     plotter.enable_anti_aliasing("msaa", multi_samples=8)
     return plotter
 
@@ -120,7 +125,11 @@ def mesh_of(part: Part) -> pyvista.PolyData:
 
     mesh = pyvista.PolyData.from_regular_faces(part.vertices, part.faces)
     mesh.compute_normals(
-        cell_normals=False, consistent_normals=False, auto_orient_normals=False, split_vertices=False, inplace=True
+        cell_normals=False,
+        consistent_normals=False,
+        auto_orient_normals=False,
+        split_vertices=False,
+        inplace=True,
     )
     if part.wooden:
         mesh.active_texture_coordinates = wood.texture_place(part.sheet.along, part.sheet.across, part.strip)
@@ -128,7 +137,12 @@ def mesh_of(part: Part) -> pyvista.PolyData:
 
 
 def add_parts(
-    plotter: pyvista.Plotter, parts: Iterable[Part], motion: Array, *, see_through: bool = False, prefix: str = "part"
+    plotter: pyvista.Plotter,
+    parts: Iterable[Part],
+    motion: Array,
+    *,
+    see_through: bool = False,
+    prefix: str = "part",
 ) -> None:
     """Each part as an actor named after it ("part hull, western redcedar"), moved into the water by its matrix."""
     import pyvista
@@ -189,7 +203,10 @@ def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array
     _remove(plotter, "waterline", "waterline edge")
     if not len(line):
         return line
-    for name, colour, off, share in (("waterline edge", "#ffffff", OFF, 48), ("waterline", colours.WATERLINE, 2 * OFF, 80)):
+    for name, colour, off, share in (
+        ("waterline edge", "#ffffff", OFF, 48),
+        ("waterline", colours.WATERLINE, 2 * OFF, 80),
+    ):
         foot = line + off * outward
         top = foot + upward * plotter.camera.parallel_scale / share
         band = np.concatenate([foot, top[:, ::-1]], axis=1).reshape(-1, 3)
@@ -198,23 +215,32 @@ def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array
     return line
 
 
-def add_centres(plotter: pyvista.Plotter, motion: Array, centre: Array | None, buoyancy: Array | None) -> None:
+def add_centres(
+    plotter: pyvista.Plotter, motion: Array, centre: Array | None, buoyancy: Array | None
+) -> None:
     """Her centre of gravity G and of buoyancy B, seen through the hull, the verticals through them and the lever between."""
     import pyvista
 
     size = plotter.camera.parallel_scale
     thin = max(1.5, plotter.window_size[1] / 500)
-    from_above = abs(plotter.camera.direction[2]) > 0.9  # the verticals are then seen end on, and her ends lie right and left
+    from_above = (
+        abs(plotter.camera.direction[2]) > 0.9
+    )  # the verticals are then seen end on, and her ends lie right and left
     out = np.array([-1.0, 0, 0]) * 0.3 if from_above else UP
     found: dict[str, Array] = {}
-    for letter, place, colour, way in (("G", centre, colours.WEIGHT, 1), ("B", buoyancy, colours.BUOYANCY, -1)):
+    for letter, place, colour, way in (
+        ("G", centre, colours.WEIGHT, 1),
+        ("B", buoyancy, colours.BUOYANCY, -1),
+    ):
         if place is None:
             continue
         point = found[letter] = move(motion, place)
         ball = pyvista.Sphere(radius=size / 40, center=point, theta_resolution=24, phi_resolution=24)
         _in_front(_draw(plotter, ball, f"centre {letter}", color=colour), 1e6)
         far = point + out * size * 0.36 * way
-        _in_front(_draw(plotter, pyvista.Line(point, far), f"vertical {letter}", color=colour, line_width=thin), 1e6)
+        _in_front(
+            _draw(plotter, pyvista.Line(point, far), f"vertical {letter}", color=colour, line_width=thin), 1e6
+        )
         _place(plotter, _letter(plotter, letter, far + out * size * 0.05 * way, colour), f"letter {letter}")
     _remove(plotter, "lever")
     if len(found) == 2 and abs(found["B"][1] - found["G"][1]) > LEVER_LEAST:
@@ -269,7 +295,15 @@ def add_caption(
     _write(plotter, "title", shortened(title, 42), (0.03, 0.925), 40, colours.INK, bold=True)
     _write(plotter, "subtitle", shortened(subtitle, 92), (0.03, 0.877), 20, colours.FAINT_INK)
     word = next((w for w in sorted(colours.VERDICTS, key=len, reverse=True) if verdict.startswith(w)), "")
-    _write(plotter, "verdict", shortened(verdict, 110), (0.03, 0.835), 22, colours.VERDICTS.get(word, colours.INK), bold=True)
+    _write(
+        plotter,
+        "verdict",
+        shortened(verdict, 110),
+        (0.03, 0.835),
+        22,
+        colours.VERDICTS.get(word, colours.INK),
+        bold=True,
+    )
     step = 0.945 / max(len(figures), 1)
     for i, (words, value) in enumerate(figures):
         x = 0.03 + i * step
@@ -292,12 +326,19 @@ def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view
     along = np.array([0.0, 1, 0]) if view == "body" else np.array([1.0, 0, 0])
     if view in EDGE_ON:
         beside = np.array([middle[0], middle[1], low[2] - 0.16 * half])
-        beside[0 if view == "body" else 1] = high[0 if view == "body" else 1] + 0.05  # before the veil of water
+        beside[0 if view == "body" else 1] = (
+            high[0 if view == "body" else 1] + 0.05
+        )  # before the veil of water
     else:
         beside = np.array([middle[0], high[1] + 0.28 * (high[0] - low[0]) / 2, 0.0])
     thick = half / 130
     for i in range(10):
-        rod = pyvista.Tube(pointa=beside + along * (i / 10 - 0.5), pointb=beside + along * (i / 10 - 0.4), radius=thick, n_sides=12)
+        rod = pyvista.Tube(
+            pointa=beside + along * (i / 10 - 0.5),
+            pointb=beside + along * (i / 10 - 0.4),
+            radius=thick,
+            n_sides=12,
+        )
         _draw(plotter, rod, f"bar {i}", color=(colours.INK, "#ffffff")[i % 2])
     side = 1.0 if view == "body" else -1.0  # the rod's right-hand end, as these views show it
     words = _letter(plotter, "1 m", beside + along * side * (0.5 + 0.08 * half), colours.FAINT_INK, 0.75)
@@ -310,7 +351,9 @@ def add_curtain(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, 
     if view in EDGE_ON:
         half = plotter.camera.parallel_scale
         reach = half * plotter.window_size[0] / plotter.window_size[1]
-        _add_veil(plotter, "curtain", *stage.curtain(*box(parts, motion), half, reach, from_aft=view == "body"))
+        _add_veil(
+            plotter, "curtain", *stage.curtain(*box(parts, motion), half, reach, from_aft=view == "body")
+        )
 
 
 def _draw(plotter: pyvista.Plotter, mesh: Any, name: str, **look_of_it: Any) -> Any:
@@ -350,7 +393,13 @@ def _text(plotter: pyvista.Plotter, words: str, pixels: float, colour: str, bold
 
 
 def _write(
-    plotter: pyvista.Plotter, name: str, words: str, place: tuple[float, float], pixels: float, colour: str, bold: bool = False
+    plotter: pyvista.Plotter,
+    name: str,
+    words: str,
+    place: tuple[float, float],
+    pixels: float,
+    colour: str,
+    bold: bool = False,
 ) -> None:
     """Words at a place of the sheet (shares of its width and height), `pixels` high on a sheet 1000 high."""
     actor = _text(plotter, words, pixels, colour, bold)

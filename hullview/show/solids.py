@@ -21,7 +21,20 @@ SEAT = (0.34, 0.36, 0.012)
 """A seat as drawn: length from its back, width, thickness [m]."""
 _BOX = np.array([[i, j, k] for i in (-1, 1) for j in (-1, 1) for k in (-1, 1)]) / 2.0
 _BOX_FACES = np.array(
-    [[0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1], [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3]]
+    [
+        [0, 1, 3],
+        [0, 3, 2],
+        [4, 6, 7],
+        [4, 7, 5],
+        [0, 4, 5],
+        [0, 5, 1],
+        [2, 3, 7],
+        [2, 7, 6],
+        [0, 2, 6],
+        [0, 6, 4],
+        [1, 5, 7],
+        [1, 7, 3],
+    ]
 )
 
 
@@ -31,7 +44,9 @@ def solids(boat: Boat, hull: Hull, build: Build, tone: Mapping[str, str]) -> tup
     found: dict[str, list[Sheet]] = {}
     for run in build.schedule.runs:
         if run.kind in STICKS and run.wood:
-            found.setdefault(run.wood, []).extend(_stick(run, line, places, boat) for line in lines_along(hull, run.along))
+            found.setdefault(run.wood, []).extend(
+                _stick(run, line, places, boat) for line in lines_along(hull, run.along)
+            )
     for wall in boat.bulkheads:
         found.setdefault(wall.wood or "bulkhead", []).append(_wall(hull, wall.position, wall.thickness))
     for piece in build.schedule.pieces:
@@ -135,13 +150,21 @@ def _stick(run: Run, line: NamedLine, places: Places, boat: Boat) -> Sheet:
         keep &= middle[:, 1] > thick / 2
     wide = np.full((len(middle), 2), deep / 2)
     along = frame.down
-    if not line.paired and not line.closed:  # on the centre line it lies athwart, bevelled to the skins that meet there
+    if (
+        not line.paired and not line.closed
+    ):  # on the centre line it lies athwart, bevelled to the skins that meet there
         along = np.broadcast_to([0.0, 1.0, 0.0], middle.shape)
         siding = (boat.hull.stern if run.along == "stern stem" else boat.hull.bow).siding
         wide = np.minimum(wide, _bevel(line, frame.out, thick, siding, run.side))
     near, far = middle - thick / 2 * frame.out, middle + thick / 2 * frame.out
     rings = np.stack(
-        [near - along * wide[:, :1], near + along * wide[:, :1], far + along * wide[:, 1:], far - along * wide[:, 1:]], axis=1
+        [
+            near - along * wide[:, :1],
+            near + along * wide[:, :1],
+            far + along * wide[:, 1:],
+            far - along * wide[:, 1:],
+        ],
+        axis=1,
     )[keep]
     if run.along in ("bow stem", "stern stem"):  # sawn off level at the sheer and on the keel
         foot, head = line.points[:, 2].min() + places.thickness["hull"], line.points[:, 2].max() - 0.002
@@ -156,7 +179,9 @@ def _bevel(line: NamedLine, out: Array, thick: float, siding: float, side: str) 
     """Half-breadths (k, 2) that the two skins leave at the inner and the outer face of a stem inside them [m]."""
     if side == "outside":
         return np.full((len(out), 2), np.inf)
-    opening = np.maximum((line.hull_normals * out).sum(axis=1), 0) / np.maximum(np.abs(line.hull_normals[:, 1]), 0.05)
+    opening = np.maximum((line.hull_normals * out).sum(axis=1), 0) / np.maximum(
+        np.abs(line.hull_normals[:, 1]), 0.05
+    )
     return np.maximum(siding, 0.004) / 2 + opening[:, None] * np.array([thick, 0.0])
 
 
@@ -167,7 +192,9 @@ def _swept(rings: Array, closed: bool) -> Sheet:
         rings = np.concatenate([rings, rings[:1]])
         count += 1
     start = 4 * np.arange(count - 1)[:, None, None]
-    side = np.array([[[i, (i + 1) % 4, (i + 1) % 4 + 4], [i, (i + 1) % 4 + 4, i + 4]] for i in range(4)]).reshape(1, 8, 3)
+    side = np.array(
+        [[[i, (i + 1) % 4, (i + 1) % 4 + 4], [i, (i + 1) % 4 + 4, i + 4]] for i in range(4)]
+    ).reshape(1, 8, 3)
     faces = (start + side).reshape(-1, 3)
     if not closed:
         last = 4 * (count - 1)

@@ -29,9 +29,19 @@ def offsets_tables(table: Offsets) -> tuple[Table, ...]:
     made = []
     for first, last in pairwise(edges):
         rows = [("position", *(_cell(x, table.unit) for x in table.stations[first:last]))]
-        rows += [(shown[line.label], *(_cell(v, table.unit) for v in line.values[first:last])) for line in table.lines]
+        rows += [
+            (shown[line.label], *(_cell(v, table.unit) for v in line.values[first:last]))
+            for line in table.lines
+        ]
         which = "" if count == 1 else f", stations {names[first]} to {names[last - 1]}"
-        made.append(Table(f"Table of offsets, as read from {table.file}, {units}{which}", ("line", *names[first:last]), tuple(rows), "l" + "r" * (last - first)))
+        made.append(
+            Table(
+                f"Table of offsets, as read from {table.file}, {units}{which}",
+                ("line", *names[first:last]),
+                tuple(rows),
+                "l" + "r" * (last - first),
+            )
+        )
     return tuple(made)
 
 
@@ -41,21 +51,35 @@ def _cell(metres: float | None, unit: str) -> str:
     in_mm = f"{metres * 1000:.1f}".removesuffix(".0")
     if unit == "mm":
         return in_mm
-    own = {"ft-in-eighths": eighths(metres), "in": f"{metres / INCH:.3g}", "ft": f"{metres / INCH / 12:.4g}", "cm": f"{metres * 100:g}", "m": f"{metres:g}"}
+    own = {
+        "ft-in-eighths": eighths(metres),
+        "in": f"{metres / INCH:.3g}",
+        "ft": f"{metres / INCH / 12:.4g}",
+        "cm": f"{metres * 100:g}",
+        "m": f"{metres:g}",
+    }
     return f"{own.get(unit, in_mm)} ({in_mm})"
 
 
 def sources_table(build: Build, library: Library) -> Table:
     """What she is made of, the figure taken for each, and where it comes from."""
     rows = [(m.name, _figure(m), m.source, m.note) for m in materials_of(build, library)]
-    return Table("Materials: the figures taken and their sources", ("material", "figure", "source", "note"), tuple(rows), "llll")
+    return Table(
+        "Materials: the figures taken and their sources",
+        ("material", "figure", "source", "note"),
+        tuple(rows),
+        "llll",
+    )
 
 
 def materials_of(build: Build, library: Library) -> list[Wood | Cloth | Resin | Coating]:
     """Every material of a build once, woods first."""
     plan = build.schedule
     named: tuple[tuple[object, Iterable[str | None]], ...] = (
-        (library.wood, (*(p.wood for p in plan.planking), *(r.wood for r in plan.runs), *(p.wood for p in plan.pieces))),
+        (
+            library.wood,
+            (*(p.wood for p in plan.planking), *(r.wood for r in plan.runs), *(p.wood for p in plan.pieces)),
+        ),
         (library.cloth, (*(s.cloth for s in plan.skins), *(r.cloth for r in plan.runs))),
         (library.resin, (*(s.resin for s in plan.skins if s.cloth), *(r.resin for r in plan.runs))),
         (library.coating, (s.coating for s in plan.skins)),
@@ -78,16 +102,36 @@ def _figure(m: Wood | Cloth | Resin | Coating) -> str:
     return f"{m.dry[1] * 1000:.0f} g/m² a coat, dry"
 
 
-def forms_table(craft_stations: Sequence[tuple[str, float]], floating: Floating, sheer: Sequence[float], keel: Sequence[float], units: str) -> Table:
+def forms_table(
+    craft_stations: Sequence[tuple[str, float]],
+    floating: Floating,
+    sheer: Sequence[float],
+    keel: Sequence[float],
+    units: str,
+) -> Table:
     """The loaded waterline on each form: its height above the base line, above the keel, and under the sheer."""
     if floating.normal is None or floating.offset is None:
-        return Table("The loaded waterline on the forms", ("station",), (), "l", note="As loaded she does not float, so there is none to mark.")
+        return Table(
+            "The loaded waterline on the forms",
+            ("station",),
+            (),
+            "l",
+            note="As loaded she does not float, so there is none to mark.",
+        )
     n = floating.normal
     rows = []
     for (name, x), top, low in zip(craft_stations, sheer, keel):
         height = (floating.offset - n[0] * x) / n[2]
         there = low < height < top
-        rows.append((name, words.length(x, units), words.length(height, units), words.length(height - low, units) if there else "dry", words.length(top - height, units)))
+        rows.append(
+            (
+                name,
+                words.length(x, units),
+                words.length(height, units),
+                words.length(height - low, units) if there else "dry",
+                words.length(top - height, units),
+            )
+        )
     header = ("station", "aft of the bow datum", "height above base line", "over the keel", "under the sheer")
     return Table("The loaded waterline on the forms, on the centre line", header, tuple(rows), "lrrrr")
 
@@ -99,9 +143,16 @@ def stages_table(weight: Weight, units: str) -> Table:
          "" if s.weighed is None else words.mass(s.weighed, units))
         for s in weight.told_stages
     )  # fmt: skip
-    return Table("Weight by stage, to check on the scale", ("stage", "likely", "8 of 10 builds", "weighed"), rows, "lrrr")
+    return Table(
+        "Weight by stage, to check on the scale",
+        ("stage", "likely", "8 of 10 builds", "weighed"),
+        rows,
+        "lrrr",
+    )
 
 
 def boat_rows(boat: Boat) -> tuple[tuple[str, str], ...]:
     """Who she is, from the free text of her file."""
-    return tuple((k, v) for k, v in (("builder", boat.builder), ("source", boat.source), ("notes", boat.notes)) if v)
+    return tuple(
+        (k, v) for k, v in (("builder", boat.builder), ("source", boat.source), ("notes", boat.notes)) if v
+    )

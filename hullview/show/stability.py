@@ -20,11 +20,19 @@ from hullview.show.tables import columns, joined, paragraph, side_by_side
 
 
 def hydrostatics_text(
-    rows: Sequence[HydrostaticRow], name: str, density: float, units: str, errors: Sequence[Mapping[str, Any]] | None = None
+    rows: Sequence[HydrostaticRow],
+    name: str,
+    density: float,
+    units: str,
+    errors: Sequence[Mapping[str, Any]] | None = None,
 ) -> str:
     """The table in three parts, each under the waterline's height above the base line; errors: of the mesh, row by row."""
     if units == "imperial":
-        weight, heavy, per = "lb", lambda m: f"{m / POUND:.1f}", ("lb/in", lambda m: f"{m * 2.54 / POUND:.1f}")
+        weight, heavy, per = (
+            "lb",
+            lambda m: f"{m / POUND:.1f}",
+            ("lb/in", lambda m: f"{m * 2.54 / POUND:.1f}"),
+        )
     else:
         weight, heavy, per = "kg", lambda m: f"{m:.1f}", ("kg/cm", lambda m: f"{m:.2f}")
 
@@ -36,10 +44,28 @@ def hydrostatics_text(
 
     unit = "" if units == "imperial" else " mm"
     weights = [
-        (at(r), own(r.draft), heavy(r.displacement), f"{r.volume * 1000:.1f}", own(r.lcb), own(r.kb), f"{r.wetted_area:.3f}") for r in rows
+        (
+            at(r),
+            own(r.draft),
+            heavy(r.displacement),
+            f"{r.volume * 1000:.1f}",
+            own(r.lcb),
+            own(r.kb),
+            f"{r.wetted_area:.3f}",
+        )
+        for r in rows
     ]
     planes = [
-        (at(r), f"{r.waterplane_area:.3f}", own(r.lcf), own(r.bm), own(r.km), f"{r.bm_longitudinal:.2f} m", per[1](r.immersion)) for r in rows
+        (
+            at(r),
+            f"{r.waterplane_area:.3f}",
+            own(r.lcf),
+            own(r.bm),
+            own(r.km),
+            f"{r.bm_longitudinal:.2f} m",
+            per[1](r.immersion),
+        )
+        for r in rows
     ]
     forms = [
         (at(r), own(r.waterline_length), own(r.waterline_beam), *(f"{c:.3f}" for c in (
@@ -50,9 +76,21 @@ def hydrostatics_text(
     trim = f", trimmed {abs(angle):.2f} deg by the {'stern' if angle > 0 else 'bow'}" if angle else ", level"
     return joined(
         paragraph(f"{name}: hydrostatics{trim}, in water of {density:.1f} kg/m3"),
-        columns(("waterline", f"draft{unit}", weight, "litres", f"LCB{unit}", f"KB{unit}", "wetted m2"), weights, "r" * 7),
-        columns(("waterline", "plane m2", f"LCF{unit}", f"BM{unit}", f"KM{unit}", "BM fore-aft", per[0]), planes, "r" * 7),
-        columns(("waterline", f"length{unit}", f"beam{unit}", "block", "prismatic", "midship", "plane"), forms, "r" * 7),
+        columns(
+            ("waterline", f"draft{unit}", weight, "litres", f"LCB{unit}", f"KB{unit}", "wetted m2"),
+            weights,
+            "r" * 7,
+        ),
+        columns(
+            ("waterline", "plane m2", f"LCF{unit}", f"BM{unit}", f"KM{unit}", "BM fore-aft", per[0]),
+            planes,
+            "r" * 7,
+        ),
+        columns(
+            ("waterline", f"length{unit}", f"beam{unit}", "block", "prismatic", "midship", "plane"),
+            forms,
+            "r" * 7,
+        ),
         paragraph(
             "Waterline: height above the base line. LCB, LCF: aft of the bow datum. KB, KM: above the base line. Coefficients by "
             "waterline length and beam, draft without appendages, and the greatest section. Displacement is to the hull's outside."
@@ -68,20 +106,28 @@ MARKS = "*o+x#"
 """A mark for each curve; past the heel where water comes in it turns into a dot."""
 
 
-def righting_text(curves: Sequence[RightingCurve], boat: Boat, told: Reading, other: RightingCurve | None = None) -> str:
+def righting_text(
+    curves: Sequence[RightingCurve], boat: Boat, told: Reading, other: RightingCurve | None = None
+) -> str:
     """Curves of one boat: what they hold for, a small plot, their figures side by side, and the table of the first.
 
     other: the first one heeled the other way, where that is another.
     """
     first, units = curves[0], boat.units_shown
     return joined(
-        paragraph(f"{boat.name}: righting curve, trim free, {words.mass(first.mass, units)} in water of {first.density:.1f} kg/m3"),
+        paragraph(
+            f"{boat.name}: righting curve, trim free, {words.mass(first.mass, units)} in water of {first.density:.1f} kg/m3"
+        ),
         paragraph(holds_for(boat)),
         plot(curves),
         side_by_side(("", *(f"{MARKS[i]} {c.label}" for i, c in enumerate(curves))), _figures(curves, units)),
         paragraph(other_side_text(other, units)),
         reading_text(told, units),
-        columns(("heel", *(f"arm {MARKS[i]}" for i in range(len(curves))), "moment *", "trim *"), _heels(curves, units), "r" * (len(curves) + 3)),
+        columns(
+            ("heel", *(f"arm {MARKS[i]}" for i in range(len(curves))), "moment *", "trim *"),
+            _heels(curves, units),
+            "r" * (len(curves) + 3),
+        ),
         paragraph(
             "Dots, and what is marked w, lie past the heel where water comes in: true only with a tight spray cover, and for an open boat "
             f"not at all. Energy: weight times the area under the arm. {_mesh_error(first)}"
@@ -105,7 +151,11 @@ def _mesh_error(curve: RightingCurve) -> str:
     """How far the figures of a curve may be off for the flat faces of the mesh."""
     lengths = mesh_error(curve.error, ("gm", "peak_arm"))
     vanishing = (curve.error or {}).get("vanishing_heel_deg")
-    return f"Mesh error: {lengths}{f'; vanishing {max(vanishing, 0.01):.2f} deg' if vanishing is not None else ''}." if lengths else ""
+    return (
+        f"Mesh error: {lengths}{f'; vanishing {max(vanishing, 0.01):.2f} deg' if vanishing is not None else ''}."
+        if lengths
+        else ""
+    )
 
 
 BACK_BENDS = 40
@@ -114,7 +164,10 @@ BACK_BENDS = 40
 
 def holds_for(boat: Boat) -> str:
     """What every curve must be read with: the height of the paddlers' centres, posture, and whether the cockpit is open."""
-    seats = "; ".join(f"{words.mass(p.mass, boat.units_shown, False)}, centre {words.length(p.heights[1], boat.units_shown)} above the seat" for p in boat.load.paddlers)
+    seats = "; ".join(
+        f"{words.mass(p.mass, boat.units_shown, False)}, centre {words.length(p.heights[1], boat.units_shown)} above the seat"
+        for p in boat.load.paddlers
+    )
     covered = bool(boat.openings) and all(o.cover == "spray deck" for o in boat.openings)
     cockpit = "open boat" if boat.hull.type == "open" else "spray deck on" if covered else "cockpit open"
     return (
@@ -173,7 +226,11 @@ def _figures(curves: Sequence[RightingCurve], units: str) -> list[tuple[str, ...
         ("at", *(f"{degrees(c.peak_heel)}{' w' if _past_flooding(c) else ''}" for c in curves)),
         ("arm gone at", *(degrees(c.vanishing_heel) for c in curves)),
         ("water comes in at", *(degrees(c.flooding_heel) for c in curves)),
-        *([("without spray deck", *(degrees(c.open_flooding_heel) for c in curves))] if _covered(curves) else []),
+        *(
+            [("without spray deck", *(degrees(c.open_flooding_heel) for c in curves))]
+            if _covered(curves)
+            else []
+        ),
         ("of use up to", *(degrees(c.usable_range_ends) for c in curves)),
         ("energy to the peak", *(joules(c.energy_to_peak) for c in curves)),
         ("energy to flooding", *(joules(c.energy_to_flooding) for c in curves)),
@@ -186,7 +243,11 @@ def other_side_text(other: RightingCurve | None, units: str) -> str:
         return ""
     port, starboard = ("port", "starboard") if other.side < 0 else ("starboard", "port")
     figures = {row[0]: row[1] for row in _figures([other], units)}
-    rest_there = f" she lies at {abs(math.degrees(other.rest_heel)):.1f} deg," if other.rest_heel and abs(other.rest_heel) > 1e-4 else ""
+    rest_there = (
+        f" she lies at {abs(math.degrees(other.rest_heel)):.1f} deg,"
+        if other.rest_heel and abs(other.rest_heel) > 1e-4
+        else ""
+    )
     return (
         f"All this is for heeling to {starboard}. To {port} it is another curve:{rest_there} greatest arm {figures['greatest arm']} at {figures['at']}, "
         f"arm gone at {figures['arm gone at']}, water comes in at {figures['water comes in at']} (heel to port with a minus)."
@@ -195,7 +256,11 @@ def other_side_text(other: RightingCurve | None, units: str) -> str:
 
 def _past_flooding(curve: RightingCurve) -> bool:
     """Whether her arm is greatest only past the heel where water comes in."""
-    return curve.peak_heel is not None and curve.flooding_heel is not None and abs(curve.peak_heel) > abs(curve.flooding_heel)
+    return (
+        curve.peak_heel is not None
+        and curve.flooding_heel is not None
+        and abs(curve.peak_heel) > abs(curve.flooding_heel)
+    )
 
 
 def _newton_metres(moment: float) -> str:
@@ -213,6 +278,11 @@ def _heels(curves: Sequence[RightingCurve], units: str) -> list[tuple[str, ...]]
         wet = first.flooding_heel is not None and abs(heel) > abs(first.flooding_heel)
         arms = (words.length(float(c.arm[i]), units, both=len(curves) < 3, decimals=1) for c in curves)
         rows.append(
-            (f"{math.degrees(heel):.0f} deg", *arms, _newton_metres(first.moment[i]), f"{figure(math.degrees(first.trim[i]), 2)} deg{' w' if wet else '  '}")
+            (
+                f"{math.degrees(heel):.0f} deg",
+                *arms,
+                _newton_metres(first.moment[i]),
+                f"{figure(math.degrees(first.trim[i]), 2)} deg{' w' if wet else '  '}",
+            )
         )
     return rows

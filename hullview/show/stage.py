@@ -69,7 +69,11 @@ def waterline(skins: Iterable[tuple[Array, Array]]) -> tuple[Array, Array, Array
         ends.append(segments)
         out.append(_units(face))
         along.append(_units(np.cross(face, segments[:, 1] - segments[:, 0])))
-    line, outward, upward = np.concatenate(ends), np.concatenate(out)[:, None, :], np.concatenate(along)[:, None, :]
+    line, outward, upward = (
+        np.concatenate(ends),
+        np.concatenate(out)[:, None, :],
+        np.concatenate(along)[:, None, :],
+    )
     return line, outward, upward * np.where(upward[..., 2:] < 0, -1.0, 1.0)
 
 

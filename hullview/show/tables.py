@@ -28,7 +28,9 @@ _TOGETHER = re.compile(r"(?<=\d) (?=(?:mm|cm|m|m2|kg|g|lb|oz|deg|litres|%)(?![A-
 
 def wrapped(text: str, width: int) -> list[str]:
     """Lines of at most `width`; a number stays with its unit, and a word longer than a line (a path) stays whole."""
-    lines = textwrap.wrap(_TOGETHER.sub("\u00a0", text), width, break_long_words=False, break_on_hyphens=False)
+    lines = textwrap.wrap(
+        _TOGETHER.sub("\u00a0", text), width, break_long_words=False, break_on_hyphens=False
+    )
     return [line.replace("\u00a0", " ") for line in lines]
 
 
@@ -56,7 +58,9 @@ def columns(
     hull   6.10
     deck  12.30
     """
-    cells = [[clean(c) for c in row] for row in ([header] if header else [])] + [[clean(c) for c in row] for row in rows]
+    cells = [[clean(c) for c in row] for row in ([header] if header else [])] + [
+        [clean(c) for c in row] for row in rows
+    ]
     if not cells:
         return ""
     align = align or "l" * len(cells[0])
@@ -89,7 +93,12 @@ def side_by_side(header: Sequence[str], rows: Sequence[Sequence[str]], width: in
     for many in range(len(header) - 1, 0, -1):
         spans = [range(at, min(at + many, len(header))) for at in range(1, len(header), many)]
         parts = [
-            columns((header[0], *(header[i] for i in span)), [(row[0], *(row[i] for i in span)) for row in rows], "l" + "r" * len(span), width=width)
+            columns(
+                (header[0], *(header[i] for i in span)),
+                [(row[0], *(row[i] for i in span)) for row in rows],
+                "l" + "r" * len(span),
+                width=width,
+            )
             for span in spans
         ]
         if many == 1 or all(cells_wide(line) <= width for part in parts for line in part.splitlines()):

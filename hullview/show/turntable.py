@@ -15,14 +15,23 @@ from hullview.show.pose import move
 
 Array = np.ndarray
 
-CAMERA = {"eye": {"x": -0.84, "y": 1.12, "z": 0.58}, "up": {"x": 0, "y": 0, "z": 1}, "center": {"x": 0, "y": 0, "z": -0.05}}
+CAMERA = {
+    "eye": {"x": -0.84, "y": 1.12, "z": 0.58},
+    "up": {"x": 0, "y": 0, "z": 1},
+    "center": {"x": 0, "y": 0, "z": -0.05},
+}
 LENGTH_SEEN = 1.75
 """Length of every boat in the units in which CAMERA stands: what fills the width of the view and is not cut off."""
 LIGHT = {"ambient": 0.72, "diffuse": 0.36, "specular": 0.04, "roughness": 0.9, "fresnel": 0.05}
 
 
 def turntable(
-    parts: Sequence[Part], solids: Sequence[Part], motion: Array, centre: Array | None, buoyancy: Array | None, water: bool
+    parts: Sequence[Part],
+    solids: Sequence[Part],
+    motion: Array,
+    centre: Array | None,
+    buoyancy: Array | None,
+    water: bool,
 ) -> dict[str, Any]:
     """A plotly figure (data, layout, config): parts by material to switch on and off, the water, the waterline, the centres."""
     shown: set[str] = set()
@@ -43,12 +52,19 @@ def turntable(
         if place is not None:
             data.append(_point(letter, words, move(motion, place), colour))
             drawn = np.vstack([drawn, move(motion, place)])
-    return {"data": data, "layout": _layout(drawn.min(axis=0), drawn.max(axis=0), long), "config": {"displaylogo": False, "responsive": True, "modeBarButtons": [["resetCameraDefault3d"]]}}
+    return {
+        "data": data,
+        "layout": _layout(drawn.min(axis=0), drawn.max(axis=0), long),
+        "config": {"displaylogo": False, "responsive": True, "modeBarButtons": [["resetCameraDefault3d"]]},
+    }
 
 
 def _packed(values: Array, kind: str) -> dict[str, str]:
     """An array as plotly takes it in little: base64 of typed values."""
-    return {"dtype": kind, "bdata": base64.b64encode(np.ascontiguousarray(values).astype(f"<{kind}").tobytes()).decode()}
+    return {
+        "dtype": kind,
+        "bdata": base64.b64encode(np.ascontiguousarray(values).astype(f"<{kind}").tobytes()).decode(),
+    }
 
 
 def _mesh(part: Part, motion: Array, shown: set[str]) -> dict[str, Any]:
@@ -106,7 +122,12 @@ def _point(letter: str, words: str, place: Array, colour: str) -> dict[str, Any]
 def _layout(low: Array, high: Array, long: float) -> dict[str, Any]:
     """How the view is laid out: all that is drawn from `low` to `high`, in one scale that shows boats of any length [m] alike."""
     axes = {
-        f"{axis}axis": {"visible": False, "showspikes": False, "range": [float(low[i]), float(high[i])], "autorange": False}
+        f"{axis}axis": {
+            "visible": False,
+            "showspikes": False,
+            "range": [float(low[i]), float(high[i])],
+            "autorange": False,
+        }
         for i, axis in enumerate("xyz")
     }
     ratio = {axis: float(size) * LENGTH_SEEN / long for axis, size in zip("xyz", high - low)}

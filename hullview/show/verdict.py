@@ -54,7 +54,9 @@ def _as_she_lies(verdict: Verdict) -> tuple[str, ...]:
 def headline(verdict: Verdict) -> str:
     """The first line: the answer, for whom, and what it holds for."""
     who = words.people(verdict.craft.boat)
-    lead = {"carries": "carries", "marginal": "marginal with", "does not carry": "does not carry"}[verdict.answer]
+    lead = {"carries": "carries", "marginal": "marginal with", "does not carry": "does not carry"}[
+        verdict.answer
+    ]
     return f"{lead} {who}, {ON_FLAT_WATER}"
 
 
@@ -62,7 +64,10 @@ def because(verdict: Verdict) -> str:
     """What stands in the way, by name; nothing where she carries."""
     if verdict.floating.state != "afloat":
         return paragraph(state_of(verdict.floating))
-    fails, warns = (list(dict.fromkeys(c.obstacle for c in verdict.checks if c.result == result)) for result in ("fail", "warn"))
+    fails, warns = (
+        list(dict.fromkeys(c.obstacle for c in verdict.checks if c.result == result))
+        for result in ("fail", "warn")
+    )
     parts = [f"fails: {', '.join(fails)}"] if fails else []
     parts += [f"warned of: {', '.join(warns)}"] if warns else []
     return paragraph("; ".join(parts))
@@ -73,11 +78,17 @@ def header(verdict: Verdict) -> str:
     craft, units = verdict.craft, verdict.craft.boat.units_shown
     boat, weight = craft.boat, craft.weight.expected
     gear = sum(g.mass for g in boat.load.gear)
-    parts = [f"boat {words.mass(weight.mass, units, both=False)} ({words.span(weight.low, weight.high, units)})", words.people(boat)]
+    parts = [
+        f"boat {words.mass(weight.mass, units, both=False)} ({words.span(weight.low, weight.high, units)})",
+        words.people(boat),
+    ]
     parts += [f"gear {words.round_mass(gear, units)}"] if gear else []
-    return paragraph(f"{boat.name}, built {craft.weight.build}, in {words.water(boat, craft.density)}") + "\n" + paragraph(
-        f"{' + '.join(parts)} = {words.mass(verdict.ends[0].mass, units)} afloat"
-    ) + (f"\n{paragraph(craft.weight.measured)}" if craft.weight.measured else "")
+    return (
+        paragraph(f"{boat.name}, built {craft.weight.build}, in {words.water(boat, craft.density)}")
+        + "\n"
+        + paragraph(f"{' + '.join(parts)} = {words.mass(verdict.ends[0].mass, units)} afloat")
+        + (f"\n{paragraph(craft.weight.measured)}" if craft.weight.measured else "")
+    )
 
 
 def doubts_text(verdict: Verdict) -> str:
@@ -141,7 +152,11 @@ def who_and_where(verdict: Verdict) -> list[tuple[str, str]]:
         others = "; the others aboard unchanged" if len(verdict.craft.boat.load.paddlers) > 1 else ""
         heaviest = f"{words.mass(float(most.mass), units)}; past that: {most.obstacle}{others}"
     now = words.place(verdict.craft.boat.load.paddlers[0].seat_back, units)
-    level = f"none: {seat.reason}" if seat.back is None else f"{words.place(seat.back, units)} aft of the bow datum; it is at {now}"
+    level = (
+        f"none: {seat.reason}"
+        if seat.back is None
+        else f"{words.place(seat.back, units)} aft of the bow datum; it is at {now}"
+    )
     return [("heaviest paddler", heaviest), ("seat's back, level", level)]
 
 
@@ -156,7 +171,10 @@ def paddlers_text(verdict: Verdict) -> str:
     units = verdict.craft.boat.units_shown
 
     def table(both: bool) -> str:
-        rows = [(words.mass(float(r.mass), units, False, 0), *_lies(r.condition, units, both), r.answer) for r in verdict.table]
+        rows = [
+            (words.mass(float(r.mass), units, False, 0), *_lies(r.condition, units, both), r.answer)
+            for r in verdict.table
+        ]
         return columns(("paddler", "draft", "freeboard", "trim", "GM", "answer"), rows, "rrrrrl")
 
     return joined_lines(fitting(table), paragraph(in_the_way(verdict)))
@@ -209,7 +227,9 @@ def assumptions(boat: Boat) -> str:
 def _three(lengths: Sequence[float], units: str) -> str:
     """Low, likely and high, the unit of mm once."""
     texts = [words.length(one, units, both=False) for one in lengths]
-    return " / ".join(texts) if units == "imperial" else " / ".join(t.removesuffix(" mm") for t in texts) + " mm"
+    return (
+        " / ".join(texts) if units == "imperial" else " / ".join(t.removesuffix(" mm") for t in texts) + " mm"
+    )
 
 
 def against_text(first: Verdict, other: Verdict) -> str:

@@ -18,7 +18,9 @@ def weight_text(weight: Weight, boat: Boat) -> str:
     rows = [_row(line, units) for line in weight.lines]
     rows.append(("in all", "", *masses(units, weight.mass, weight.low, weight.high)))
     return joined(
-        paragraph(f"{words.mass(weight.mass, units)}: {boat.name}, built {weight.build}; 8 such builds of 10 come out from {words.span(weight.low, weight.high, units)}"),
+        paragraph(
+            f"{words.mass(weight.mass, units)}: {boat.name}, built {weight.build}; 8 such builds of 10 come out from {words.span(weight.low, weight.high, units)}"
+        ),
         columns(("where and what", "quantity", unit_of("kg", units), "low", "high"), rows, "wrrrr"),
         pairs(_about(weight, units)),
         _usually_also(weight, units),
@@ -29,7 +31,11 @@ def weight_text(weight: Weight, boat: Boat) -> str:
 
 
 def _row(line: WeightLine, units: str) -> tuple[str, ...]:
-    quantity = words.count(line.quantity, "piece") if line.unit == "pieces" else amount(line.quantity, line.unit, units)
+    quantity = (
+        words.count(line.quantity, "piece")
+        if line.unit == "pieces"
+        else amount(line.quantity, line.unit, units)
+    )
     return said(f"{line.where}: {line.item}", units), quantity, *masses(units, line.mass, line.low, line.high)
 
 
@@ -39,7 +45,10 @@ def _about(weight: Weight, units: str) -> list[tuple[str, str]]:
     aside = "" if abs(y) < 5e-4 else f", {words.length(abs(y), units)} to {'starboard' if y > 0 else 'port'}"
     roll, pitch, yaw = (words.length(float(g), units, both=False) for g in weight.gyradii)
     shares = ", ".join(f"{group} {mass / weight.mass * 100:.0f} %" for group, mass in weight.groups.items())
-    causes = ", ".join(f"{c.cause} ({masses(units, abs(c.swing))[0]} {unit_of('kg', units)} either way)" for c in weight.top_causes)
+    causes = ", ".join(
+        f"{c.cause} ({masses(units, abs(c.swing))[0]} {unit_of('kg', units)} either way)"
+        for c in weight.top_causes
+    )
     return [
         ("centre", f"{words.place(x, units)} aft of the bow datum, {words.length(z, units)} up{aside}"),
         ("gyradius", f"roll {roll}, pitch {pitch}, yaw {yaw}"),
@@ -55,16 +64,27 @@ def _usually_also(weight: Weight, units: str) -> str:
     rows = [(line.item, *masses(units, line.mass, line.low, line.high)) for line in weight.usually_also]
     lead = "usually also: such boats have these and this schedule lacks them. The answer of carry allows for them until boat.toml says without."
     with_all = f"with them: {words.mass(weight.expected.mass, units)} ({words.span(weight.expected.low, weight.expected.high, units)})"
-    return "\n".join([paragraph(lead), columns(("item", unit_of("kg", units), "low", "high"), rows, "lrrr", "  "), with_all])
+    return "\n".join(
+        [
+            paragraph(lead),
+            columns(("item", unit_of("kg", units), "low", "high"), rows, "lrrr", "  "),
+            with_all,
+        ]
+    )
 
 
 def _on_the_scale(weight: Weight, units: str) -> str:
     """What the scale should have said at each stage before any weighing, and what it said."""
     if not weight.readings:
         return ""
-    rows = [(r.stage, *masses(units, *r.predicted), "" if r.weighed is None else masses(units, r.weighed)[0]) for r in weight.readings]
+    rows = [
+        (r.stage, *masses(units, *r.predicted), "" if r.weighed is None else masses(units, r.weighed)[0])
+        for r in weight.readings
+    ]
     lead = f"on the scale [{unit_of('kg', units)}]: foretold before any weighing (low, likely, high), and weighed. All figures above are closed in by it."
-    return "\n".join([paragraph(lead), columns(("stage", "low", "likely", "high", "weighed"), rows, "lrrrr", "  ")])
+    return "\n".join(
+        [paragraph(lead), columns(("stage", "low", "likely", "high", "weighed"), rows, "lrrrr", "  ")]
+    )
 
 
 def _stages(weight: Weight, units: str) -> str:
@@ -73,7 +93,9 @@ def _stages(weight: Weight, units: str) -> str:
     for s in weight.told_stages:
         low, likely, high = s.predicted
         rows.append((s.stage, words.mass(likely, units, False), words.span(low, high, units)))
-    return "to check on the scale as she grows:\n" + columns(("stage", "likely", "8 of 10"), rows, "lrr", "  ")
+    return "to check on the scale as she grows:\n" + columns(
+        ("stage", "likely", "8 of 10"), rows, "lrr", "  "
+    )
 
 
 # ---------------------------------------------------------------- the library
@@ -88,7 +110,11 @@ def _figures(material: Material) -> dict[str, Any]:
             "bending_strength_pa": material.bending_strength, "bending_stiffness_pa": material.bending_stiffness,
         }  # fmt: skip
     if isinstance(material, Cloth):
-        return {"areal_kg_m2": material.areal[1], "fibre_density_kg_m3": material.fibre_density, "fibre_share": material.fibre_share[1]}
+        return {
+            "areal_kg_m2": material.areal[1],
+            "fibre_density_kg_m3": material.fibre_density,
+            "fibre_share": material.fibre_share[1],
+        }
     if isinstance(material, Resin):
         low, likely, high = material.cured_density
         return {
@@ -101,7 +127,9 @@ def _figures(material: Material) -> dict[str, Any]:
 def material_records(word: str | None = None) -> list[dict[str, Any]]:
     """Kind, name, figures, source and note of all materials, or of those that have the word."""
     found = library().search(word or "")
-    return [{"kind": kind, "name": m.name, **_figures(m), "source": m.source, "note": m.note} for kind, m in found]
+    return [
+        {"kind": kind, "name": m.name, **_figures(m), "source": m.source, "note": m.note} for kind, m in found
+    ]
 
 
 def materials_text(word: str | None = None) -> str:
@@ -109,7 +137,11 @@ def materials_text(word: str | None = None) -> str:
     blocks = []
     for kind, material in library().search(word or ""):
         head = f"{material.name}  [{kind}]  {_in_short(material)}"
-        blocks.append("\n".join(p for p in (head, paragraph(f"source: {material.source}", "  ", "    "), _note(material)) if p))
+        blocks.append(
+            "\n".join(
+                p for p in (head, paragraph(f"source: {material.source}", "  ", "    "), _note(material)) if p
+            )
+        )
     return joined(*blocks)
 
 

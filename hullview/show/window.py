@@ -70,9 +70,22 @@ class Window:
     """
 
     def __init__(
-        self, craft: Craft, colour: str, view: str, see_through: bool, stations: bool, size: tuple[int, int], off_screen: bool = False
+        self,
+        craft: Craft,
+        colour: str,
+        view: str,
+        see_through: bool,
+        stations: bool,
+        size: tuple[int, int],
+        off_screen: bool = False,
     ) -> None:
-        self.craft, self.colour, self.view, self.see_through, self.stations = craft, colour, view, see_through, stations
+        self.craft, self.colour, self.view, self.see_through, self.stations = (
+            craft,
+            colour,
+            view,
+            see_through,
+            stations,
+        )
         paddlers = craft.boat.load.paddlers
         self.setting = Setting(paddlers[0].mass, paddlers[0].seat_back) if paddlers else Setting(0.0, 0.0)
         self.lying = refloat(craft, self.paddlers)
@@ -80,7 +93,13 @@ class Window:
         made = picture(craft, self.lying.floating, None, colour)
         self.parts, self.solids = made.parts, made.solids
         self.plotter: Any = draw(
-            made, view=view, see_through=see_through, stations=stations, size=size, off_screen=off_screen, tall=ROOM
+            made,
+            view=view,
+            see_through=see_through,
+            stations=stations,
+            size=size,
+            off_screen=off_screen,
+            tall=ROOM,
         )
         self.sliders = {s.name: s for s in self._sliders()} if paddlers else {}
         self.widgets = {name: self._add_slider(s, i) for i, (name, s) in enumerate(self.sliders.items())}
@@ -233,7 +252,9 @@ class Window:
         self.answer = ""
         if self.paddlers and not self.lying.held:
             try:
-                verdict = study.judge(replace(self.craft, boat=self.craft.boat.with_load(paddlers=self.paddlers)))
+                verdict = study.judge(
+                    replace(self.craft, boat=self.craft.boat.with_load(paddlers=self.paddlers))
+                )
                 self.answer = f"{verdict.answer}, on flat water, by these limits"
             except HullviewError as error:
                 self.answer = str(error)
@@ -255,8 +276,14 @@ class Window:
         window = self.plotter.render_window
         if window is not None:
             units = self.craft.boat.units_shown
-            figures = held_figures(self.lying, units) if self.lying.held else main_figures(self.lying.floating, units)
-            window.SetWindowName(f"{self.craft.boat.name}: {', '.join(f'{w} {v}' for w, v in figures)}; {self._word()}")
+            figures = (
+                held_figures(self.lying, units)
+                if self.lying.held
+                else main_figures(self.lying.floating, units)
+            )
+            window.SetWindowName(
+                f"{self.craft.boat.name}: {', '.join(f'{w} {v}' for w, v in figures)}; {self._word()}"
+            )
 
     def _remove(self, *beginnings: str) -> None:
         self.plotter.remove_actor([n for n in self.plotter.actors if n.startswith(beginnings)], render=False)
@@ -327,7 +354,11 @@ class Window:
         try:
             act(*given)
         except Exception as error:
-            self.trouble = str(error) if isinstance(error, HullviewError) else f"a fault of ours: {type(error).__name__}: {error}"
+            self.trouble = (
+                str(error)
+                if isinstance(error, HullviewError)
+                else f"a fault of ours: {type(error).__name__}: {error}"
+            )
             self._figures()
             self._name_window()
             self.plotter.render()

@@ -100,14 +100,20 @@ def value(number: float | None, unit: str, units: str, both: bool = True) -> str
 def people(boat: Boat) -> str:
     """The paddlers aboard in short: "82 kg", or "82 kg and 70 kg"."""
     masses = [round_mass(p.mass, boat.units_shown) for p in boat.load.paddlers]
-    return f"{', '.join(masses[:-1])} and {masses[-1]}" if len(masses) > 1 else masses[0] if masses else "nobody"
+    return (
+        f"{', '.join(masses[:-1])} and {masses[-1]}" if len(masses) > 1 else masses[0] if masses else "nobody"
+    )
 
 
 def rows_of(table: Table) -> dict[str, str]:
     """Each row's label with what a person reads for it: its height or breadth in mm, or in feet and inches where the table is in them."""
     named = {}
     for line in table.lines:
-        at = "" if line.at is None else f" {feet_inches(line.at) if table.unit.startswith(('ft', 'in')) else f'{line.at * 1000:g}'}"
+        at = (
+            ""
+            if line.at is None
+            else f" {feet_inches(line.at) if table.unit.startswith(('ft', 'in')) else f'{line.at * 1000:g}'}"
+        )
         angle = "" if line.angle is None else f"/{math.degrees(line.angle):g}"
         named[line.label] = f"{line.measure} {line.name}{at}{angle}"
     return named
@@ -117,5 +123,3 @@ def water(boat: Boat, density: float) -> str:
     """The water in words with its density."""
     kind = "" if boat.water.kind == "given" else f"{boat.water.kind} "
     return f"{kind}water of {density:.1f} kg/m3"
-
-

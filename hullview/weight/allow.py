@@ -36,12 +36,26 @@ class Usual:
 
 
 DECKED = (
-    Usual("seat and back rest", ("seat", "backrest", "back rest", "back band"), "seat", (0.4, 0.8, 1.5), "seat"),
+    Usual(
+        "seat and back rest", ("seat", "backrest", "back rest", "back band"), "seat", (0.4, 0.8, 1.5), "seat"
+    ),
     Usual("coaming", ("coaming",), "coaming", (0.20, 0.32, 0.50), "coaming"),
     Usual("coaming riser", ("riser",), "wall", (2.0, 3.2, 4.8), "coaming"),
-    Usual("foot braces", ("foot brace", "footbrace", "foot rest", "footrest", "stretcher"), "seat", (0.3, 0.5, 0.9), "feet"),
+    Usual(
+        "foot braces",
+        ("foot brace", "footbrace", "foot rest", "footrest", "stretcher"),
+        "seat",
+        (0.3, 0.5, 0.9),
+        "feet",
+    ),
     Usual("hatch rims and straps", ("hatch",), "hatch", (0.2, 0.4, 0.7), "hatch"),
-    Usual("deck lines, handles, hardware", ("deck line", "handle", "toggle", "hardware", "cord"), "boat", (0.15, 0.3, 0.6), "deck"),
+    Usual(
+        "deck lines, handles, hardware",
+        ("deck line", "handle", "toggle", "hardware", "cord"),
+        "boat",
+        (0.15, 0.3, 0.6),
+        "deck",
+    ),
     Usual("varnish", ("varnish", "paint", "polyurethane", "oil"), "skin", (0.07, 0.11, 0.16), "outside"),
 )
 CANOE = (
@@ -49,22 +63,38 @@ CANOE = (
     Usual("thwart or yoke", ("thwart", "yoke"), "boat", (0.4, 0.7, 1.1), "middle"),
     Usual("gunwales", ("gunwale", "inwale", "outwale", "sheer run"), "sheer", (0.18, 0.27, 0.38), "sheer"),
     Usual("small decks at the ends", ("deck", "breasthook"), "boat", (0.2, 0.4, 0.8), "ends"),
-    Usual("screws, bolts, painter rings", ("hardware", "screw", "bolt", "ring"), "boat", (0.1, 0.2, 0.4), "sheer"),
+    Usual(
+        "screws, bolts, painter rings",
+        ("hardware", "screw", "bolt", "ring"),
+        "boat",
+        (0.1, 0.2, 0.4),
+        "sheer",
+    ),
     Usual("varnish", ("varnish", "paint", "polyurethane", "oil"), "skin", (0.14, 0.20, 0.30), "outside"),
 )
 ROWING = (
     Usual("thwarts", ("thwart", "seat"), "boat", (3.0, 5.0, 8.0), "middle"),
-    Usual("gunwales", ("gunwale", "inwale", "outwale", "rubbing", "sheer run"), "sheer", (0.35, 0.55, 0.9), "sheer"),
+    Usual(
+        "gunwales",
+        ("gunwale", "inwale", "outwale", "rubbing", "sheer run"),
+        "sheer",
+        (0.35, 0.55, 0.9),
+        "sheer",
+    ),
     Usual("oarlocks and pads", ("oarlock", "rowlock"), "boat", (0.7, 1.2, 2.0), "sheer"),
     Usual("knees and breasthook", ("knee", "breasthook"), "boat", (0.6, 1.2, 2.0), "ends"),
     Usual("foot stretcher", ("stretcher", "foot brace"), "boat", (0.3, 0.6, 1.0), "middle"),
     Usual("skeg or keel", ("skeg", "keel"), "boat", (0.6, 1.2, 2.2), "keel"),
     Usual("rings, screws, hardware", ("hardware", "screw", "ring"), "boat", (0.3, 0.5, 1.0), "sheer"),
-    Usual("paint or varnish", ("varnish", "paint", "polyurethane", "oil"), "skin", (0.15, 0.24, 0.36), "outside"),
+    Usual(
+        "paint or varnish", ("varnish", "paint", "polyurethane", "oil"), "skin", (0.15, 0.24, 0.36), "outside"
+    ),
 )
 BUOYANCY = (
     Usual("panels of the sealed tanks", ("tank",), "tank", (0.6, 1.2, 2.5), "ends"),
-    Usual("flotation and its straps", ("flotation", "foam", "bag"), "flotation", (15.0, 30.0, 50.0), "flotation"),
+    Usual(
+        "flotation and its straps", ("flotation", "foam", "bag"), "flotation", (15.0, 30.0, 50.0), "flotation"
+    ),
 )
 """For each [[tank]]; for each cubic metre of [[flotation]], foam or bag: what holds the air weighs too."""
 WALL_DEPTH = 0.9
@@ -85,9 +115,15 @@ def kind_of(boat: Boat, hull: Hull) -> tuple[Usual, ...]:
 def _named(boat: Boat, schedule: Schedule, drafts: Iterable[Draft]) -> str:
     """Every word by which the schedule names a part, in one string."""
     words = [p.name for p in schedule.pieces] + [a.name for a in boat.appendages]
-    words += [f"{r.name or ''} {r.along if r.along in ('coaming', 'hatch') else ''} {r.kind if r.kind == 'cord' else ''}" for r in schedule.runs]
+    words += [
+        f"{r.name or ''} {r.along if r.along in ('coaming', 'hatch') else ''} {r.kind if r.kind == 'cord' else ''}"
+        for r in schedule.runs
+    ]
     words += [s.coating or "" for s in schedule.skins]
-    if any(r.along == "sheer" and r.kind in ("lamination", "solid") for r in schedule.runs) and boat.hull.type == "open":
+    if (
+        any(r.along == "sheer" and r.kind in ("lamination", "solid") for r in schedule.runs)
+        and boat.hull.type == "open"
+    ):
         words.append("sheer run")
     if any(r.along == "keel" and r.kind in ("lamination", "solid") for r in schedule.runs):
         words.append("keel")
@@ -116,7 +152,14 @@ def refuse_unknown(boat: Boat) -> None:
     wrong = [w for w in boat.without if not any(_means(w, u) for u in every)]
     if wrong:
         raise BoatFileError(
-            Mistake("boat.toml", "without", repr(w), "is nothing that such boats usually have, so it does nothing", did_you_mean(w, known)) for w in wrong
+            Mistake(
+                "boat.toml",
+                "without",
+                repr(w),
+                "is nothing that such boats usually have, so it does nothing",
+                did_you_mean(w, known),
+            )
+            for w in wrong
         )
 
 
@@ -126,10 +169,19 @@ def _count(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> float:
         return 2 * float(np.sqrt((np.diff(hull.sheer, axis=0) ** 2).sum(axis=1)).sum())
     if usual.per == "coaming":
         rings = [v for k, v in hull.lines.items() if k.startswith("coaming")]
-        return sum(float(np.sqrt((np.diff(r.points, axis=0, append=r.points[:1]) ** 2).sum(axis=1)).sum()) for r in rings)
+        return sum(
+            float(np.sqrt((np.diff(r.points, axis=0, append=r.points[:1]) ** 2).sum(axis=1)).sum())
+            for r in rings
+        )
     if usual.per == "flotation":
         return sum(f.volume for f in boat.flotation)
-    counts = {"boat": 1.0, "tank": float(len(boat.tanks)), "hatch": float(len(boat.hatches)), "skin": outside.size, "seat": float(max(len(boat.load.paddlers), 1))}
+    counts = {
+        "boat": 1.0,
+        "tank": float(len(boat.tanks)),
+        "hatch": float(len(boat.hatches)),
+        "skin": outside.size,
+        "seat": float(max(len(boat.load.paddlers), 1)),
+    }
     return counts[usual.per]
 
 
@@ -163,7 +215,11 @@ def _spread(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> Spread:
         rings = [v for k, v in hull.lines.items() if k.startswith(usual.place)]
         if rings:
             p = np.concatenate([r.points for r in rings])
-            return over_segments(np.stack([p, np.roll(p, -1, axis=0)], axis=1)) if len(rings) == 1 else at_point(p.mean(axis=0))
+            return (
+                over_segments(np.stack([p, np.roll(p, -1, axis=0)], axis=1))
+                if len(rings) == 1
+                else at_point(p.mean(axis=0))
+            )
     if usual.place == "ends":
         ends = [hull.sheer[0], hull.sheer[-1]]
         pts = [np.array([e[0] + s * 0.05 * length, 0.0, e[2]]) for e, s in zip(ends, (1, -1))]
@@ -175,7 +231,9 @@ def _spread(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> Spread:
     return at_point((x, 0.0, hull.keel_height(x) + lift))
 
 
-def usually_also(boat: Boat, hull: Hull, schedule: Schedule, drafts: Iterable[Draft], outside: Spread) -> list[Draft]:
+def usually_also(
+    boat: Boat, hull: Hull, schedule: Schedule, drafts: Iterable[Draft], outside: Spread
+) -> list[Draft]:
     """A line for each item that is neither in the schedule nor said to be left off.
 
     outside: the outer skins. Each item has its own cause, so that ten guesses are surer together than one.
@@ -191,5 +249,17 @@ def usually_also(boat: Boat, hull: Hull, schedule: Schedule, drafts: Iterable[Dr
             continue
         spread = _spread(usual, boat, hull, outside)
         term = Term(n, (Quantity.of(f"allowance: {usual.item}", usual.span),), "fitted")
-        found.append(Draft(usual.item, "usually also", "piece", 1.0, "pieces", "usually also", spread, (term,), (usual.item,)))
+        found.append(
+            Draft(
+                usual.item,
+                "usually also",
+                "piece",
+                1.0,
+                "pieces",
+                "usually also",
+                spread,
+                (term,),
+                (usual.item,),
+            )
+        )
     return found

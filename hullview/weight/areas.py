@@ -156,7 +156,9 @@ def planking(schedule: Schedule, places: Places, lib: Library) -> Iterator[Draft
     for p in schedule.planking:
         place = _place_of(p)
         if p.finished <= 0:
-            raise ScheduleError(f"planking of the {p.where}: fairing takes off all of its {p.thickness * 1000:g} mm.")
+            raise ScheduleError(
+                f"planking of the {p.where}: fairing takes off all of its {p.thickness * 1000:g} mm."
+            )
         later = bands if p.band is None else bands[bands.index(p) + 1 :]
         out, inner = _faces_of(p, layer[place] if p.band is None else 0, places, later)
         layer[place] += p.band is None
@@ -199,7 +201,17 @@ def _planked(p: Planking, wood: Wood, out: Spread, mid: Spread, inner: Spread) -
         if loss > 0:
             lost = Quantity(SAND_HANDS, *(loss * f for f in FAIRING_SPREAD))
             terms.append(Term(-area, (rho, lost), "faired", "planking"))
-    yield Draft(f"{p.kind} planking, {wood.name}", label_of(p), "area", mid.size, "m2", "planking", mid, tuple(terms), material=wood.name)
+    yield Draft(
+        f"{p.kind} planking, {wood.name}",
+        label_of(p),
+        "area",
+        mid.size,
+        "m2",
+        "planking",
+        mid,
+        tuple(terms),
+        material=wood.name,
+    )
 
 
 def strip_face(p: Planking) -> float:
@@ -211,9 +223,14 @@ def _edge_glue(p: Planking, mid: Spread, lib: Library) -> Draft:
     """Glue between strips: a seam for every face width, as deep as the finished planking."""
     glue = lib.resin("wood glue")
     seams = mid.size / strip_face(p)
-    gap, rho = Quantity.of("glue between strips", glue.glue_line), Quantity.of("glue between strips", glue.glue_density)
+    gap, rho = (
+        Quantity.of("glue between strips", glue.glue_line),
+        Quantity.of("glue between strips", glue.glue_density),
+    )
     term = Term(seams * p.finished, (gap, rho), "hull stripped", "edge glue")
-    return Draft("glue between strips", label_of(p), "area", mid.size, "m2", "glue", mid, (term,), material=glue.name)
+    return Draft(
+        "glue between strips", label_of(p), "area", mid.size, "m2", "glue", mid, (term,), material=glue.name
+    )
 
 
 # ---------------------------------------------------------------- skins
@@ -241,7 +258,9 @@ def skin_spread(s: Skin, places: Places, boat: Boat) -> Spread:
         raise ScheduleError(f"skin where = {s.where!r}. {did_you_mean(s.where, [*SIDES, 'bulkheads'])}")
     place, within = SIDES[s.where]
     if s.where == "bottom" or s.below is not None or s.girth is not None:
-        covered = _bottom(s, place, places, places.triangles(place, places.thickness[place] if within else 0.0))
+        covered = _bottom(
+            s, place, places, places.triangles(place, places.thickness[place] if within else 0.0)
+        )
     elif place == "hull" and not within:
         covered = joined((places.layers["hull"][0], places.layers["flats"][0]))
     else:
@@ -255,7 +274,9 @@ def skin_spread(s: Skin, places: Places, boat: Boat) -> Spread:
 def _bottom(s: Skin, place: str, places: Places, tri: Array) -> Spread:
     """Only what lies under a height, or within a girth of the centre line, or both."""
     if s.below is None and s.girth is None:
-        raise ScheduleError("skin where = 'bottom': say how far up it goes, with `below` (a height) or `girth`.")
+        raise ScheduleError(
+            "skin where = 'bottom': say how far up it goes, with `below` (a height) or `girth`."
+        )
     hull = places.hull
     faces = places.surfaces[place].faces
     parts = [(tri, faces)]
@@ -311,7 +332,9 @@ def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Itera
             coats = max(s.coats, 1)
             terms = (Term(covered.size * coats, (per_coat,), "fitted", "coating"),)
             label = f"{c.name}, {coats} coat{'s' if coats > 1 else ''}"
-            yield Draft(label, _where(s), "area", covered.size, "m2", "coating", covered, terms, material=c.name)
+            yield Draft(
+                label, _where(s), "area", covered.size, "m2", "coating", covered, terms, material=c.name
+            )
         else:
             double = 0.0
             if s.cloth:
@@ -334,7 +357,10 @@ def bare_share(s: Skin, area: float, below: Sequence[tuple[Skin, float]]) -> flo
 
 
 def _where(s: Skin) -> str:
-    limits = [f"below {s.below * 1000:.0f} mm" if s.below is not None else "", f"{s.girth * 1000:.0f} mm of girth" if s.girth is not None else ""]
+    limits = [
+        f"below {s.below * 1000:.0f} mm" if s.below is not None else "",
+        f"{s.girth * 1000:.0f} mm of girth" if s.girth is not None else "",
+    ]
     return ", ".join([s.where, *filter(None, limits)])
 
 
@@ -347,19 +373,28 @@ def _laminate(s: Skin, covered: Spread, lib: Library, bare: float, double: float
         return Draft(item, _where(s), "area", area, "m2", group, covered, terms, material=material)
 
     if bare > 1e-6:
-        yield line(f"{r.name}, seal coat", "resin", Term(area * bare, (LAPS, Quantity.of(RESIN_HANDS, r.seal)), stage, "seal"))
+        yield line(
+            f"{r.name}, seal coat",
+            "resin",
+            Term(area * bare, (LAPS, Quantity.of(RESIN_HANDS, r.seal)), stage, "seal"),
+        )
     if s.cloth and s.layers > 0:
         cloth = lib.cloth(s.cloth)
         areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
         ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
         count = f", {s.layers} layers" if s.layers > 1 else ""
         laid = (area + double) * s.layers
-        yield line(cloth.name + count, "cloth", Term(laid, (LAPS, areal), stage, "cloth"), material=cloth.name)
+        yield line(
+            cloth.name + count, "cloth", Term(laid, (LAPS, areal), stage, "cloth"), material=cloth.name
+        )
         yield line(f"{r.name}, wet-out", "resin", Term(laid, (LAPS, areal, ratio), stage, "wet-out"))
     if s.fill_coats > 0:
         coat, sanded = Quantity.of(RESIN_HANDS, r.fill), Quantity.of(SAND_HANDS, r.fill_sanded)
         terms = []
         for i in range(1, s.fill_coats + 1):
-            terms += [Term(area, (LAPS, coat), stage, f"fill {i}"), Term(-area, (LAPS, coat, sanded), "fitted", f"fill {i}")]
+            terms += [
+                Term(area, (LAPS, coat), stage, f"fill {i}"),
+                Term(-area, (LAPS, coat, sanded), "fitted", f"fill {i}"),
+            ]
         plural = "s" if s.fill_coats > 1 else ""
         yield line(f"{r.name}, {s.fill_coats} fill coat{plural}", "resin", *terms)

@@ -50,7 +50,13 @@ FREE_LINES = ("bow stem", "stern stem", "coaming", "hatch")
 
 def light(strain: float, wood: Wood) -> str:
     """Which light a bending strain gets in this wood."""
-    return DRY if strain <= DRY_SHARE * wood.breaking_strain else WET if strain <= WET_SHARE * wood.breaking_strain else THINNER
+    return (
+        DRY
+        if strain <= DRY_SHARE * wood.breaking_strain
+        else WET
+        if strain <= WET_SHARE * wood.breaking_strain
+        else THINNER
+    )
 
 
 def worst(lights: Sequence[str]) -> str:
@@ -227,7 +233,9 @@ def _bent(curve: Array, size: float, points: Array, wood: Wood) -> Bent:
     k = np.abs(curve)
     i = int(np.argmax(k))
     strain = float(size / 2 * k[i])
-    return Bent(float(1 / k[i]) if k[i] > 1e-6 else float("inf"), float(points[i, 0]), strain, light(strain, wood))
+    return Bent(
+        float(1 / k[i]) if k[i] > 1e-6 else float("inf"), float(points[i, 0]), strain, light(strain, wood)
+    )
 
 
 def _stick(run: Run, line: NamedLine, places: Places, wood: Wood) -> StickBend:
@@ -235,7 +243,9 @@ def _stick(run: Run, line: NamedLine, places: Places, wood: Wood) -> StickBend:
     plies = run.plies if run.kind == "lamination" else 1
     ply = thick / plies
     points, f = line.points + offset_of(run, line, places), frame_of(line)
-    inside = points[:, 1] >= 0 if line.paired else np.ones(len(points), dtype=bool)  # past its twin it is cut off
+    inside = (
+        points[:, 1] >= 0 if line.paired else np.ones(len(points), dtype=bool)
+    )  # past its twin it is cut off
     if run.start is not None:
         inside &= points[:, 0] >= run.start
     if run.end is not None:
@@ -250,7 +260,22 @@ def _stick(run: Run, line: NamedLine, places: Places, wood: Wood) -> StickBend:
     forms = form_radii(flat.radius, plies)
     label = f"{run.name or run.kind}, {line.name}"
     free = line.name.startswith(FREE_LINES)
-    return StickBend(label, line.name, wood.name, plies, ply, depth, flat, edge, thickest, needed, free, 1 / plies**2, 1 / plies, forms)
+    return StickBend(
+        label,
+        line.name,
+        wood.name,
+        plies,
+        ply,
+        depth,
+        flat,
+        edge,
+        thickest,
+        needed,
+        free,
+        1 / plies**2,
+        1 / plies,
+        forms,
+    )
 
 
 def form_radii(radius: float, plies: int) -> tuple[float, float]:
@@ -301,14 +326,22 @@ def _strip(line: StripLine, p: Planking, wood: Wood, edges: Array) -> StripBend 
     kept = _away(line, edges, NEAR_WIDTHS * p.strip_width)
     if len(kept) < LEAST_POINTS:
         return None
-    points, a = line.points[kept], _cut(_over(along(line.points, line.normals), READ_WIDTHS * p.strip_width), kept)
+    points, a = (
+        line.points[kept],
+        _cut(_over(along(line.points, line.normals), READ_WIDTHS * p.strip_width), kept),
+    )
     cusp = np.abs(along(line.points, line.normals).edge_set[kept]) * TIGHT_WIDTHS * p.strip_width > 1
     dry, wet = twist_limits(p.thickness, p.strip_width)
     limits = DRY_SHARE * wood.breaking_strain, WET_SHARE * wood.breaking_strain
     sideways = np.where(cusp, 3.0, _severity(np.abs(a.edge_set) * p.strip_width / 2, *limits))
     laid = sideways <= 2.0
     tapers = tuple(float(points[t[np.argmax(sideways[t])], 0]) for t in stretches(~laid))
-    edge = _bent(np.where(cusp, np.maximum(np.abs(a.edge_set), 1.001 / (TIGHT_WIDTHS * p.strip_width)), a.edge_set), p.strip_width, points, wood)
+    edge = _bent(
+        np.where(cusp, np.maximum(np.abs(a.edge_set), 1.001 / (TIGHT_WIDTHS * p.strip_width)), a.edge_set),
+        p.strip_width,
+        points,
+        wood,
+    )
     flat = np.where(laid, a.bend, 0.0)
     bend = _bent(flat, p.thickness, points, wood)
     turn, i = turn_within(a)
@@ -337,8 +370,13 @@ def _over(a: Along, length: float) -> Along:
 
     def mean(value: Array) -> Array:
         summed = np.concatenate([[0.0], np.cumsum((value[1:] + value[:-1]) / 2 * np.diff(a.distance))])
-        start, end = np.maximum(a.distance - length / 2, 0.0), np.minimum(a.distance + length / 2, a.distance[-1])
-        return (np.interp(end, a.distance, summed) - np.interp(start, a.distance, summed)) / np.maximum(end - start, 1e-9)
+        start, end = (
+            np.maximum(a.distance - length / 2, 0.0),
+            np.minimum(a.distance + length / 2, a.distance[-1]),
+        )
+        return (np.interp(end, a.distance, summed) - np.interp(start, a.distance, summed)) / np.maximum(
+            end - start, 1e-9
+        )
 
     return Along(a.distance, mean(a.bend), mean(a.edge_set), mean(a.twist))
 
@@ -352,7 +390,9 @@ def _edges(grid: SurfaceGrid, where: str) -> Array:
     p = grid.points
     found = [p[:, 0], p[:, -1]] + ([p[0]] if where == "hull" else [])
     share = np.linspace(0, 1, 8, endpoint=False)[:, None, None]
-    return np.concatenate([((1 - share) * e[:-1] + share * e[1:]).reshape(-1, 3) for e in found] + [e[-1:] for e in found])
+    return np.concatenate(
+        [((1 - share) * e[:-1] + share * e[1:]).reshape(-1, 3) for e in found] + [e[-1:] for e in found]
+    )
 
 
 def _severity(value: Array, dry: float, wet: float) -> Array:

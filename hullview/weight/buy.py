@@ -55,7 +55,9 @@ class Shopping:
         """Items that have no price; strips and the boards they may be ripped from instead are one thing."""
         ripped = any(line.group == "boards" and line.cost is not None for line in self.lines)
         instead = {"boards"} | ({"strips"} if ripped else set())
-        return tuple(dict.fromkeys(line.item for line in self.lines if line.cost is None and line.group not in instead))
+        return tuple(
+            dict.fromkeys(line.item for line in self.lines if line.cost is None and line.group not in instead)
+        )
 
 
 def buy(boat: Boat, hull: Hull, weight: Weight) -> Shopping:
@@ -74,14 +76,31 @@ def buy(boat: Boat, hull: Hull, weight: Weight) -> Shopping:
 def _consumables(boat: Boat) -> Iterator[OrderLine]:
     """The shop's own list, as it stands."""
     for c in boat.consumables:
-        number = "".join(ch for ch in c.quantity.split()[0] if ch.isdigit() or ch == ".") if c.quantity.split() else ""
+        number = (
+            "".join(ch for ch in c.quantity.split()[0] if ch.isdigit() or ch == ".")
+            if c.quantity.split()
+            else ""
+        )
         count = float(number) if number.strip(".") else 1.0
-        yield OrderLine("consumables", c.name, count, 0.0, count, c.quantity, cost=None if c.price is None else c.price * count)
+        yield OrderLine(
+            "consumables",
+            c.name,
+            count,
+            0.0,
+            count,
+            c.quantity,
+            cost=None if c.price is None else c.price * count,
+        )
 
 
 def _usage(weight: Weight, order: Order) -> Iterator[Usage]:
     """Bought, left, sanded and wasted by step, for wood, resin and glue."""
-    share = {"planking": order.strip_waste, "resin": order.resin_waste, "glue": order.resin_waste, "other wood": STICK_WASTE}
+    share = {
+        "planking": order.strip_waste,
+        "resin": order.resin_waste,
+        "glue": order.resin_waste,
+        "other wood": STICK_WASTE,
+    }
     stripped = any(x.item.startswith("strip planking") for x in weight.lines)
     for s in weight.steps:
         if s.group in share:

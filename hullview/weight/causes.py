@@ -26,7 +26,11 @@ SAND_HANDS = "hands with sandpaper"
 STAGES = ("strips milled", "hull stripped", "faired", "glassed out", "glassed in", "joined", "fitted")
 """The order in which things come aboard; each stage holds all that went on before it."""
 
-CARE: Mapping[str, tuple[float, float]] = {"careful": (-0.8, 0.7), "usual": (0.0, 1.0), "heavy-handed": (0.9, 1.0)}
+CARE: Mapping[str, tuple[float, float]] = {
+    "careful": (-0.8, 0.7),
+    "usual": (0.0, 1.0),
+    "heavy-handed": (0.9, 1.0),
+}
 """Where a pair of hands lies among builders and how sure that is: z = shift + scale u. Common practice, no source."""
 
 
@@ -112,7 +116,9 @@ class Model:
         mass = self._products(values)
         relative = slopes / np.maximum(values, 1e-30)
         part = mass[self.part_term] * relative[self.part_quantity]
-        by_row = [np.add.reduceat(row[self.part_term][:, None] * part, self.part_start, axis=0) for row in rows]
+        by_row = [
+            np.add.reduceat(row[self.part_term][:, None] * part, self.part_start, axis=0) for row in rows
+        ]
         return rows @ mass, np.array(by_row).transpose(2, 0, 1)
 
     def line_masses(self, z: Array) -> Array:

@@ -33,7 +33,9 @@ class StationGirth:
     shortfall: float
 
 
-def where_short(stations: Sequence[StationGirth], covered: float, ends: tuple[float, float]) -> tuple[float, float]:
+def where_short(
+    stations: Sequence[StationGirth], covered: float, ends: tuple[float, float]
+) -> tuple[float, float]:
     """From the last station before to the first one after those whose girth is more than what the full widths cover [m]."""
     short = [i for i, g in enumerate(stations) if g.girth > covered]
     places = [ends[0], *(g.position for g in stations), ends[1]]
@@ -42,7 +44,13 @@ def where_short(stations: Sequence[StationGirth], covered: float, ends: tuple[fl
 
 def station_girths(s: Skin, hull: Hull, roll: float, overhang: float) -> Iterator[StationGirth]:
     """Both sides' girth of a skin at each column of its grid, named where it is a station."""
-    grid = hull.deck if s.where.startswith("deck") else hull.side if s.where.startswith(("hull", "bottom")) else None
+    grid = (
+        hull.deck
+        if s.where.startswith("deck")
+        else hull.side
+        if s.where.startswith(("hull", "bottom"))
+        else None
+    )
     if grid is None:
         return
     p = grid.points
@@ -55,7 +63,9 @@ def station_girths(s: Skin, hull: Hull, roll: float, overhang: float) -> Iterato
         if s.girth is not None:
             half = np.minimum(half, s.girth)
         if s.below is not None:
-            half = np.minimum(half, [float(np.interp(s.below, p[:, j, 2], from_centre[:, j])) for j in range(p.shape[1])])
+            half = np.minimum(
+                half, [float(np.interp(s.below, p[:, j, 2], from_centre[:, j])) for j in range(p.shape[1])]
+            )
     x = p[:, :, 0].mean(axis=0)
     for name, at in zip(hull.station_names, hull.stations):
         if x[0] < at < x[-1]:

@@ -36,7 +36,9 @@ def lines_along(hull: Hull, along: str) -> tuple[NamedLine, ...]:
     """The lines a run follows: "coaming" means every coaming."""
     found = tuple(v for k, v in hull.lines.items() if along in (k, k.rstrip(" 0123456789")))
     if not found:
-        raise ScheduleError(f"run along = {along!r}: this hull has no such line. {did_you_mean(along, hull.lines)}")
+        raise ScheduleError(
+            f"run along = {along!r}: this hull has no such line. {did_you_mean(along, hull.lines)}"
+        )
     return tuple(_distinct(line) for line in found)
 
 
@@ -45,7 +47,12 @@ def _distinct(line: NamedLine) -> NamedLine:
     apart = np.append(True, np.sqrt((np.diff(line.points, axis=0) ** 2).sum(axis=1)) > APART)
     if apart.all() or line.closed:
         return line
-    return replace(line, points=line.points[apart], hull_normals=line.hull_normals[apart], deck_normals=line.deck_normals[apart])
+    return replace(
+        line,
+        points=line.points[apart],
+        hull_normals=line.hull_normals[apart],
+        deck_normals=line.deck_normals[apart],
+    )
 
 
 # ---------------------------------------------------------------- directions along a line
@@ -177,7 +184,9 @@ def spread_along(run: Run, places: Places, weight: Callable[[NamedLine], Array] 
         found.append(one.both_sides() if line.paired else one)
     total = joined(found)
     if total.size <= 0:
-        raise ScheduleError(f"{run.kind} along the {run.along}: nothing of it lies between its `from` and `to`.")
+        raise ScheduleError(
+            f"{run.kind} along the {run.along}: nothing of it lies between its `from` and `to`."
+        )
     return total
 
 
@@ -204,7 +213,9 @@ def _need(run: Run, *names: str) -> tuple[float, ...]:
     return tuple(values)
 
 
-def _line(run: Run, label: str, group: str, spread: Spread, length: float, *terms: Term, material: str = "") -> Draft:
+def _line(
+    run: Run, label: str, group: str, spread: Spread, length: float, *terms: Term, material: str = ""
+) -> Draft:
     paired = run.along.startswith(("sheer", "chine"))
     where = f"{run.along}, {run.side}" + (", both sides" if paired else "")
     item = f"{run.name}: {label}" if run.name else label
@@ -233,7 +244,13 @@ def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int) -> 
 def lamination(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     """Plies bent one on another: their wood, and the glue between them and to the skin."""
     ply, depth = _need(run, "ply_thickness", "depth")
-    wood = _wood(run, places, lib, run.plies * ply * depth, f"lamination {run.plies} x {ply * 1000:.3g} x {depth * 1000:.3g} mm")
+    wood = _wood(
+        run,
+        places,
+        lib,
+        run.plies * ply * depth,
+        f"lamination {run.plies} x {ply * 1000:.3g} x {depth * 1000:.3g} mm",
+    )
     yield wood
     yield _joint(run, lib, wood.spread, depth, run.plies)
 
@@ -256,7 +273,15 @@ def fillet(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     length = spread_along(run, places).size
     rho = Quantity.of(GLUE, lib.resin(run.resin).glue_density)
     term = Term(volume.size, (FILLET_TOOL, rho), _stage(run), "fillet")
-    yield _line(run, f"fillet {radius * 1000:.3g} mm, {lib.resin(run.resin).name}", "glue", volume, length, term, material=lib.resin(run.resin).name)
+    yield _line(
+        run,
+        f"fillet {radius * 1000:.3g} mm, {lib.resin(run.resin).name}",
+        "glue",
+        volume,
+        length,
+        term,
+        material=lib.resin(run.resin).name,
+    )
 
 
 def tape(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
@@ -269,7 +294,15 @@ def tape(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
     ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
     label = f"tape {width * 1000:.3g} mm x {run.layers}, {cloth.name}"
-    yield _line(run, label, "cloth", spread, spread.size, Term(area, (LAPS, areal), _stage(run), "tape"), material=cloth.name)
+    yield _line(
+        run,
+        label,
+        "cloth",
+        spread,
+        spread.size,
+        Term(area, (LAPS, areal), _stage(run), "tape"),
+        material=cloth.name,
+    )
     wet = Term(area, (LAPS, areal, ratio), _stage(run), "seam")
     yield _line(run, f"{r.name}, wet-out of tape", "resin", spread, spread.size, wet, material=r.name)
 
@@ -279,7 +312,12 @@ def glue_line(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     (depth,) = _need(run, "depth")
     r, spread = lib.resin(run.resin), spread_along(run, places)
     gap = around(run.thickness, 0.3) if run.thickness else r.glue_line
-    term = Term(spread.size * depth, (Quantity.of(GLUE, gap), Quantity.of(GLUE, r.glue_density)), _stage(run), "glue line")
+    term = Term(
+        spread.size * depth,
+        (Quantity.of(GLUE, gap), Quantity.of(GLUE, r.glue_density)),
+        _stage(run),
+        "glue line",
+    )
     yield _line(run, f"glue line, {r.name}", "glue", spread, spread.size, term, material=r.name)
 
 

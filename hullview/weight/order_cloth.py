@@ -58,13 +58,17 @@ def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator
         yield ClothCut(beside, cloth.name, s.layers, length, widest - full * step, ())
 
 
-def cloth_lines(cuts: Sequence[ClothCut], build: Build, places: Places, boat: Boat, lib: Library) -> Iterator[OrderLine]:
+def cloth_lines(
+    cuts: Sequence[ClothCut], build: Build, places: Places, boat: Boat, lib: Library
+) -> Iterator[OrderLine]:
     """Each cloth by the metre off its roll, panels nested side by side where two fit its width."""
     used: dict[str, float] = {}
     for s in build.schedule.skins:
         if s.cloth and not s.coating:
             cloth = lib.cloth(s.cloth)
-            laid = skin_spread(s, places, boat).size + lapped_area(s, places.hull, cloth.roll_width or boat.order.roll_width)
+            laid = skin_spread(s, places, boat).size + lapped_area(
+                s, places.hull, cloth.roll_width or boat.order.roll_width
+            )
             used[cloth.name] = used.get(cloth.name, 0.0) + s.layers * laid
     for name, area in used.items():
         cloth = lib.cloth(name)
@@ -72,9 +76,13 @@ def cloth_lines(cuts: Sequence[ClothCut], build: Build, places: Places, boat: Bo
         panels = [(c.length, c.width, c.where) for c in cuts if c.cloth == name for _ in range(c.pieces)]
         shelves = nested(panels, roll)
         cut_area = sum(length * width for length, width, _ in panels)
-        length = sum(shelf[0][0] for shelf in shelves) + max(0.0, area - cut_area if not panels else 0.0) / roll
+        length = (
+            sum(shelf[0][0] for shelf in shelves) + max(0.0, area - cut_area if not panels else 0.0) / roll
+        )
         buy_length = float(np.ceil(length * 10 - 1e-9) / 10)
-        side_by_side = "; ".join(" beside ".join(w for _, _, w in shelf) for shelf in shelves if len(shelf) > 1)
+        side_by_side = "; ".join(
+            " beside ".join(w for _, _, w in shelf) for shelf in shelves if len(shelf) > 1
+        )
         line = OrderLine(
             "cloth", f"{cloth.name}, roll {roll:.2f} m wide", area, buy_length * roll - area, buy_length * roll, "m2",
             f"{buy_length:.1f} m off the roll in {len(shelves)} length{'s' if len(shelves) != 1 else ''}" + (f"; {side_by_side}" if side_by_side else ""),

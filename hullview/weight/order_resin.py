@@ -50,7 +50,9 @@ def resin_steps(weight: Weight, lib: Library) -> list[ResinStep]:
         r = lib.resin(name)
         flour = {"light": r.flour_light, "filleting": r.flour_fillet}.get(JOBS.get(step, ""), 0.0)
         most, upper = float(likely[which].sum()), float(np.quantile(sampled[which].sum(axis=0), 0.9))
-        found.append(ResinStep(r.name, step, most / (1 + flour), upper / (1 + flour), most * flour / (1 + flour)))
+        found.append(
+            ResinStep(r.name, step, most / (1 + flour), upper / (1 + flour), most * flour / (1 + flour))
+        )
     return found
 
 
@@ -78,7 +80,10 @@ def _resin(r: Resin, steps: Sequence[ResinStep], order: Order) -> OrderLine:
     used, high = sum(s.likely for s in steps), (1 + order.resin_waste) * sum(s.high for s in steps)
     waste = order.resin_waste * used
     bought, packs = packs_for(used + waste, r.packs or order.resin_packs)
-    said = ["by step: " + ", ".join(f"{s.step} {s.likely:.2f} kg" for s in steps), *([f"packs {packs}"] if packs else [])]
+    said = [
+        "by step: " + ", ".join(f"{s.step} {s.likely:.2f} kg" for s in steps),
+        *([f"packs {packs}"] if packs else []),
+    ]
     if high > bought:
         said.append(f"a boat at the upper end of the range needs {high:.1f} kg")
     line = OrderLine(

@@ -35,7 +35,9 @@ class StripCount:
     longest: float
 
 
-def strip_count(grid: SurfaceGrid | None, face: float, area: float, sheer_row: int, length: float) -> StripCount:
+def strip_count(
+    grid: SurfaceGrid | None, face: float, area: float, sheer_row: int, length: float
+) -> StripCount:
     """Count along the girth and length along each strip's own line; without a grid, from the area and the skin's length [m]."""
     if grid is None:
         running = area / face
@@ -43,7 +45,9 @@ def strip_count(grid: SurfaceGrid | None, face: float, area: float, sheer_row: i
     lines = strip_lines(grid, face, sheer_row)
     widest = int(np.ceil(float(girths(grid).max()) / face - 1e-6))
     count = max(widest, len(lines))
-    return StripCount(2 * count, max(2 * sum(s.length for s in lines), area / face), max(s.length for s in lines))
+    return StripCount(
+        2 * count, max(2 * sum(s.length for s in lines), area / face), max(s.length for s in lines)
+    )
 
 
 def strips(build: Build, hull: Hull, weight: Weight, order: Order, lib: Library) -> Iterator[OrderLine]:
@@ -54,14 +58,20 @@ def strips(build: Build, hull: Hull, weight: Weight, order: Order, lib: Library)
         if p.kind != "strip":
             continue
         wood, face = lib.wood(p.wood), strip_face(p)
-        area = sum(x.quantity for x in weight.lines if x.group == "planking" and x.material == wood.name and x.where == label_of(p))
+        area = sum(
+            x.quantity
+            for x in weight.lines
+            if x.group == "planking" and x.material == wood.name and x.where == label_of(p)
+        )
         grid, row = {"hull": (hull.side, -1), "deck": (hull.deck, 0)}.get(p.where, (None, -1))
         if p.band is not None or (banded and p.where == "hull"):
             grid = None  # a band changes how many run where: go by the area
         yield from _ordered_strips(p, wood, strip_count(grid, face, area, row, length), area / face, order)
 
 
-def _ordered_strips(p: Planking, wood: Wood, found: StripCount, used: float, order: Order) -> Iterator[OrderLine]:
+def _ordered_strips(
+    p: Planking, wood: Wood, found: StripCount, used: float, order: Order
+) -> Iterator[OrderLine]:
     joints = 0.0
     stock = order.stock_length or found.longest + SPARE_LENGTH
     if found.longest > stock:
@@ -77,7 +87,17 @@ def _ordered_strips(p: Planking, wood: Wood, found: StripCount, used: float, ord
         + (f", {joints:.1f} m in scarfs" if joints else ""),
     )  # fmt: skip
     volume = line.buy * p.thickness * p.strip_width
-    yield priced(line, wood, {"m": line.buy, "m3": volume, "kg": volume * wood.density[1], "strip": float(lengths), "each": float(lengths)})
+    yield priced(
+        line,
+        wood,
+        {
+            "m": line.buy,
+            "m3": volume,
+            "kg": volume * wood.density[1],
+            "strip": float(lengths),
+            "each": float(lengths),
+        },
+    )
     ripped = int((order.board_width + order.kerf) / (p.thickness + order.kerf))
     boards = int(np.ceil(lengths / max(ripped, 1)))
     solid = lengths * stock * p.thickness * p.strip_width
@@ -101,7 +121,11 @@ def sticks(build: Build, places: Places, order: Order, lib: Library) -> Iterator
         thick = (run.ply_thickness if run.kind == "lamination" else run.thickness) or 0.0
         one = length / sides
         stock = order.stock_length
-        scarf = SCARF * thick * sides * plies * (np.ceil(one / stock) - 1) if stock and one > stock and order.joint == "scarf" else 0.0
+        scarf = (
+            SCARF * thick * sides * plies * (np.ceil(one / stock) - 1)
+            if stock and one > stock and order.joint == "scarf"
+            else 0.0
+        )
         used = length * plies
         waste = STICK_WASTE * used + SPARE_LENGTH * sides * plies + scarf
         line = OrderLine(
@@ -120,7 +144,11 @@ def _joined_sheets(p: Planking, hull: Hull, order: Order) -> str:
         return ""
     joints = int(np.ceil(long / SHEET[0] - 1e-9)) - 1
     many = f"{joints} {order.joint}{'s' if joints > 1 else ''}"
-    how = f"{many} of {SCARF * p.thickness * 1000:.0f} mm, {SCARF:.0f} to 1," if order.joint == "scarf" else f"{many}, each with a block behind it,"
+    how = (
+        f"{many} of {SCARF * p.thickness * 1000:.0f} mm, {SCARF:.0f} to 1,"
+        if order.joint == "scarf"
+        else f"{many}, each with a block behind it,"
+    )
     return f"; panels of {long:.2f} m are longer than a sheet: {how} in each"
 
 
@@ -128,7 +156,10 @@ def sheets(build: Build, hull: Hull, weight: Weight, order: Order, lib: Library)
     """Sheet planking, lapped planks and bulkheads by area."""
     planks = {label_of(p): p for p in build.schedule.planking if p.kind != "strip"}
     for line in weight.lines:
-        sheet = line.item.startswith(("sheet planking", "lapped planking", "bulkhead")) and line.group in ("planking", "other wood")
+        sheet = line.item.startswith(("sheet planking", "lapped planking", "bulkhead")) and line.group in (
+            "planking",
+            "other wood",
+        )
         if not sheet:
             continue
         wood = lib.wood(line.material)
@@ -140,7 +171,9 @@ def sheets(build: Build, hull: Hull, weight: Weight, order: Order, lib: Library)
             "sheets", f"{wood.name}, {line.where}", line.quantity, waste, count * SHEET[0] * SHEET[1], "m2",
             f"{count:g} sheets of {SHEET[0]:.2f} x {SHEET[1]:.2f} m{joined}", f"{SHEET_WASTE:.0%} offcuts",
         )  # fmt: skip
-        yield priced(made, wood, {"m2": made.buy, "sheet": float(np.ceil(count)), "each": float(np.ceil(count))})
+        yield priced(
+            made, wood, {"m2": made.buy, "sheet": float(np.ceil(count)), "each": float(np.ceil(count))}
+        )
 
 
 def pieces(build: Build, lib: Library) -> Iterator[OrderLine]:
@@ -149,7 +182,9 @@ def pieces(build: Build, lib: Library) -> Iterator[OrderLine]:
         if p.wood and p.size:
             wood, volume = lib.wood(p.wood), p.count * float(np.prod(p.size))
             size = " x ".join(f"{s * 1000:.4g}" for s in p.size)
-            line = OrderLine("pieces", f"{p.name}: {wood.name} {size} mm", float(p.count), 0.0, float(p.count), "pieces")
+            line = OrderLine(
+                "pieces", f"{p.name}: {wood.name} {size} mm", float(p.count), 0.0, float(p.count), "pieces"
+            )
             yield priced(line, wood, {"m3": volume, "kg": volume * wood.density[1], "each": float(p.count)})
         else:
             yield OrderLine("pieces", p.name, float(p.count), 0.0, float(p.count), "pieces")

@@ -196,7 +196,9 @@ def between(triangles: Array, values: Array, low: float, high: float) -> Array:
     return below(cut, -v, -low)[0]
 
 
-def clipped_segments(segments: Array, weights: Array, start: float | None, end: float | None) -> tuple[Array, Array]:
+def clipped_segments(
+    segments: Array, weights: Array, start: float | None, end: float | None
+) -> tuple[Array, Array]:
     """The parts of segments (m, 2, 3), weights (m, 2), whose x lies between two limits [m]."""
     for limit, sign in ((start, -1.0), (end, 1.0)):
         if limit is None:

@@ -44,7 +44,9 @@ def _piece(p: Piece, lib: Library) -> Draft:
         raise ScheduleError(f"piece {p.name!r}: needs a mass, or a wood and a size.")
     spread = box_spread(p.at, p.size, p.count)
     item = p.name + (f" ({p.count})" if p.count > 1 else "")
-    return Draft(item, _at(p.at), "piece", float(p.count), "pieces", group, spread, (term,), (p.name,), p.wood or "")
+    return Draft(
+        item, _at(p.at), "piece", float(p.count), "pieces", group, spread, (term,), (p.name,), p.wood or ""
+    )
 
 
 def _at(at: tuple[float, float, float]) -> str:
@@ -59,21 +61,45 @@ def bulkheads(boat: Boat, places: Places, lib: Library) -> Iterator[Draft]:
         if b.wood:
             wood = lib.wood(b.wood)
             term = Term(face.size * b.thickness, (density_of(wood),), "joined", "solid")
-            yield Draft(f"bulkhead, {wood.name}", where, "area", face.size, "m2", "other wood", face, (term,), material=wood.name)
+            yield Draft(
+                f"bulkhead, {wood.name}",
+                where,
+                "area",
+                face.size,
+                "m2",
+                "other wood",
+                face,
+                (term,),
+                material=wood.name,
+            )
         if b.cloth and not b.wood:
             cloth = lib.cloth(b.cloth)
             areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
             ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
             put = Term(face.size * b.layers, (LAPS, areal), "joined", "cloth")
-            yield Draft(f"bulkhead, {cloth.name}", where, "area", face.size, "m2", "cloth", face, (put,), material=cloth.name)
+            yield Draft(
+                f"bulkhead, {cloth.name}",
+                where,
+                "area",
+                face.size,
+                "m2",
+                "cloth",
+                face,
+                (put,),
+                material=cloth.name,
+            )
             wet = Term(face.size * b.layers, (LAPS, areal, ratio), "joined", "wet-out")
-            yield Draft("bulkhead, wet-out", where, "area", face.size, "m2", "resin", face, (wet,), material="epoxy")
+            yield Draft(
+                "bulkhead, wet-out", where, "area", face.size, "m2", "resin", face, (wet,), material="epoxy"
+            )
 
 
 def appendage_spread(a: Appendage, pieces: Sequence[np.ndarray]) -> Spread:
     """Area [m2] on the centre line of the pieces (k, 2) of its outline, by Green's theorem: what of it stands outside the hull."""
     if not pieces:
-        raise ScheduleError(f"appendage {a.name!r}: all of its outline lies inside the hull. Draw it below the keel or beyond the stem.")
+        raise ScheduleError(
+            f"appendage {a.name!r}: all of its outline lies inside the hull. Draw it below the keel or beyond the stem."
+        )
     corners = [np.column_stack([c[:, 0], np.zeros(len(c)), c[:, 1]]) for c in pieces]
     p, q = np.concatenate(corners), np.concatenate([np.roll(c, -1, axis=0) for c in corners])
     turn = p[:, 0] * q[:, 2] - p[:, 2] * q[:, 0]
@@ -81,7 +107,9 @@ def appendage_spread(a: Appendage, pieces: Sequence[np.ndarray]) -> Spread:
     if abs(area) < 1e-12:
         raise ScheduleError(f"appendage {a.name!r}: its outline encloses nothing.")
     centre = (turn[:, None] * (p + q)).sum(axis=0) / (6 * area)
-    second = np.einsum("i,ijk->jk", turn, 2 * _outer(p, p) + 2 * _outer(q, q) + _outer(p, q) + _outer(q, p)) / (24 * area)
+    second = np.einsum(
+        "i,ijk->jk", turn, 2 * _outer(p, p) + 2 * _outer(q, q) + _outer(p, q) + _outer(q, p)
+    ) / (24 * area)
     return Spread(float(abs(area)), centre, second + np.diag([0, a.thickness**2 / 12, 0]))
 
 
@@ -94,6 +122,15 @@ def appendages(boat: Boat, hull: Hull, lib: Library) -> Iterator[Draft]:
     for a, outside in zip(boat.appendages, outside_of(hull, boat.appendages)):
         wood, face = lib.wood(a.wood), appendage_spread(a, outside)
         term = Term(face.size * a.thickness, (density_of(wood),), "joined", "solid")
-        yield Draft(f"{a.name}, {wood.name}", "centre line", "area", face.size, "m2", "other wood", face, (term,), (a.name,), wood.name)
-
-
+        yield Draft(
+            f"{a.name}, {wood.name}",
+            "centre line",
+            "area",
+            face.size,
+            "m2",
+            "other wood",
+            face,
+            (term,),
+            (a.name,),
+            wood.name,
+        )

@@ -54,7 +54,12 @@ def readings_of(
         rows.append(row)
         error = max(e.scale_error, LEAST_ERROR)
         shown.append(StageReading(e.stage, _foretold(model, row), e.mass, error))
-    return Readings(np.array(rows), np.array([e.mass for e in entries]), np.array([s.scale_error for s in shown]), tuple(shown))
+    return Readings(
+        np.array(rows),
+        np.array([e.mass for e in entries]),
+        np.array([s.scale_error for s in shown]),
+        tuple(shown),
+    )
 
 
 def _foretold(model: Model, row: Array) -> tuple[float, float, float]:
@@ -71,11 +76,15 @@ def _terms_named(name: str, model: Model, drafts: Sequence[Draft]) -> Array:
     hit = [i for i, d in enumerate(drafts) if any(wanted in n.lower() for n in (*d.names, d.item))]
     if not hit:
         known = [n for d in drafts for n in (*d.names, d.item)]
-        raise ScheduleError(f"weighed, on = {name!r}: nothing of that name in the schedule. {did_you_mean(name, known)}")
+        raise ScheduleError(
+            f"weighed, on = {name!r}: nothing of that name in the schedule. {did_you_mean(name, known)}"
+        )
     return np.isin(model.line, hit)
 
 
-def close_in(model: Model, rows: Array, weighed: Array, errors: Array, n: int, seed: int = 1883) -> tuple[Array, Array]:
+def close_in(
+    model: Model, rows: Array, weighed: Array, errors: Array, n: int, seed: int = 1883
+) -> tuple[Array, Array]:
     """z of the most probable boat (k, 1) and of n boats (k, n) after the readings.
 
     rows (s, terms), weighed (s,), errors (s,) [kg]; seed of the draws, the same at every run.

@@ -90,10 +90,14 @@ def _panel(grid: SurfaceGrid, start: int, end: int) -> _Panel:
     for i, row in enumerate(rows):
         apart = np.maximum(np.sqrt((np.diff(grid.points[row], axis=0) ** 2).sum(axis=1)), 1e-9)
         s = np.concatenate([[0.0], np.cumsum(apart)])
-        both = CubicSpline(s, np.concatenate([grid.points[row], grid.normals[row]], axis=1), axis=0)(share * s[-1])
+        both = CubicSpline(s, np.concatenate([grid.points[row], grid.normals[row]], axis=1), axis=0)(
+            share * s[-1]
+        )
         p[i], n[i] = both[:, :3], _unit(both[:, 3:])
     index = np.arange(len(rows))
-    return _Panel(p, n, CubicSpline(share, p, axis=1)(share, 1), CubicSpline(index, p, axis=0)(index, 1), share)
+    return _Panel(
+        p, n, CubicSpline(share, p, axis=1)(share, 1), CubicSpline(index, p, axis=0)(index, 1), share
+    )
 
 
 def strip_lines(grid: SurfaceGrid, face: float, sheer_row: int = -1) -> list[StripLine]:
@@ -119,7 +123,9 @@ def strip_lines(grid: SurfaceGrid, face: float, sheer_row: int = -1) -> list[Str
             columns = columns if len(columns) >= LEAST_COLUMNS else longest(middle <= last)
             if len(columns) >= LEAST_COLUMNS:
                 number += 1
-                points, normals = (_at_rows(v, middle[columns], columns) for v in (panel.points, panel.normals))
+                points, normals = (
+                    _at_rows(v, middle[columns], columns) for v in (panel.points, panel.normals)
+                )
                 found.append(StripLine(number, points, _unit(normals), panel=k))
     return found
 

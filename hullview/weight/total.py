@@ -133,7 +133,9 @@ class Weight:
     def told_stages(self) -> tuple[StageReading, ...]:
         """The stages without those at which nothing more goes aboard: a boat with bare planks inside is never "glassed in"."""
         before = (None, *(s.predicted for s in self.stages))
-        return tuple(s for s, last in zip(self.stages, before) if s.predicted != last or s.weighed is not None)
+        return tuple(
+            s for s, last in zip(self.stages, before) if s.predicted != last or s.weighed is not None
+        )
 
     def sampled(self) -> tuple[Array, Array]:
         """Mass (n,) and centre (n, 3) of n boats as she may come out, the allowance with them."""
@@ -158,13 +160,20 @@ def drafts_of(boat: Boat, hull: Hull, build: Build, lib: Library) -> tuple[list[
         *bulkheads(boat, places, lib), *appendages(boat, hull, lib), *pieces(schedule, lib),
     ]  # fmt: skip
     if not lines:
-        raise ScheduleError(f"build {build.name!r} of {boat.name}: its schedule is empty, so she weighs nothing.")
+        raise ScheduleError(
+            f"build {build.name!r} of {boat.name}: its schedule is empty, so she weighs nothing."
+        )
     outside = joined(places.layers[p][0] for p in ("hull", "deck", "transom"))
     return lines, usually_also(boat, hull, schedule, lines, outside)
 
 
 def weigh(
-    boat: Boat, hull: Hull, build: str | None = None, *, draw: Mapping[str, float] | None = None, samples: int = SAMPLES
+    boat: Boat,
+    hull: Hull,
+    build: str | None = None,
+    *,
+    draw: Mapping[str, float] | None = None,
+    samples: int = SAMPLES,
 ) -> Weight:
     """Weigh one build of a boat (None: the first in her file).
 
@@ -187,7 +196,15 @@ def weigh(
     return replace(weight, stages=stages, readings=readings.shown)
 
 
-def _assemble(name: str, lines: list[Draft], usual: list[Draft], model: Model, likely: Array, z: Array, weighed: bool = False) -> Weight:
+def _assemble(
+    name: str,
+    lines: list[Draft],
+    usual: list[Draft],
+    model: Model,
+    likely: Array,
+    z: Array,
+    weighed: bool = False,
+) -> Weight:
     """Put likely values and samples of the same model into one result; weighed: the samples are those left after it."""
     of_terms = model.term_masses(z)
     at_likely, sampled = model.line_masses(likely)[:, 0], model.by_line(of_terms)
@@ -230,7 +247,9 @@ def _causes(model: Model, likely: Array, width: Array) -> tuple[CauseShare, ...]
     masses = model.term_masses(np.hstack([likely - step, likely + step])).sum(axis=0)
     swing = (masses[k:] - masses[:k]) / 2
     whole = float((swing**2).sum()) or 1.0
-    found = [CauseShare(c, float(s), float(s * s / whole)) for c, s in zip(model.causes, swing) if c and s != 0]
+    found = [
+        CauseShare(c, float(s), float(s * s / whole)) for c, s in zip(model.causes, swing) if c and s != 0
+    ]
     return tuple(sorted(found, key=lambda c: -c.share))
 
 

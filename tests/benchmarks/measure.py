@@ -149,13 +149,28 @@ def measure(faces: int) -> Result:
         assert abs(cut(n, offset) / body.immersed(n, offset).volume - 1) < 1e-5, name
     ours = _seconds(_all_six(body), 5, where)
     worst = max(abs(body.immersed(*p).volume - clipped_volume(body, *p)) for p in where) / body.volume
-    return Result(len(triangles), peers, ours, build, _curve(body) if 20_000 < faces < 100_000 else None, body.nbytes / len(triangles), worst)
+    return Result(
+        len(triangles),
+        peers,
+        ours,
+        build,
+        _curve(body) if 20_000 < faces < 100_000 else None,
+        body.nbytes / len(triangles),
+        worst,
+    )
 
 
 def _all_six(body: Body):
     def read(n, offset):
         cut = body.immersed(n, offset)
-        return cut.volume, cut.centroid, cut.wetted_area, cut.plane_area, cut.plane_centroid, cut.plane_second_moments
+        return (
+            cut.volume,
+            cut.centroid,
+            cut.wetted_area,
+            cut.plane_area,
+            cut.plane_centroid,
+            cut.plane_second_moments,
+        )
 
     return read
 
@@ -180,26 +195,45 @@ def refloat(faces: int = 20_000) -> Refloat:
     body = Body(*hull_like(faces))
     mass, centre = 350 * body.volume, body.centroid - [0, 0, 0.02]
     lying = rest(body, mass, centre, 1000.0)
-    moves = [(mass * (1 + 0.02 * k), centre + [0.01 * k, 0.004 * j, 0]) for k in (-2, -1, 1, 2) for j in (-1, 0, 2)]
+    moves = [
+        (mass * (1 + 0.02 * k), centre + [0.01 * k, 0.004 * j, 0]) for k in (-2, -1, 1, 2) for j in (-1, 0, 2)
+    ]
     again = _seconds(lambda m, c: rest(body, m, c, 1000.0, start=lying), 3, moves)
-    return Refloat(len(body.faces), again, _seconds(lambda n, offset: clipped_volume(body, n, offset), 3, planes(body)))
+    return Refloat(
+        len(body.faces), again, _seconds(lambda n, offset: clipped_volume(body, n, offset), 3, planes(body))
+    )
 
 
 def table(results: list[Result]) -> str:
     """Times and ratios as Markdown."""
-    lines = ["| faces | one cut, all six results | " + " | ".join(PEERS) + " | times the fastest |", "|--:|" + "--:|" * (len(PEERS) + 2)]
+    lines = [
+        "| faces | one cut, all six results | " + " | ".join(PEERS) + " | times the fastest |",
+        "|--:|" + "--:|" * (len(PEERS) + 2),
+    ]
     for r in results:
         peers = " | ".join(f"{r.peers[name] * 1e3:.1f} ms" for name in PEERS)
         lines.append(f"| {r.faces:,} | {r.cut * 1e3:.3f} ms | {peers} | {r.fastest / r.cut:.0f} |")
     small, large = results[0], results[-1]
     growth = np.log(large.cut / small.cut) / np.log(large.faces / small.faces)
-    lines += ["", f"Growth of the cut from {small.faces:,} to {large.faces:,} faces: exponent {growth:.2f}.", ""]
-    lines += ["| faces | index built | in cuts of the fastest | bytes a face | off a clip of every face |", "|--:|--:|--:|--:|--:|"]
+    lines += [
+        "",
+        f"Growth of the cut from {small.faces:,} to {large.faces:,} faces: exponent {growth:.2f}.",
+        "",
+    ]
+    lines += [
+        "| faces | index built | in cuts of the fastest | bytes a face | off a clip of every face |",
+        "|--:|--:|--:|--:|--:|",
+    ]
     for r in results:
-        lines.append(f"| {r.faces:,} | {r.build * 1e3:.1f} ms | {r.build / r.fastest:.1f} | {r.bytes_per_face:.0f} | {r.disagreement:.0e} |")
+        lines.append(
+            f"| {r.faces:,} | {r.build * 1e3:.1f} ms | {r.build / r.fastest:.1f} | {r.bytes_per_face:.0f} | {r.disagreement:.0e} |"
+        )
     for r in results:
         if r.curve is not None:
-            lines += ["", f"A righting curve of 181 heels, free to trim, on {r.faces:,} faces: {r.curve * 1e3:.0f} ms, {r.curve / r.fastest:.1f} cuts of the fastest."]
+            lines += [
+                "",
+                f"A righting curve of 181 heels, free to trim, on {r.faces:,} faces: {r.curve * 1e3:.0f} ms, {r.curve / r.fastest:.1f} cuts of the fastest.",
+            ]
     return "\n".join(lines)
 
 
@@ -207,8 +241,17 @@ def _machine() -> str:
     import pyvista
     import trimesh
 
-    model = next((line.split(":")[1].strip() for line in Path("/proc/cpuinfo").read_text().splitlines() if "model name" in line), platform.machine())
-    commit = subprocess.run(["git", "rev-parse", "--short", "HEAD"], cwd=ROOT, capture_output=True, text=True).stdout.strip()
+    model = next(
+        (
+            line.split(":")[1].strip()
+            for line in Path("/proc/cpuinfo").read_text().splitlines()
+            if "model name" in line
+        ),
+        platform.machine(),
+    )
+    commit = subprocess.run(
+        ["git", "rev-parse", "--short", "HEAD"], cwd=ROOT, capture_output=True, text=True
+    ).stdout.strip()
     made = version("manifold3d")
     return (
         f"{model}, {os.cpu_count()} cores; Python {platform.python_version()}, numpy {np.__version__}, VTK {'.'.join(map(str, pyvista.vtk_version_info))}, "

@@ -45,4 +45,6 @@ def measure(moves: int = 60) -> tuple[int, float, float]:
 
 if __name__ == "__main__":
     faces, own, clip = measure()
-    print(f"{faces} faces: one refloat {own * 1e3:.2f} ms, one naive clip {clip * 1e3:.2f} ms, ratio {own / clip:.2f}")
+    print(
+        f"{faces} faces: one refloat {own * 1e3:.2f} ms, one naive clip {clip * 1e3:.2f} ms, ratio {own / clip:.2f}"
+    )

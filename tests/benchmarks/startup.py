@@ -1,6 +1,6 @@
 """How long the main job takes as a whole process, beside the bare import of the libraries it stands on.
 
-    python tests/benchmarks/startup.py
+python tests/benchmarks/startup.py
 """
 
 from __future__ import annotations
@@ -32,4 +32,6 @@ def measured(rounds: int = 7) -> tuple[float, float]:
 
 if __name__ == "__main__":
     bare, carry = measured()
-    print(f"numpy and scipy alone {bare:.3f} s, carry {carry:.3f} s: {carry / bare:.2f} times (at most {MOST:g})")
+    print(
+        f"numpy and scipy alone {bare:.3f} s, carry {carry:.3f} s: {carry / bare:.2f} times (at most {MOST:g})"
+    )

@@ -46,7 +46,9 @@ def through_reader(folder: Path) -> str:
 def _aboard(boat: Boat) -> Boat:
     """Planked and with somebody aboard, so that a model without a load goes through too."""
     if not boat.builds:
-        boat = dataclasses.replace(boat, builds=(Build("planked", Schedule((Planking("hull", "western redcedar", 0.006),))),))
+        boat = dataclasses.replace(
+            boat, builds=(Build("planked", Schedule((Planking("hull", "western redcedar", 0.006),))),)
+        )
     if boat.load.paddlers or boat.hull.table is None:
         return boat
     stations = boat.hull.table.stations
@@ -63,7 +65,11 @@ def through_carry(folder: Path) -> str:
     record = of_verdict(verdict)
     json.dumps(plain(record), allow_nan=False)
     _no_nan(record, "carry")
-    return verdict.answer if verdict.floating.state == "afloat" else f"{verdict.answer}, {verdict.floating.state}"
+    return (
+        verdict.answer
+        if verdict.floating.state == "afloat"
+        else f"{verdict.answer}, {verdict.floating.state}"
+    )
 
 
 def _no_nan(value: object, where: str) -> None:
@@ -82,7 +88,9 @@ def _no_nan(value: object, where: str) -> None:
         raise AssertionError(f"{where} is {value}")
 
 
-def run(count: int, seed: int, folder: Path, carry: bool = False, first: int = 0, seconds: float = math.inf) -> Tally:
+def run(
+    count: int, seed: int, folder: Path, carry: bool = False, first: int = 0, seconds: float = math.inf
+) -> Tally:
     """So many inputs, from number `first` on, or as many as fit in so many seconds."""
     originals, tally = models(), Tally()
     work, end = through_carry if carry else through_reader, time.monotonic() + seconds
@@ -116,7 +124,9 @@ def main() -> int:
             tally = run(given.count, given.seed, Path(made), given.carry, given.first)
     spent, cpu = time.perf_counter() - start, time.process_time() - cpu
     print(tally.report(given.words))
-    print(f"seed {given.seed}, {spent:.0f} s, of them {cpu:.0f} s of work, {cpu / max(sum(tally.outcomes.values()), 1) * 1000:.2f} ms each")
+    print(
+        f"seed {given.seed}, {spent:.0f} s, of them {cpu:.0f} s of work, {cpu / max(sum(tally.outcomes.values()), 1) * 1000:.2f} ms each"
+    )
     return 1 if tally.faults else 0
 
 

@@ -34,7 +34,10 @@ KINDS, UNITS = tuple(EXAMPLES), (None, "ft-in-eighths", *(u for u in BY_NAME if 
 def one_quantity(raw: bytes) -> None:
     """A finite number, the same when read again, or a refusal that says what was given."""
     given = atheris.FuzzedDataProvider(raw)
-    kind, bare = KINDS[given.ConsumeIntInRange(0, len(KINDS) - 1)], UNITS[given.ConsumeIntInRange(0, len(UNITS) - 1)]
+    kind, bare = (
+        KINDS[given.ConsumeIntInRange(0, len(KINDS) - 1)],
+        UNITS[given.ConsumeIntInRange(0, len(UNITS) - 1)],
+    )
     text = given.ConsumeUnicodeNoSurrogates(80)
     try:
         found = quantity.read(text, kind, bare if kind == "length" else None)
@@ -42,7 +45,9 @@ def one_quantity(raw: bytes) -> None:
         assert error.allowed and error.given and str(error).isprintable(), repr(str(error))
         return
     assert math.isfinite(found.value), text
-    assert any(c.isdigit() or c in "Oo\u00bd\u00bc\u00be\u215b\u215c\u215d\u215e" for c in text), f"{text!r} read as {found.value}"
+    assert any(c.isdigit() or c in "Oo\u00bd\u00bc\u00be\u215b\u215c\u215d\u215e" for c in text), (
+        f"{text!r} read as {found.value}"
+    )
 
 
 def one_table(raw: bytes) -> None:

@@ -20,7 +20,10 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-COMMANDS = {"page.html": ("report", "models/flat-skiff", "--light", "-o"), "model.glb": ("show", "models/flat-skiff", "--save")}
+COMMANDS = {
+    "page.html": ("report", "models/flat-skiff", "--light", "-o"),
+    "model.glb": ("show", "models/flat-skiff", "--save"),
+}
 
 
 WRITER = """
@@ -39,7 +42,11 @@ def kill_writers(folder: Path, count: int, size: int, seed: int) -> int:
     target = folder / "report.html"
     target.write_bytes(b"\xff" * size)
     for _ in range(count):
-        child = subprocess.Popen([sys.executable, "-c", WRITER, str(target), str(size)], stdout=subprocess.PIPE, env=os.environ | {"PYTHONPATH": str(ROOT)})
+        child = subprocess.Popen(
+            [sys.executable, "-c", WRITER, str(target), str(size)],
+            stdout=subprocess.PIPE,
+            env=os.environ | {"PYTHONPATH": str(ROOT)},
+        )
         assert child.stdout is not None
         child.stdout.readline()
         time.sleep(rng.uniform(0.0, 0.08))
@@ -53,7 +60,13 @@ def kill_writers(folder: Path, count: int, size: int, seed: int) -> int:
 
 def started(name: str, target: Path) -> subprocess.Popen[bytes]:
     command = [sys.executable, "-m", "hullview", *COMMANDS[name], str(target)]
-    return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=os.environ | {"PYTHONPATH": str(ROOT)})
+    return subprocess.Popen(
+        command,
+        cwd=ROOT,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+    )
 
 
 def kill_command(name: str, folder: Path, count: int, rng: random.Random) -> tuple[int, int]:
@@ -94,7 +107,9 @@ def main() -> int:
         bad += wrong
         for name in COMMANDS:
             old, new = kill_command(name, folder, each, rng)
-            print(f"{' '.join(COMMANDS[name])} {name}: {each} kills, {old} times the old file, {new} times the new one")
+            print(
+                f"{' '.join(COMMANDS[name])} {name}: {each} kills, {old} times the old file, {new} times the new one"
+            )
             bad += each - old - new
     print(f"{given.count - bad} of {given.count} whole")
     return 1 if bad else 0

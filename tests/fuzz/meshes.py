@@ -36,8 +36,14 @@ def whole(rng: random.Random, cells: int | None = None) -> Mesh:
     u = np.linspace(0, math.pi, n + 2)[1:-1]
     v = np.arange(m) * 2 * math.pi / m
     x = np.repeat(-np.cos(u), m)
-    ring = np.column_stack([x, np.outer(np.sin(u), np.cos(v)).ravel(), np.outer(np.sin(u), np.sin(v)).ravel()])
-    vertices = np.concatenate([ring, [[-1, 0, 0], [1, 0, 0]]]) * [rng.uniform(1.5, 2.0), rng.uniform(0.2, 0.6), rng.uniform(0.1, 0.4)]
+    ring = np.column_stack(
+        [x, np.outer(np.sin(u), np.cos(v)).ravel(), np.outer(np.sin(u), np.sin(v)).ravel()]
+    )
+    vertices = np.concatenate([ring, [[-1, 0, 0], [1, 0, 0]]]) * [
+        rng.uniform(1.5, 2.0),
+        rng.uniform(0.2, 0.6),
+        rng.uniform(0.1, 0.4),
+    ]
     i, j = np.divmod(np.arange((n - 1) * m), m)
     a, b = i * m + j, i * m + (j + 1) % m
     c, d = a + m, b + m
@@ -86,7 +92,9 @@ def doubled(rng: random.Random, mesh: Mesh) -> Mesh:
 def not_numbers(rng: random.Random, mesh: Mesh) -> Mesh:
     v, f = mesh
     v = v.copy()
-    v[rng.randrange(len(v)), rng.randrange(3)] = rng.choice((math.nan, math.inf, -math.inf, 1e30, 1e300, 1e-300))
+    v[rng.randrange(len(v)), rng.randrange(3)] = rng.choice(
+        (math.nan, math.inf, -math.inf, 1e30, 1e300, 1e-300)
+    )
     return v, f
 
 
@@ -110,7 +118,9 @@ def two_bodies(rng: random.Random, mesh: Mesh) -> Mesh:
     shift = rng.choice(([10.0, 0, 0], [0.5, 0, 0], [0, 2.0, 0], [0, 0, 0]))
     k = rng.choice((1.0, 0.3))
     g = g[:, ::-1] if rng.random() < 0.3 else g
-    return np.concatenate([v, (other - [2, 0, 0.3]) * k + [2, 0, 0.3] + shift]), np.concatenate([f, g + len(v)])
+    return np.concatenate([v, (other - [2, 0, 0.3]) * k + [2, 0, 0.3] + shift]), np.concatenate(
+        [f, g + len(v)]
+    )
 
 
 def crossed(rng: random.Random, mesh: Mesh) -> Mesh:
@@ -180,7 +190,14 @@ def as_ply(mesh: Mesh) -> bytes:
         f"ply\nformat ascii 1.0\nelement vertex {len(v)}\nproperty double x\nproperty double y\nproperty double z\n"
         f"element face {len(f)}\nproperty list uchar int vertex_indices\nend_header\n"
     )
-    return (head + "\n".join([" ".join(repr(float(c)) for c in p) for p in v] + ["3 " + " ".join(map(str, face.tolist())) for face in f]) + "\n").encode()
+    return (
+        head
+        + "\n".join(
+            [" ".join(repr(float(c)) for c in p) for p in v]
+            + ["3 " + " ".join(map(str, face.tolist())) for face in f]
+        )
+        + "\n"
+    ).encode()
 
 
 def as_glb(mesh: Mesh) -> bytes:
@@ -208,7 +225,13 @@ def as_glb(mesh: Mesh) -> bytes:
     return b"glTF" + np.uint32(2).tobytes() + np.uint32(12 + len(made)).tobytes() + made
 
 
-WRITERS: dict[str, Callable[[Mesh], bytes]] = {"stl": as_stl, "STL": as_stl_text, "obj": as_obj, "ply": as_ply, "glb": as_glb}
+WRITERS: dict[str, Callable[[Mesh], bytes]] = {
+    "stl": as_stl,
+    "STL": as_stl_text,
+    "obj": as_obj,
+    "ply": as_ply,
+    "glb": as_glb,
+}
 
 
 def spoil_bytes(rng: random.Random, raw: bytes) -> bytes:
@@ -225,7 +248,9 @@ def spoil_bytes(rng: random.Random, raw: bytes) -> bytes:
             out[rng.randrange(len(out))] = rng.randrange(256)
         return bytes(out)
     if how == 3:
-        return rng.choice((b"", b"\0" * 84, b"solid", b"ply\n", b"glTF", b"v 1 2 3\n" * 5, rng.randbytes(500), b"f 1 2 3\n"))
+        return rng.choice(
+            (b"", b"\0" * 84, b"solid", b"ply\n", b"glTF", b"v 1 2 3\n" * 5, rng.randbytes(500), b"f 1 2 3\n")
+        )
     if how == 4:
         head = bytearray(raw[:200])
         head[rng.randrange(len(head))] ^= 1 << rng.randrange(8)
@@ -254,7 +279,9 @@ def through_water(file: Path, unit: str) -> str:
     found = float_body(body, mass, (low + high) / 2 - [0, 0, 0.1 * (high - low)[2]], density)
     assert found.state in ("afloat", "sinks"), found.state
     if found.state == "afloat":
-        assert found.displaced_volume is not None and abs(found.displaced_volume * density / mass - 1) < 1e-9, "displaces another mass"
+        assert (
+            found.displaced_volume is not None and abs(found.displaced_volume * density / mass - 1) < 1e-9
+        ), "displaces another mass"
         values = [v for v in as_json(found).values() if isinstance(v, float)]
         assert all(map(math.isfinite, values)), "a figure is not finite"
     return found.state

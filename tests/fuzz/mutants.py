@@ -66,7 +66,9 @@ class Reach:
         if "" in names:
             reached |= {t for group in contexts.values() for c in group if (t := self._test_of(c))}
         own, chosen, spent = OWN[Path(module).parent.name], [], 0.0
-        for test in sorted(reached, key=lambda t: (not t.removeprefix("tests/").startswith(own), self.seconds[t], t)):
+        for test in sorted(
+            reached, key=lambda t: (not t.removeprefix("tests/").startswith(own), self.seconds[t], t)
+        ):
             spent += max(self.seconds[test], 0.02)
             if chosen and spent > MOST:
                 break
@@ -126,7 +128,11 @@ def is_code(text: str) -> bool:
 def mutated(spec: MutationSpec) -> tuple[str, str]:
     """The module's code as it is, and with the fault."""
     source = Path(spec.module_path).read_text(encoding="utf-8")
-    changed = mutate_code(source, cosmic_ray.plugins.get_operator(spec.operator_name)(**(spec.operator_args or {})), spec.occurrence)
+    changed = mutate_code(
+        source,
+        cosmic_ray.plugins.get_operator(spec.operator_name)(**(spec.operator_args or {})),
+        spec.occurrence,
+    )
     return source, changed or source
 
 
@@ -185,7 +191,12 @@ def main() -> int:
     ask.add_argument("--seconds", type=float, default=1e9, help="stop after so long")
     ask.add_argument("--log", type=Path, default=Path("mutants.jsonl"))
     ask.add_argument("--again", type=Path, help="try the survivors of this log again")
-    ask.add_argument("--also", nargs="*", default=[], help="tests to run first, such as new ones that the map does not know yet")
+    ask.add_argument(
+        "--also",
+        nargs="*",
+        default=[],
+        help="tests to run first, such as new ones that the map does not know yet",
+    )
     given = ask.parse_args()
     reach = Reach(given.reach, given.times)
     import hypothesis  # noqa: F401  loaded once, before the children are made
@@ -210,14 +221,23 @@ def main() -> int:
                 if source == changed or not is_code(changed):
                     continue
                 module = str(Path(spec.module_path).relative_to(ROOT))
-                outcome = tried(copy, module, source, changed, [*given.also, *reach.tests(module, spec.start_pos[0], spec.end_pos[0])])
+                outcome = tried(
+                    copy,
+                    module,
+                    source,
+                    changed,
+                    [*given.also, *reach.tests(module, spec.start_pos[0], spec.end_pos[0])],
+                )
                 results[outcome] += 1
                 record = {"room": room, "module": module, "line": spec.start_pos[0], "last": spec.end_pos[0], "fault": spec.operator_name, "outcome": outcome,
                           "changed": list(difflib.unified_diff(source.splitlines(), changed.splitlines(), n=0, lineterm=""))[2:]}  # fmt: skip
                 with open(given.log, "a", encoding="utf-8") as log:
                     log.write(json.dumps(record) + "\n")
             total = sum(results.values())
-            print(f"{room}: {total} of {len(known)} faults tried, {dict(results)}, {100 * results['killed'] / max(total, 1):.0f} % killed", flush=True)
+            print(
+                f"{room}: {total} of {len(known)} faults tried, {dict(results)}, {100 * results['killed'] / max(total, 1):.0f} % killed",
+                flush=True,
+            )
     return 0
 
 

@@ -82,7 +82,15 @@ EXTRAS = (
 
 
 def _key_names() -> tuple[str, ...]:
-    sheets = [*keys.LISTS.values(), *keys.TABLES.values(), *keys.SCHEDULE.values(), keys.HULL, keys.END, keys.PADDLER, keys.GEAR]
+    sheets = [
+        *keys.LISTS.values(),
+        *keys.TABLES.values(),
+        *keys.SCHEDULE.values(),
+        keys.HULL,
+        keys.END,
+        keys.PADDLER,
+        keys.GEAR,
+    ]
     return tuple(dict.fromkeys([*keys.TOP, *(name for sheet in sheets for name in sheet.names)]))
 
 
@@ -117,7 +125,23 @@ def flip_bit(rng: random.Random, text: bytes) -> bytes:
 
 def put_bytes(rng: random.Random, text: bytes) -> bytes:
     i = rng.randrange(len(text) + 1)
-    odd = rng.choice((b"\0", b"\xff", b"\xc3", b"\xed\xa0\x80", b"\xf4\x90\x80\x80", b"\x1b", b"\r", b"\n", b"\x85", b'"', b"'", b"]", b"#"))
+    odd = rng.choice(
+        (
+            b"\0",
+            b"\xff",
+            b"\xc3",
+            b"\xed\xa0\x80",
+            b"\xf4\x90\x80\x80",
+            b"\x1b",
+            b"\r",
+            b"\n",
+            b"\x85",
+            b'"',
+            b"'",
+            b"]",
+            b"#",
+        )
+    )
     return _splice(text, i, i, odd if rng.random() < 0.7 else rng.randbytes(rng.randrange(1, 9)))
 
 
@@ -137,7 +161,9 @@ def truncate(rng: random.Random, text: bytes) -> bytes:
 
 def recode(rng: random.Random, text: bytes) -> bytes:
     words = text.decode("utf-8", "replace")
-    how = rng.choice(("utf-16", "utf-16-be", "utf-32", "cp1252", "utf-8-sig", "crlf", "cr", "bom twice", "nel"))
+    how = rng.choice(
+        ("utf-16", "utf-16-be", "utf-32", "cp1252", "utf-8-sig", "crlf", "cr", "bom twice", "nel")
+    )
     if how == "crlf":
         return text.replace(b"\n", b"\r\n")
     if how == "cr":
@@ -150,7 +176,19 @@ def recode(rng: random.Random, text: bytes) -> bytes:
 
 
 def empty(rng: random.Random, text: bytes) -> bytes:
-    return rng.choice((b"", b" ", b"\n" * 100, b"#", b"\0" * 1000, b"a" * 100_000, b"[" * 5000, b"a=" + b"[" * 3000, b"x.y" * 2000))
+    return rng.choice(
+        (
+            b"",
+            b" ",
+            b"\n" * 100,
+            b"#",
+            b"\0" * 1000,
+            b"a" * 100_000,
+            b"[" * 5000,
+            b"a=" + b"[" * 3000,
+            b"x.y" * 2000,
+        )
+    )
 
 
 # ---------------------------------------------------------------- words and numbers
@@ -245,7 +283,9 @@ def lose_block(rng: random.Random, text: bytes) -> bytes:
 
 def move_block(rng: random.Random, text: bytes) -> bytes:
     blocks = _blocks(text)
-    block = blocks[rng.randrange(len(blocks))] if rng.random() < 0.5 else blocks.pop(rng.randrange(len(blocks)))
+    block = (
+        blocks[rng.randrange(len(blocks))] if rng.random() < 0.5 else blocks.pop(rng.randrange(len(blocks)))
+    )
     at = rng.randrange(len(blocks) + 1)
     blocks[at:at] = [block] * (rng.choice((1, 1, 1, 2, 40)))
     return b"\n".join(blocks)
@@ -255,7 +295,18 @@ def other_header(rng: random.Random, text: bytes) -> bytes:
     m = _one(rng, re.compile(rb"(?m)^\[+([A-Za-z_.-]+)\]+"), text)
     if not m:
         return text
-    name = rng.choice((m[1].decode(), rng.choice(KEYS), "schedule." + rng.choice(KEYS), "load.paddler", "builds.x.run", "hull.bow", "a.b.c", '""'))
+    name = rng.choice(
+        (
+            m[1].decode(),
+            rng.choice(KEYS),
+            "schedule." + rng.choice(KEYS),
+            "load.paddler",
+            "builds.x.run",
+            "hull.bow",
+            "a.b.c",
+            '""',
+        )
+    )
     return _splice(text, *m.span(), (f"[[{name}]]" if rng.random() < 0.5 else f"[{name}]").encode())
 
 
@@ -357,7 +408,11 @@ def change_rows(rng: random.Random, text: bytes) -> bytes:
     elif how == 3:
         rows[i][3:] = rows[j][3:]
     else:
-        rows.insert(i, rng.choice(LINES).encode().split(b",") + [rng.choice((b"", b"100", rng.choice(SHAPES).encode())) for _ in rows[j][3:]])
+        rows.insert(
+            i,
+            rng.choice(LINES).encode().split(b",")
+            + [rng.choice((b"", b"100", rng.choice(SHAPES).encode())) for _ in rows[j][3:]],
+        )
     return _written(rows)
 
 
@@ -396,7 +451,16 @@ TOML: tuple[Change, ...] = (
 TABLE: tuple[Change, ...] = (
     odd_cell, near_cell, near_cell, odd_number, scale_row, scale_table, lose_cell, change_rows, change_columns, other_separator, misspell,
 )  # fmt: skip
-MILD_TOML: tuple[Change, ...] = (near_number, near_number, near_number, other_unit, other_word, lose_block, move_block, sensible_key)
+MILD_TOML: tuple[Change, ...] = (
+    near_number,
+    near_number,
+    near_number,
+    other_unit,
+    other_word,
+    lose_block,
+    move_block,
+    sensible_key,
+)
 MILD_TABLE: tuple[Change, ...] = (
     small_slip, small_slip, small_slip, stretched, stretched, near_cell, near_cell, scale_row, scale_table, lose_cell, change_rows, change_columns,
 )  # fmt: skip

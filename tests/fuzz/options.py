@@ -1,6 +1,6 @@
 """Odd words on the command line, in one process: a status of 0, 2, 3 or 4 and words, never a traceback.
 
-    python tests/fuzz/options.py --count 2000 --seed 1
+python tests/fuzz/options.py --count 2000 --seed 1
 """
 
 from __future__ import annotations
@@ -22,8 +22,34 @@ from hullview.commands import group, status_of
 
 ROOT = Path(__file__).parents[2]
 COMMANDS = ("carry", "float", "hydrostatics", "righting", "weigh", "compare", "buy", "check", "materials")
-BOATS = ("models/flat-skiff", "models/short-kayak", "models/flat-skiff", "models/wigley", "models/wigley/wigley.stl", "nowhere", "", "README.md", "--")
-SENSIBLE = ("82 kg", "180 lb", "1.8 m", "6 kg @ 2.3 m", "50 mm", "200 mm", "1012 kg/m3", "taped-seam", "60", "-60", "5", "1 deg", "2.5,0,0.2", "300 kg", "mm")
+BOATS = (
+    "models/flat-skiff",
+    "models/short-kayak",
+    "models/flat-skiff",
+    "models/wigley",
+    "models/wigley/wigley.stl",
+    "nowhere",
+    "",
+    "README.md",
+    "--",
+)
+SENSIBLE = (
+    "82 kg",
+    "180 lb",
+    "1.8 m",
+    "6 kg @ 2.3 m",
+    "50 mm",
+    "200 mm",
+    "1012 kg/m3",
+    "taped-seam",
+    "60",
+    "-60",
+    "5",
+    "1 deg",
+    "2.5,0,0.2",
+    "300 kg",
+    "mm",
+)
 
 
 def value(rng: random.Random, option: click.Option) -> str:
@@ -36,7 +62,23 @@ def value(rng: random.Random, option: click.Option) -> str:
     number = rng.choice(NUMBERS)
     if how < 0.8:
         return f"{number} {rng.choice(UNITS)}"
-    return number if how < 0.9 else rng.choice((*SHOP_WORDS, "\x1b[2J", "a\x00b", "\u202e", "9" * 5000, "6 kg @ @", "1,2", "1,2,3,4", "nan,nan,nan"))
+    return (
+        number
+        if how < 0.9
+        else rng.choice(
+            (
+                *SHOP_WORDS,
+                "\x1b[2J",
+                "a\x00b",
+                "\u202e",
+                "9" * 5000,
+                "6 kg @ @",
+                "1,2",
+                "1,2,3,4",
+                "nan,nan,nan",
+            )
+        )
+    )
 
 
 def line(seed: int, number: int) -> list[str]:
@@ -45,7 +87,11 @@ def line(seed: int, number: int) -> list[str]:
     command = group.get_command(None, name)  # type: ignore[arg-type]
     assert command is not None
     words = [name]
-    options = [p for p in command.params if isinstance(p, click.Option) and "--plot" not in p.opts and "--chart" not in p.opts]
+    options = [
+        p
+        for p in command.params
+        if isinstance(p, click.Option) and "--plot" not in p.opts and "--chart" not in p.opts
+    ]
     for option in rng.sample(options, min(len(options), rng.choice((0, 1, 1, 2, 3, 5)))):
         words += [rng.choice(option.opts)] + ([] if option.is_flag else [value(rng, option)])
     if name != "materials":

@@ -48,11 +48,16 @@ def main() -> int:
                     law(boat, Path(made))
                 except Exception as error:
                     where = traceback.extract_tb(error.__traceback__)[-1]
-                    broken.append(f"seed {seed} {name}: {type(error).__name__} {str(error)[:300]} ({Path(where.filename).name}:{where.lineno})")
+                    broken.append(
+                        f"seed {seed} {name}: {type(error).__name__} {str(error)[:300]} ({Path(where.filename).name}:{where.lineno})"
+                    )
                 tried[name] += 1
                 seconds[name] += time.perf_counter() - before
     spent = time.perf_counter() - start
-    print(f"{given.count} boats from seed {given.seed}: " + ", ".join(f"{n} {k}" for k, n in sorted(kinds.items())))
+    print(
+        f"{given.count} boats from seed {given.seed}: "
+        + ", ".join(f"{n} {k}" for k, n in sorted(kinds.items()))
+    )
     for name in chosen:
         print(f"  {name}: {tried[name]} tried, {seconds[name] / max(tried[name], 1) * 1000:.0f} ms each")
     print(f"{len(broken)} broken; {spent:.0f} s, peak memory {peak_bytes() / 2**20:.0f} MiB")

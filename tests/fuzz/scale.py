@@ -1,7 +1,7 @@
 """Large tables and large meshes: time and memory of each step, each size in a process of its own.
 
-    python tests/fuzz/scale.py --table
-    python tests/fuzz/scale.py --mesh
+python tests/fuzz/scale.py --table
+python tests/fuzz/scale.py --mesh
 """
 
 from __future__ import annotations
@@ -32,7 +32,9 @@ SEED, FIXED = 5, {"chine": "none", "bottom": "round", "decked": False, "stern": 
 
 def one_table(stations: int, waterlines: int, folder: Path) -> str:
     """A row of the table of results."""
-    source = boats.write_folder(boats.random_boat(SEED, stations=stations, waterlines=waterlines, **FIXED), folder)
+    source = boats.write_folder(
+        boats.random_boat(SEED, stations=stations, waterlines=waterlines, **FIXED), folder
+    )
     base, times = peak_bytes(), []
 
     def timed(work):
@@ -64,13 +66,23 @@ def main() -> int:
             print(one_table(*given.one, Path(made)))
         return 0
     if given.table:
-        print("| stations x waterlines | cells | faces | read ms | shape ms | shape and weigh ms | judge ms | fairness ms | memory MiB |")
+        print(
+            "| stations x waterlines | cells | faces | read ms | shape ms | shape and weigh ms | judge ms | fairness ms | memory MiB |"
+        )
         print("|---|--:|--:|--:|--:|--:|--:|--:|--:|", flush=True)
         for stations, waterlines in TABLES:
-            subprocess.run([sys.executable, __file__, "--one", str(stations), str(waterlines)], check=True, env=os.environ)
+            subprocess.run(
+                [sys.executable, __file__, "--one", str(stations), str(waterlines)],
+                check=True,
+                env=os.environ,
+            )
     if given.mesh:
         for faces in MESHES:
-            subprocess.run([sys.executable, str(Path(__file__).parent / "meshes.py"), "--large", str(faces)], check=True, env=os.environ)
+            subprocess.run(
+                [sys.executable, str(Path(__file__).parent / "meshes.py"), "--large", str(faces)],
+                check=True,
+                env=os.environ,
+            )
     return 0
 
 

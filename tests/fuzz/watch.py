@@ -30,7 +30,10 @@ def limited(seconds: float = LIMIT_SECONDS) -> Iterator[None]:
     def ring(*_: object) -> None:
         raise TooLong(f"over {seconds:g} s")
 
-    clocks = ((signal.ITIMER_PROF, signal.SIGPROF, seconds), (signal.ITIMER_REAL, signal.SIGALRM, 12 * seconds))
+    clocks = (
+        (signal.ITIMER_PROF, signal.SIGPROF, seconds),
+        (signal.ITIMER_REAL, signal.SIGALRM, 12 * seconds),
+    )
     before = [signal.signal(bell, ring) for _, bell, _ in clocks]
     for timer, _, most in clocks:
         signal.setitimer(timer, most)
@@ -94,7 +97,9 @@ class Tally:
         total = sum(self.outcomes.values())
         lines = [f"{total} inputs"]
         lines += [f"  {n:9d}  {name}" for name, n in self.outcomes.most_common()]
-        lines.append(f"worst time {self.worst[0]:.3f} s of work (input {self.worst[1]}), peak memory {peak_bytes() / 2**20:.0f} MiB")
+        lines.append(
+            f"worst time {self.worst[0]:.3f} s of work (input {self.worst[1]}), peak memory {peak_bytes() / 2**20:.0f} MiB"
+        )
         lines.append(f"most memory added by one input {self.grew[0] / 2**20:.0f} MiB (input {self.grew[1]})")
         lines.append(f"{len(self.faults)} faults")
         lines += [f"  input {n}: {text}" for n, text in self.faults[:20]]
