@@ -21,6 +21,7 @@ ROOT = Path(__file__).parents[1]
 DOCUMENTS = [
     ROOT / "README.md",
     ROOT / "DEVELOPERS.md",
+    ROOT / "CHANGELOG.md",
     *sorted((ROOT / "reports").glob("*.md")),
     ROOT / "hullview" / "data" / "SOURCES.md",
 ]

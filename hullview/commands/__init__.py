@@ -12,7 +12,8 @@ from collections.abc import Sequence
 
 import click
 
-from hullview.commands.output import drop_stdout, to_stderr
+from hullview.commands.output import to_stderr
+from hullview.commands.streams import take_streams
 from hullview.errors import HullviewError, did_you_mean
 
 COMMANDS = {
@@ -101,11 +102,7 @@ def group() -> None:
 
 def main(args: Sequence[str] | None = None) -> None:
     """Run one command and end the process with its status."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(
-                errors="backslashreplace"
-            )  # a name in signs this terminal lacks is no reason to stop
+    take_streams()
     sys.exit(status_of(args))
 
 
@@ -127,6 +124,3 @@ def status_of(args: Sequence[str] | None = None) -> int:
     except HullviewError as wrong:
         to_stderr(str(wrong))
         return wrong.exit_status
-    except BrokenPipeError:
-        drop_stdout()  # whoever read us has what they wanted
-        return 0

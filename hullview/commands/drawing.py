@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from hullview.commands.output import to_stderr
+from hullview.commands.output import written
 from hullview.errors import UsageError
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def draw(path: str | None, figure: Callable[[], Figure]) -> None:
         raise UsageError(
             f"{path}: cannot be drawn: {missing}. Install it: pip install matplotlib."
         ) from missing
-    to_stderr(f"{path}: written.")
+    written(path)
 
 
 def charts() -> Any:

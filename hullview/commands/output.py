@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from hullview.boat.files import why
+from hullview.commands.streams import drop, has_reader
 from hullview.errors import UsageError
 from hullview.show.tables import clean
 
@@ -32,25 +33,24 @@ def to_stdout(text: str, *, bold_first: bool = False) -> None:
 
 
 def _write(text: str) -> None:
-    """All of it or an error in words; a reader who has gone away is left to the one handler."""
+    """All of it or an error in words; where nobody reads any more it goes nowhere."""
     try:
         sys.stdout.write(text)
         sys.stdout.flush()
-    except BrokenPipeError:
-        raise
     except OSError as error:
-        drop_stdout()
+        drop(sys.stdout)
         raise UsageError(f"the output cannot be written: {why(error)}.") from error
 
 
-def drop_stdout() -> None:
-    """Let what is still in the buffer go nowhere, or Python would complain once more when it flushes at the end."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
 def to_stderr(text: str) -> None:
-    """Tell a person something that is no result."""
+    """Tell a person what went wrong."""
     sys.stderr.write(_harmless(text) + "\n")
+
+
+def written(path: str) -> None:
+    """Tell a person that a file is written, unless stdout is closed or its reader has gone: then nobody looks on."""
+    if has_reader(sys.stdout):
+        to_stderr(f"{path}: written.")
 
 
 def _harmless(text: str) -> str:

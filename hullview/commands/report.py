@@ -10,7 +10,7 @@ import click
 
 from hullview.boat.files import write_whole
 from hullview.commands import options
-from hullview.commands.output import to_stderr
+from hullview.commands.output import written
 from hullview.errors import UsageError
 
 STEPS = 6
@@ -76,10 +76,10 @@ def command(
             else page(loaded, build, light=light, tell=lambda step: bar.update(1))
         )
     write_whole(target, text)
-    to_stderr(f"{target}: written.")
+    written(target)
     if pdf:
         write_whole(pdf, printed(text, paper))
-        to_stderr(f"{pdf}: written.")
+        written(pdf)
 
 
 def file_name(name: str, more: str) -> str:

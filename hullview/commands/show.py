@@ -10,7 +10,7 @@ import click
 
 from hullview.boat.files import write_whole
 from hullview.commands import options
-from hullview.commands.output import to_stderr
+from hullview.commands.output import written
 from hullview.errors import UsageError
 
 COLOURS = ("materials", "regions", "wet", "thickness", "bend")
@@ -131,7 +131,7 @@ def command(
     for name, path in files.items():
         if path:
             write_whole(path, _lines(*whole, path, scale) if name == "lines" else _seen(made, look, name))
-            to_stderr(f"{path}: written.")
+            written(path)
 
 
 def _window(boat: Any, build: str | None, colour: str, look: dict[str, Any]) -> None:
