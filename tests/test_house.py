@@ -12,7 +12,19 @@ from pathlib import Path
 import pytest
 
 HOUSE = Path(__file__).parent.parent / "hullview"
-ORDER = ("errors", "materials", "boat", "shape", "weight", "afloat", "answer", "study", "show", "commands")
+ORDER = (
+    "errors",
+    "materials",
+    "boat",
+    "shape",
+    "weight",
+    "afloat",
+    "answer",
+    "study",
+    "tell",
+    "show",
+    "commands",
+)
 FILES = sorted(HOUSE.rglob("*.py"))
 
 ONLY_IN = {
@@ -21,8 +33,9 @@ ONLY_IN = {
     "vtkmodules": ("show/scene.py", "show/window.py"),
     "matplotlib": ("show/drawings.py",),
     "trimesh": ("boat/meshfile.py", "show/glb.py"),
-    "click": ("commands/", "show/tables.py"),
-    "rich": ("commands/", "show/tables.py"),
+    "click": ("commands/",),
+    "pandas": ("show/record.py",),
+    "rich": ("show/text.py",),
 }
 """Packages that may be imported in these files or folders alone."""
 

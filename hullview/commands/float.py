@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from hullview.commands import options
-from hullview.commands.output import to_json, to_stdout
+from hullview.commands.output import give
 from hullview.errors import MeshError, UsageError
 
 if TYPE_CHECKING:
@@ -46,8 +46,7 @@ def command(
 
     A boat floats with the load of her file, or another by the options. A mesh file (STL, OBJ, PLY, GLB) needs --units, --mass, --centre.
     """
-    from hullview.commands.records import of_float
-    from hullview.show.floating import floating_text
+    from hullview.tell.floating import floating_telling
 
     if Path(boat).suffix.lower() in MESHES:
         name, shown = Path(boat).name, "metric"
@@ -62,10 +61,7 @@ def command(
         loaded = options.read_loaded(boat, **load)
         name, shown = loaded.name, loaded.units_shown
         floating = study.afloat(study.launch(loaded, build))
-    if as_json:
-        to_json(of_float(floating))
-    else:
-        to_stdout(floating_text(floating, name, shown), bold_first=True)
+    give(floating_telling(floating, name, shown), as_json=as_json)
 
 
 def _mesh(

@@ -9,15 +9,32 @@ import math
 import os
 import sys
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from hullview.boat.files import why
 from hullview.commands.streams import drop, has_reader
 from hullview.errors import UsageError
 from hullview.show.tables import clean
 
+if TYPE_CHECKING:
+    from hullview.tell.model import Telling
+
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 """What a spreadsheet takes for the start of a formula when it opens a CSV."""
+
+
+def give(telling: Telling, *, as_json: bool = False, as_csv: bool = False, full: bool = True) -> None:
+    """Print a result: for people, or for programs as JSON or CSV; full=False leaves out what stands in the full text alone."""
+    if as_json or as_csv:
+        from hullview.show import record
+
+        _write(record.as_json(telling) if as_json else record.as_csv(telling))
+        return
+    from hullview.show import text
+
+    spans = text.lines(telling, full=full)
+    colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+    _write(text.on_terminal(spans) if colour else text.plain(spans) + "\n")
 
 
 def to_stdout(text: str, *, bold_first: bool = False) -> None:

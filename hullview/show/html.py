@@ -1,0 +1,103 @@
+"""A telling as fragments of HTML: paragraphs, lists of figures, tables. Templates put them in order; every word is escaped here."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Any
+
+from hullview.show.text import cells_of
+from hullview.show.units import in_words
+from hullview.tell.kinds import KINDS
+from hullview.tell.model import Block, Data, Facts, Line, Q, Section, Table, Units
+
+WIDE = 7
+"""A table of more columns is set in smaller type on paper."""
+WHOLE = 20
+"""A table of at most so many rows is kept on one page of paper."""
+MARKED = ("pass", "warn", "fail", "carries", "marginal", "does not carry")
+
+_SUPERSCRIPT = re.compile(r"\b(m|ft|yd)([23])\b")
+_DEGREES = re.compile(r"(?<=\d) deg\b")
+
+
+def section_html(section: Section, units: Units) -> str:
+    """All blocks of a section, its title left to the template."""
+    return blocks_html(section.blocks, units)
+
+
+def blocks_html(blocks: Iterable[Block], units: Units) -> str:
+    """Blocks in their order."""
+    return "\n".join(_BLOCK[type(b)](b, units) for b in blocks if not isinstance(b, Data) and b.full)
+
+
+def escaped(words: str) -> str:
+    """Text fit for a page: signs of HTML escaped, control signs out, units set as a printer would (m², 3°)."""
+    from html import escape
+
+    clean = "".join(c if c.isprintable() else " " for c in words)
+    return _DEGREES.sub("°", _SUPERSCRIPT.sub(lambda m: m[1] + "²³"[int(m[2]) - 2], escape(clean)))
+
+
+def _line(block: Line, units: Units) -> str:
+    words = escaped(in_words(block.words, units))
+    style = f' class="{block.mark}"' if block.mark else ""
+    return f"<p{style}>{f'<strong>{words}</strong>' if block.strong else words}</p>" if words else ""
+
+
+def _facts(block: Facts, units: Units) -> str:
+    rows = "".join(
+        f'<tr><th scope="row">{escaped(in_words(name, units))}</th><td>{escaped(in_words(value, units))}</td></tr>'
+        for name, value in block.rows
+    )
+    caption = f"<caption>{escaped(block.title)}</caption>" if block.title else ""
+    return _scroll(f"<table>{caption}<tbody>{rows}</tbody></table>", block.title or "figures", True)
+
+
+def _table(block: Table, units: Units) -> str:
+    columns = [i for i, c in enumerate(block.columns) if not c.hidden]
+    foot = "".join(f'<p class="note">{escaped(in_words(said, units))}</p>' for said in block.foot)
+    if not block.rows or not columns:
+        return foot
+    header, rows = cells_of(block, columns, units, True)
+    kinds = [
+        "l" if KINDS[block.columns[i].kind].text and not isinstance(block.rows[0][i], Q) else "r"
+        for i in columns
+    ]
+    marked = next((k for k, i in enumerate(columns) if block.columns[i].key == block.marked), 0)
+    head = "".join(
+        f'<th scope="col" class="{a}">{escaped(h)}</th>' if h else "<td></td>" for h, a in zip(header, kinds)
+    )
+    body = []
+    for n, row in enumerate(rows):
+        mark = block.marks[n] if block.marks else ""
+        cells = "".join(
+            f'<th scope="row" class="{a}{_mark(mark, k == marked)}">{escaped(cell)}</th>'
+            if k == 0
+            else f'<td class="{a}{_mark(mark, k == marked)}">{escaped(cell)}</td>'
+            for k, (cell, a) in enumerate(zip(row, kinds))
+        )
+        total = ' class="total"' if block.total and n == len(rows) - 1 else ""
+        body.append(f"<tr{total}>{cells}</tr>")
+        if block.notes and block.notes[n]:
+            note = escaped(in_words(block.notes[n], units))
+            body.append(f'<tr class="beside"><td colspan="{len(columns)}" class="note">{note}</td></tr>')
+    caption = escaped(in_words(block.title, units))
+    wide = ' class="wide"' if len(columns) > WIDE else ""
+    table = (
+        f"<table{wide}><caption>{caption}</caption>"
+        + (f"<thead><tr>{head}</tr></thead>" if any(header) else "")
+        + f"<tbody>{''.join(body)}</tbody></table>"
+    )
+    return _scroll(table, caption, len(rows) <= WHOLE) + foot
+
+
+def _mark(mark: str, here: bool) -> str:
+    return f" {mark}" if mark and here else ""
+
+
+def _scroll(table: str, label: str, whole: bool) -> str:
+    return f'<div class="scroll{" whole" if whole else ""}" role="region" tabindex="0" aria-label="{label}">{table}</div>'
+
+
+_BLOCK: dict[type, Any] = {Line: _line, Facts: _facts, Table: _table}

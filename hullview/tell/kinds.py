@@ -1,0 +1,63 @@
+"""Kinds of quantity: what each is, in which SI unit it travels, and whether it is an angle. How it is shown is a writer's matter."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of quantity. si: unit of its values inside; angle: kept in radians, given as degrees to programs; text: no number."""
+
+    si: str
+    words: str
+    angle: bool = False
+    text: bool = False
+
+
+KINDS: dict[str, Kind] = {
+    "words": Kind("", "text: names, states, notes", text=True),
+    "yes": Kind("", "true or false", text=True),
+    "length": Kind("m", "a length across or up: whole mm, or sixteenths of an inch"),
+    "fine length": Kind("m", "the same to tenths of a mm, or 32nds of an inch"),
+    "size": Kind(
+        "m", "a size of stock: tenths of a mm where it has them, or the fraction of an inch a rule has"
+    ),
+    "place": Kind("m", "a length along the boat: metres to the mm, or feet and inches"),
+    "long": Kind("m", "a length that is bought or laid: metres, or feet"),
+    "trim": Kind("m", "draft aft less draft forward, told by the end that lies deeper"),
+    "side": Kind("m", "a distance off the centre line, told by its side"),
+    "radius": Kind("m", "a radius of bending: mm to a metre, then metres; endless is straight"),
+    "error": Kind("m", "how far a length may be off: hundredths of a mm, thousandths of an inch"),
+    "mass": Kind("kg", "a mass to a tenth of a kg or lb"),
+    "fine mass": Kind("kg", "a mass to a hundredth"),
+    "whole mass": Kind("kg", "a mass to the kg or lb"),
+    "given mass": Kind("kg", "a mass that somebody gave: whole where it is whole"),
+    "small mass": Kind("kg", "a mass of a pot or a patch: grams"),
+    "ounces": Kind("kg", "a mass of a pot: grams, or ounces"),
+    "area": Kind("m2", "an area: m2 or ft2"),
+    "volume": Kind("m3", "a volume: litres, or cubic feet"),
+    "small volume": Kind("m3", "a volume of a pot: ml, or fluid ounces"),
+    "density": Kind("kg/m3", "a density: kg/m3, or lb/ft3"),
+    "water density": Kind("kg/m3", "the same of water, to a tenth"),
+    "areal": Kind("kg/m2", "a mass on an area: g/m2, or oz/yd2"),
+    "immersion": Kind("kg/cm", "what sinks the boat a centimetre: kg/cm, or lb/in"),
+    "moment": Kind("N m", "a moment: Nm, or pound-feet"),
+    "energy": Kind("J", "an energy: J, or foot-pounds"),
+    "degrees": Kind("rad", "an angle to a tenth of a degree", angle=True),
+    "whole degrees": Kind("rad", "an angle to the degree", angle=True),
+    "fine degrees": Kind("rad", "an angle to a hundredth of a degree", angle=True),
+    "heel": Kind("rad", "an angle of heel, told by its side", angle=True),
+    "trim angle": Kind("rad", "an angle of trim, told by the end that lies deeper", angle=True),
+    "plain degrees": Kind("deg", "an angle that travels in degrees"),
+    "share": Kind("1", "a share, as per cent"),
+    "fine share": Kind("1", "a share, as per cent with two figures"),
+    "ratio": Kind("1", "a ratio to thousandths"),
+    "number": Kind("1", "a number to as many figures as its size deserves"),
+    "whole": Kind("1", "a whole number, a count"),
+    "money": Kind("", "a sum of money, two decimals"),
+    "hours": Kind("h", "hours"),
+    "minutes": Kind("min", "minutes"),
+    "celsius": Kind("C", "a temperature: degrees Celsius, or Fahrenheit"),
+    "pressure": Kind("Pa", "a strength or stiffness: MPa, or psi"),
+}
