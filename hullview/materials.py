@@ -107,11 +107,12 @@ class Resin:
 
 @dataclass(frozen=True)
 class Coating:
-    """dry: what one coat leaves [kg/m2]; wet: what one coat takes from the tin [kg/m2]."""
+    """dry: what one coat leaves [kg/m2]; wet: what one coat takes from the tin [kg/m2]; dry_density: of the dry film [kg/m3]."""
 
     name: str
     dry: Range
     wet: float
+    dry_density: float
     source: str
     note: str = ""
     price: float | None = None
@@ -250,8 +251,9 @@ def _resin(r: Mapping[str, str]) -> Resin:
 
 def _coating(r: Mapping[str, str]) -> Coating:
     return Coating(
-        r["name"], _range(r, "dry", "g_m2", 1e-3), float(r["wet_g_m2"]) / 1000, r["source"], r["note"]
-    )
+        r["name"], _range(r, "dry", "g_m2", 1e-3), float(r["wet_g_m2"]) / 1000, float(r["dry_density_kg_m3"]),
+        r["source"], r["note"],
+    )  # fmt: skip
 
 
 @lru_cache(maxsize=1)

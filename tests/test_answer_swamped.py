@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from weight_hulls import box
 
 from hullview import study
 from hullview.answer.boarding import HAND, boarding, rim_beside
@@ -14,10 +15,26 @@ from hullview.answer.boarding import as_json as boarding_json
 from hullview.answer.conditions import LIKELY
 from hullview.answer.swamped import SHARES, Swamping, solid_volume, swamped
 from hullview.answer.swamped import as_json as swamped_json
-from hullview.boat.model import Flotation, Paddler, Tank
+from hullview.boat.model import (
+    Boat,
+    Build,
+    Bulkhead,
+    Flotation,
+    HullForm,
+    Paddler,
+    Piece,
+    Planking,
+    Run,
+    Schedule,
+    ShopMaterial,
+    Skin,
+    Tank,
+)
 from hullview.boat.reader import read_boat
+from hullview.materials import MaterialError, library
 from hullview.shape.inside import spaces
 from hullview.show.mishaps import does
+from hullview.weight.total import weigh
 
 MODELS = Path(__file__).parents[1] / "models"
 
@@ -38,6 +55,51 @@ def test_solids_of_a_cedar_boat(in_the_canoe):
     craft, _ = in_the_canoe
     solid = solid_volume(craft.weight, craft.boat)
     assert 350 < craft.weight.mass / solid < 900
+
+
+def test_each_line_displaces_by_its_own_material():
+    """Volumes added up by hand: each area, layer and section over the density of what it is made of, none of it epoxy, glass or cedar.
+
+    Aramid 1440 and a resin of 1060 kg/m3 take up more room than glass and epoxy of the same mass would.
+    """
+    light = ShopMaterial("light resin", "resin", density=1060.0)
+    heavy = ShopMaterial("ironwood", "wood", density=1000.0)
+    cloth = "plain aramid 170 g/m2"
+    schedule = Schedule(
+        (Planking("hull", "balsa of the shed", 0.010, "sheet", loss_outside=0, loss_inside=0),),
+        (
+            Skin("hull outside", cloth, resin="light resin", seal_coat=False, fill_coats=0),
+            Skin("hull outside", coating="primer", coats=4),
+        ),
+        (Run("sheer", "solid", wood="ironwood", thickness=0.02, depth=0.03, resin="light resin"),),
+    )
+    own = (light, heavy, ShopMaterial("balsa of the shed", "wood", density=160.0))
+    plain = Boat("box", HullForm("open", "outside"), builds=(Build("only", schedule),), materials=own)
+    weight = weigh(
+        replace(plain, bulkheads=(Bulkhead(1.2, 0.0, cloth=cloth, layers=3, resin="light resin"),)), box()
+    )
+    by_kind = {}
+    for x in weight.lines:
+        by_kind[x.group] = by_kind.get(x.group, 0.0) + x.mass
+    share = library().cloth(cloth).resin_ratio[1]
+    assert by_kind["resin"] == pytest.approx(share * by_kind["cloth"])  # no line is left to epoxy
+    glue_line = library().resin("epoxy").glue_density[1]
+    by_hand = (
+        by_kind["planking"] / 160 + by_kind["other wood"] / 1000 + by_kind["cloth"] / 1440
+        + by_kind["resin"] / 1060 + by_kind["glue"] / glue_line + by_kind["coating"] / 1500
+    )  # fmt: skip
+    assert solid_volume(weight, plain) == pytest.approx(by_hand, rel=1e-9)
+    assert {x.material for x in weight.lines if x.group in ("resin", "glue")} == {"light resin"}
+
+
+def test_fittings_displace_nothing_and_wood_without_a_density_is_refused():
+    schedule = Schedule(pieces=(Piece("anchor", (1.0, 0, 0.1), mass=3.0),))
+    boat = Boat("box", HullForm("open", "outside"), builds=(Build("only", schedule),))
+    weight = weigh(boat, box())
+    assert solid_volume(weight, boat) == 0
+    unknown = replace(weight.lines[0], group="other wood", material="no such wood")
+    with pytest.raises(MaterialError, match="no such wood"):
+        solid_volume(replace(weight, lines=(unknown,)), boat)
 
 
 def test_an_open_boat_without_flotation_is_told_what_happens(in_the_canoe):

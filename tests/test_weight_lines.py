@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from weight_boats import decked_box
 from weight_hulls import box, half_cylinder
 
 from hullview.boat.model import (
@@ -494,3 +495,30 @@ def test_a_schedule_that_cannot_be_weighed_says_why(part, words):
 def test_an_empty_build_is_refused():
     with pytest.raises(ScheduleError, match="schedule is empty"):
         weigh(boat(), box())
+
+
+def test_every_line_says_what_it_is_in_fields():
+    """Kind, region, material, sizes and count stand beside the words, as the schedule gave them."""
+    made = replace(decked_box(), bulkheads=(Bulkhead(1.5, 0.004, wood="okoume plywood"),))
+    lines = weigh(made, box()).lines
+    assert all(x.kind for x in lines)
+    assert all(x.region for x in lines if x.kind != "piece")
+    assert all(x.material for x in lines if x.group != "fittings")
+    said = {(x.kind, x.region): (x.material, x.sizes, x.count) for x in lines}
+    epoxy = library().resin("epoxy")
+    assert said["strip", "hull"] == ("western redcedar", (0.00635, 0.019), 1)
+    assert said["fill coats", "hull outside"] == ("epoxy", (), 3)
+    assert said["coating", "deck outside"] == ("varnish", (), 4)
+    assert said["lamination", "sheer"] == ("Sitka spruce", (0.005, 0.018), 4)
+    assert said["joint", "sheer"] == ("epoxy", (epoxy.glue_line[1], 0.018), 4)
+    assert said["tape", "sheer"] == ("bias glass 9 oz/yd2", (0.075,), 2)
+    assert said["tape wet-out", "sheer"][0] == "epoxy"
+    assert said["fillet", "sheer"] == ("epoxy", (0.010,), 1)
+    assert said["bulkhead", "bulkheads"] == ("okoume plywood", (0.004,), 1)
+
+
+def test_an_eighth_of_an_inch_is_printed_as_it_is():
+    """3.175 mm was once cut off to 3.17."""
+    run = Run("sheer", "lamination", wood="white ash", plies=5, ply_thickness=0.003175, depth=0.01905)
+    lines = weigh(boat(run), box()).lines
+    assert lines[0].item == "lamination 5 x 3.175 x 19.05 mm, white ash"

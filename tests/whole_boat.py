@@ -9,7 +9,7 @@ from hullview.boat.new_boat import write_new
 
 OTHERWISE = {
     "#opening = ...": "",
-    "#watertight = true": 'watertight = true\n[[bulkhead]]\nposition = "0.75 m"\ncloth = "plain glass 6 oz/yd2"\nlayers = 2',
+    "#watertight = true": 'watertight = true\n[[bulkhead]]\nposition = "0.75 m"\ncloth = "plain glass 6 oz/yd2"\nlayers = 2\nresin = "epoxy"',
     "#count = 2                         # several of a kind": """count = 2
 [[schedule.piece]]
 name = "backrest"

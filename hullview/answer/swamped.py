@@ -10,7 +10,7 @@ for figures of this kind.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Literal
@@ -22,7 +22,7 @@ from hullview.afloat.loose import Overrun, rest_spilling, rest_with_water
 from hullview.afloat.settle import Loose
 from hullview.answer.conditions import LIKELY, Craft
 from hullview.boat.model import Boat
-from hullview.materials import library
+from hullview.materials import Library, library
 from hullview.shape.appendages import body_of
 from hullview.shape.body import Body, signed_sum
 from hullview.shape.inside import Space, spaces
@@ -35,8 +35,6 @@ STEPS = tuple(i / 8 for i in range(1, 9))
 """Shares at which she is looked at as she fills: with little water in her she may be less steady than with more."""
 BODY, SHIFT, LEANS = 80.0, 0.030, math.radians(20)
 """Barely upright: so heavy a body [kg] that moves so far [m] leans her more than this, by her GM (common practice, no source)."""
-_COATING = 1200.0
-"""Density of a dry coat of varnish or paint [kg/m3] (from memory)."""
 _CLOSE = 1e-7
 """How far from rest will do, as a share of her size."""
 _SPILLED = 1e-4
@@ -120,26 +118,36 @@ def swamped(craft: Craft) -> Swamped:
 
 
 def solid_volume(weight: Weight, boat: Boat) -> float:
-    """Volume of wood, cloth and resin [m3]: each line's mass over the density of what it is. Fittings count for nothing."""
+    """Volume of wood, cloth, resin, glue and coatings: the sum of each line's mass over the density of its own material.
+
+    Parameters
+    ----------
+    weight
+        A weighed build of the boat; only the lines of its schedule count, not what is allowed for beside them.
+    boat
+        The boat, for the shop's own materials.
+
+    Returns
+    -------
+    float
+        Volume [m3]. Fittings given by their mass alone count for nothing, as if they were metal.
+    """
     lib = library(boat.materials)
-    resin = lib.resin("epoxy").cured_density[1]
-    found = 0.0
-    for line in weight.lines:
-        if line.group in ("planking", "other wood"):
-            found += line.mass / (_named_density(line) or 700.0)
-        elif line.group == "cloth":
-            found += line.mass / 2540.0  # E-glass, the heaviest cloth in use
-        elif line.group in ("resin", "glue"):
-            found += line.mass / resin
-        elif line.group == "coating":
-            found += line.mass / _COATING
-    return found
+    return sum(line.mass / own for line in weight.lines if (own := _density(line, lib)) is not None)
 
 
-def _named_density(line: WeightLine) -> float | None:
-    """Of the wood whose density moves the line [kg/m3]."""
-    quantities = (q for term in line.terms for q in term.factors)
-    return next((q.likely for q in quantities if q.cause.startswith("density of ")), None)
+def _density(line: WeightLine, lib: Library) -> float | None:
+    """Likely density of what a line is made of [kg/m3]; None for fittings, which say a mass and no material."""
+    density_in: Mapping[str, Callable[[str], float]] = {
+        "planking": lambda name: lib.wood(name).density[1],
+        "other wood": lambda name: lib.wood(name).density[1],
+        "cloth": lambda name: lib.cloth(name).fibre_density,
+        "resin": lambda name: lib.resin(name).cured_density[1],
+        "glue": lambda name: lib.resin(name).glue_density[1],
+        "coating": lambda name: lib.coating(name).dry_density,
+    }
+    found = density_in.get(line.group)
+    return None if found is None else found(line.material)
 
 
 def as_json(found: Swamped) -> dict[str, Any]:

@@ -88,6 +88,7 @@ BULKHEAD = Sheet(
         Key("wood", v.material("wood"), only=("wooden bulkhead",), needed=("wooden bulkhead",)),
         Key("cloth", v.material("cloth")),
         Key("layers", v.count(1, 50), only=("cloth bulkhead",)),
+        Key("resin", v.material("resin"), only=("cloth bulkhead",)),
         Key("thickness", v.length(THIN, 0.2), only=("wooden bulkhead",), needed=("wooden bulkhead",)),
         Key("watertight", v.flag()),
     ),

@@ -143,7 +143,7 @@ class Hatch:
 
 @dataclass(frozen=True)
 class Bulkhead:
-    """A wall across the hull at a position [m] aft of the datum, of a wood or of a cloth laminate."""
+    """A wall across the hull at a position [m] aft of the datum, of a wood or of a cloth laminate wetted with `resin`."""
 
     position: float
     thickness: float
@@ -151,6 +151,7 @@ class Bulkhead:
     cloth: str | None = None
     layers: int = 2
     watertight: bool = True
+    resin: str = "epoxy"
 
 
 @dataclass(frozen=True)

@@ -48,6 +48,15 @@ def millimetres(metres: float, decimals: int = 0) -> str:
     return f"{figure(metres * 1000, decimals)} mm"
 
 
+def sizes_text(*metres: float) -> str:
+    """Sizes of a section in mm, as exact as they were given: to the thousandth of a mm, nothing cut off.
+
+    >>> sizes_text(0.003175, 0.01905), sizes_text(0.019)
+    ('3.175 x 19.05', '19')
+    """
+    return " x ".join(f"{m * 1000:.3f}".rstrip("0").rstrip(".") for m in metres)
+
+
 def length_text(metres: float, units: str = "metric", decimals: int = 0, both: bool = True) -> str:
     """A length in the builder's kind of unit, the other beside it in brackets.
 

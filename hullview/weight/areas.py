@@ -211,6 +211,9 @@ def _planked(p: Planking, wood: Wood, out: Spread, mid: Spread, inner: Spread) -
         mid,
         tuple(terms),
         material=wood.name,
+        kind=p.kind,
+        region=_place_of(p),
+        sizes=(p.thickness, p.strip_width) if p.kind != "sheet" else (p.thickness,),
     )
 
 
@@ -229,8 +232,9 @@ def _edge_glue(p: Planking, mid: Spread, lib: Library) -> Draft:
     )
     term = Term(seams * p.finished, (gap, rho), "hull stripped", "edge glue")
     return Draft(
-        "glue between strips", label_of(p), "area", mid.size, "m2", "glue", mid, (term,), material=glue.name
-    )
+        "glue between strips", label_of(p), "area", mid.size, "m2", "glue", mid, (term,),
+        material=glue.name, kind="edge glue", region=_place_of(p), sizes=(p.finished,),
+    )  # fmt: skip
 
 
 # ---------------------------------------------------------------- skins
@@ -333,8 +337,9 @@ def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Itera
             terms = (Term(covered.size * coats, (per_coat,), "fitted", "coating"),)
             label = f"{c.name}, {coats} coat{'s' if coats > 1 else ''}"
             yield Draft(
-                label, _where(s), "area", covered.size, "m2", "coating", covered, terms, material=c.name
-            )
+                label, _where(s), "area", covered.size, "m2", "coating", covered, terms,
+                material=c.name, kind="coating", region=s.where, count=coats,
+            )  # fmt: skip
         else:
             double = 0.0
             if s.cloth:
@@ -369,25 +374,26 @@ def _laminate(s: Skin, covered: Spread, lib: Library, bare: float, double: float
     r = lib.resin(s.resin)
     area, stage = covered.size, _stage(s)
 
-    def line(item: str, group: str, *terms: Term, material: str = r.name) -> Draft:
-        return Draft(item, _where(s), "area", area, "m2", group, covered, terms, material=material)
+    def line(kind: str, item: str, *terms: Term, material: str = r.name, count: int = 1) -> Draft:
+        group = "cloth" if kind == "cloth" else "resin"
+        return Draft(
+            item, _where(s), "area", area, "m2", group, covered, terms,
+            material=material, kind=kind, region=s.where, count=count,
+        )  # fmt: skip
 
     if bare > 1e-6:
-        yield line(
-            f"{r.name}, seal coat",
-            "resin",
-            Term(area * bare, (LAPS, Quantity.of(RESIN_HANDS, r.seal)), stage, "seal"),
-        )
+        sealed = Term(area * bare, (LAPS, Quantity.of(RESIN_HANDS, r.seal)), stage, "seal")
+        yield line("seal coat", f"{r.name}, seal coat", sealed)
     if s.cloth and s.layers > 0:
         cloth = lib.cloth(s.cloth)
         areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
         ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
         count = f", {s.layers} layers" if s.layers > 1 else ""
         laid = (area + double) * s.layers
-        yield line(
-            cloth.name + count, "cloth", Term(laid, (LAPS, areal), stage, "cloth"), material=cloth.name
-        )
-        yield line(f"{r.name}, wet-out", "resin", Term(laid, (LAPS, areal, ratio), stage, "wet-out"))
+        dry = Term(laid, (LAPS, areal), stage, "cloth")
+        yield line("cloth", cloth.name + count, dry, material=cloth.name, count=s.layers)
+        wet = Term(laid, (LAPS, areal, ratio), stage, "wet-out")
+        yield line("wet-out", f"{r.name}, wet-out", wet, count=s.layers)
     if s.fill_coats > 0:
         coat, sanded = Quantity.of(RESIN_HANDS, r.fill), Quantity.of(SAND_HANDS, r.fill_sanded)
         terms = []
@@ -397,4 +403,4 @@ def _laminate(s: Skin, covered: Spread, lib: Library, bare: float, double: float
                 Term(-area, (LAPS, coat, sanded), "fitted", f"fill {i}"),
             ]
         plural = "s" if s.fill_coats > 1 else ""
-        yield line(f"{r.name}, {s.fill_coats} fill coat{plural}", "resin", *terms)
+        yield line("fill coats", f"{r.name}, {s.fill_coats} fill coat{plural}", *terms, count=s.fill_coats)

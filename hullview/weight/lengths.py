@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from hullview.boat.model import Run, Schedule
+from hullview.boat.wording import sizes_text
 from hullview.errors import did_you_mean
 from hullview.materials import Library, around
 from hullview.shape.hull import Hull, NamedLine
@@ -214,22 +215,53 @@ def _need(run: Run, *names: str) -> tuple[float, ...]:
 
 
 def _line(
-    run: Run, label: str, group: str, spread: Spread, length: float, *terms: Term, material: str = ""
+    run: Run,
+    label: str,
+    group: str,
+    spread: Spread,
+    length: float,
+    *terms: Term,
+    kind: str,
+    material: str = "",
+    sizes: tuple[float, ...] = (),
+    count: int = 1,
 ) -> Draft:
     paired = run.along.startswith(("sheer", "chine"))
     where = f"{run.along}, {run.side}" + (", both sides" if paired else "")
     item = f"{run.name}: {label}" if run.name else label
     names = (run.name,) if run.name else ()
-    return Draft(item, where, "length", length, "m", group, spread, terms, names, material)
+    return Draft(
+        item,
+        where,
+        "length",
+        length,
+        "m",
+        group,
+        spread,
+        terms,
+        names,
+        material,
+        kind,
+        run.along,
+        sizes,
+        count,
+    )
 
 
-def _wood(run: Run, places: Places, lib: Library, section: float, label: str) -> Draft:
+def _wood(run: Run, places: Places, lib: Library, thick: float, depth: float) -> Draft:
+    """The stick itself, `plies` of that thickness one on another."""
     if not run.wood:
         raise ScheduleError(f"{run.kind} along the {run.along}: needs a wood.")
-    wood = lib.wood(run.wood)
+    wood, plies = lib.wood(run.wood), run.plies if run.kind == "lamination" else 1
     spread = spread_along(run, places)
-    term = Term(section * run.solid_share * spread.size, (density_of(wood), SAWN), _stage(run), run.kind)
-    return _line(run, f"{label}, {wood.name}", "other wood", spread, spread.size, term, material=wood.name)
+    volume = plies * thick * depth * run.solid_share * spread.size
+    term = Term(volume, (density_of(wood), SAWN), _stage(run), run.kind)
+    many = f"{plies} x " if run.kind == "lamination" else ""
+    label = f"{run.kind} {many}{sizes_text(thick, depth)} mm, {wood.name}"
+    return _line(
+        run, label, "other wood", spread, spread.size, term,
+        kind=run.kind, material=wood.name, sizes=(thick, depth), count=plies,
+    )  # fmt: skip
 
 
 def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int) -> Draft:
@@ -238,19 +270,16 @@ def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int) -> 
     gap, rho = Quantity.of(GLUE, r.glue_line), Quantity.of(GLUE, r.glue_density)
     term = Term(spread.size * width * count, (gap, rho), _stage(run), "glue line")
     label = f"glue line{'s' if count > 1 else ''} ({count}), {r.name}"
-    return _line(run, label, "glue", spread, spread.size, term, material=r.name)
+    return _line(
+        run, label, "glue", spread, spread.size, term,
+        kind="joint", material=r.name, sizes=(r.glue_line[1], width), count=count,
+    )  # fmt: skip
 
 
 def lamination(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     """Plies bent one on another: their wood, and the glue between them and to the skin."""
     ply, depth = _need(run, "ply_thickness", "depth")
-    wood = _wood(
-        run,
-        places,
-        lib,
-        run.plies * ply * depth,
-        f"lamination {run.plies} x {ply * 1000:.3g} x {depth * 1000:.3g} mm",
-    )
+    wood = _wood(run, places, lib, ply, depth)
     yield wood
     yield _joint(run, lib, wood.spread, depth, run.plies)
 
@@ -258,7 +287,7 @@ def lamination(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
 def solid(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     """One stick, glued along one face."""
     thick, depth = _need(run, "thickness", "depth")
-    wood = _wood(run, places, lib, thick * depth, f"solid {thick * 1000:.3g} x {depth * 1000:.3g} mm")
+    wood = _wood(run, places, lib, thick, depth)
     yield wood
     yield _joint(run, lib, wood.spread.scaled(run.solid_share), depth, 1)
 
@@ -271,17 +300,10 @@ def fillet(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
             raise ScheduleError(f"fillet along the {run.along}: only one skin there, so no corner to fill.")
     volume = spread_along(run, places, lambda line: fillet_section(radius, interior_angles(line)))
     length = spread_along(run, places).size
-    rho = Quantity.of(GLUE, lib.resin(run.resin).glue_density)
-    term = Term(volume.size, (FILLET_TOOL, rho), _stage(run), "fillet")
-    yield _line(
-        run,
-        f"fillet {radius * 1000:.3g} mm, {lib.resin(run.resin).name}",
-        "glue",
-        volume,
-        length,
-        term,
-        material=lib.resin(run.resin).name,
-    )
+    r = lib.resin(run.resin)
+    term = Term(volume.size, (FILLET_TOOL, Quantity.of(GLUE, r.glue_density)), _stage(run), "fillet")
+    label = f"fillet {sizes_text(radius)} mm, {r.name}"
+    yield _line(run, label, "glue", volume, length, term, kind="fillet", material=r.name, sizes=(radius,))
 
 
 def tape(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
@@ -293,18 +315,17 @@ def tape(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     area = spread.size * width * run.layers
     areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
     ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
-    label = f"tape {width * 1000:.3g} mm x {run.layers}, {cloth.name}"
-    yield _line(
-        run,
-        label,
-        "cloth",
-        spread,
-        spread.size,
-        Term(area, (LAPS, areal), _stage(run), "tape"),
-        material=cloth.name,
-    )
+    label = f"tape {sizes_text(width)} mm x {run.layers}, {cloth.name}"
+    dry = Term(area, (LAPS, areal), _stage(run), "tape")
     wet = Term(area, (LAPS, areal, ratio), _stage(run), "seam")
-    yield _line(run, f"{r.name}, wet-out of tape", "resin", spread, spread.size, wet, material=r.name)
+    for kind, item, group, term, material in (
+        ("tape", label, "cloth", dry, cloth.name),
+        ("tape wet-out", f"{r.name}, wet-out of tape", "resin", wet, r.name),
+    ):
+        yield _line(
+            run, item, group, spread, spread.size, term,
+            kind=kind, material=material, sizes=(width,), count=run.layers,
+        )  # fmt: skip
 
 
 def glue_line(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
@@ -318,7 +339,10 @@ def glue_line(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
         _stage(run),
         "glue line",
     )
-    yield _line(run, f"glue line, {r.name}", "glue", spread, spread.size, term, material=r.name)
+    yield _line(
+        run, f"glue line, {r.name}", "glue", spread, spread.size, term,
+        kind="glue line", material=r.name, sizes=(gap[1], depth),
+    )  # fmt: skip
 
 
 def cord(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
@@ -326,7 +350,8 @@ def cord(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     (per_metre,) = _need(run, "mass_per_length")
     spread = spread_along(run, places)
     one = Quantity.of(f"cord along the {run.along}", around(per_metre, 0.05))
-    yield _line(run, "cord", "fittings", spread, spread.size, Term(spread.size, (one,), "fitted"))
+    term = Term(spread.size, (one,), "fitted")
+    yield _line(run, "cord", "fittings", spread, spread.size, term, kind="cord")
 
 
 KINDS: Mapping[str, Callable[[Run, Places, Library], Iterator[Draft]]] = {

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from hullview.boat.model import Appendage, Boat, Piece, Schedule
+from hullview.boat.model import Appendage, Boat, Bulkhead, Piece, Schedule
 from hullview.materials import Library
 from hullview.shape.appendages import outside_of
 from hullview.shape.hull import Hull
@@ -45,8 +45,9 @@ def _piece(p: Piece, lib: Library) -> Draft:
     spread = box_spread(p.at, p.size, p.count)
     item = p.name + (f" ({p.count})" if p.count > 1 else "")
     return Draft(
-        item, _at(p.at), "piece", float(p.count), "pieces", group, spread, (term,), (p.name,), p.wood or ""
-    )
+        item, _at(p.at), "piece", float(p.count), "pieces", group, spread, (term,), (p.name,), p.wood or "",
+        kind="piece", sizes=p.size or (), count=p.count,
+    )  # fmt: skip
 
 
 def _at(at: tuple[float, float, float]) -> str:
@@ -57,41 +58,28 @@ def _at(at: tuple[float, float, float]) -> str:
 def bulkheads(boat: Boat, places: Places, lib: Library) -> Iterator[Draft]:
     """Walls across the hull, of a wood, of a cloth laminate, or of a wood skinned with cloth both sides by a schedule's skin."""
     for b, face in zip(boat.bulkheads, bulkhead_spread(boat, places)):
-        where = f"bulkhead, {b.position:.2f} m aft"
-        if b.wood:
-            wood = lib.wood(b.wood)
-            term = Term(face.size * b.thickness, (density_of(wood),), "joined", "solid")
-            yield Draft(
-                f"bulkhead, {wood.name}",
-                where,
-                "area",
-                face.size,
-                "m2",
-                "other wood",
-                face,
-                (term,),
-                material=wood.name,
-            )
-        if b.cloth and not b.wood:
-            cloth = lib.cloth(b.cloth)
-            areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
-            ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
-            put = Term(face.size * b.layers, (LAPS, areal), "joined", "cloth")
-            yield Draft(
-                f"bulkhead, {cloth.name}",
-                where,
-                "area",
-                face.size,
-                "m2",
-                "cloth",
-                face,
-                (put,),
-                material=cloth.name,
-            )
-            wet = Term(face.size * b.layers, (LAPS, areal, ratio), "joined", "wet-out")
-            yield Draft(
-                "bulkhead, wet-out", where, "area", face.size, "m2", "resin", face, (wet,), material="epoxy"
-            )
+        yield from _bulkhead(b, face, lib)
+
+
+def _bulkhead(b: Bulkhead, face: Spread, lib: Library) -> Iterator[Draft]:
+    def line(kind: str, item: str, group: str, material: str, *factors: Quantity) -> Draft:
+        size = b.thickness if b.wood else float(b.layers)
+        term = Term(face.size * size, factors, "joined", "solid" if b.wood else kind)
+        return Draft(
+            f"bulkhead, {item}", f"bulkhead, {b.position:.2f} m aft", "area", face.size, "m2", group, face, (term,),
+            material=material, kind="bulkhead" if group != "resin" else kind, region="bulkheads",
+            sizes=(b.thickness,) if b.wood else (), count=1 if b.wood else b.layers,
+        )  # fmt: skip
+
+    if b.wood:
+        wood = lib.wood(b.wood)
+        yield line("solid", wood.name, "other wood", wood.name, density_of(wood))
+    elif b.cloth:
+        cloth, r = lib.cloth(b.cloth), lib.resin(b.resin)
+        areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
+        yield line("cloth", cloth.name, "cloth", cloth.name, LAPS, areal)
+        ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
+        yield line("wet-out", f"{r.name}, wet-out", "resin", r.name, LAPS, areal, ratio)
 
 
 def appendage_spread(a: Appendage, pieces: Sequence[np.ndarray]) -> Spread:
@@ -123,14 +111,6 @@ def appendages(boat: Boat, hull: Hull, lib: Library) -> Iterator[Draft]:
         wood, face = lib.wood(a.wood), appendage_spread(a, outside)
         term = Term(face.size * a.thickness, (density_of(wood),), "joined", "solid")
         yield Draft(
-            f"{a.name}, {wood.name}",
-            "centre line",
-            "area",
-            face.size,
-            "m2",
-            "other wood",
-            face,
-            (term,),
-            (a.name,),
-            wood.name,
-        )
+            f"{a.name}, {wood.name}", "centre line", "area", face.size, "m2", "other wood", face, (term,), (a.name,), wood.name,
+            kind="appendage", region="keel", sizes=(a.thickness,),
+        )  # fmt: skip

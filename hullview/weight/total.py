@@ -29,7 +29,7 @@ from hullview.weight.stages import StageReading, stages_of
 class WeightLine:
     """One line of the weight. basis "area", "length" or "piece"; quantity in `unit` ("m2", "m", "pieces"); mass, low, high [kg];
     centre (3,) [m]; second (3, 3): mean of p p^T over it [m2]; causes that move it; names by which it can be said to be aboard;
-    material: its name in the library, where it is made of one."""
+    material: its name in the library, where it is made of one; kind, region, sizes [m], count: what it is, as in `Draft`."""
 
     item: str
     where: str
@@ -46,6 +46,10 @@ class WeightLine:
     terms: tuple[Term, ...] = field(repr=False)
     names: tuple[str, ...] = ()
     material: str = ""
+    kind: str = ""
+    region: str = ""
+    sizes: tuple[float, ...] = ()
+    count: int = 1
 
 
 @dataclass(frozen=True)
@@ -225,7 +229,7 @@ def _finished(d: Draft, mass: float, ends: Array) -> WeightLine:
     causes = tuple(dict.fromkeys(q.cause for t in d.terms for q in t.factors))
     return WeightLine(
         d.item, d.where, d.basis, d.quantity, d.unit, float(mass), float(ends[0]), float(ends[1]), d.spread.centre,
-        d.spread.second, d.group, causes, d.terms, d.names, d.material,
+        d.spread.second, d.group, causes, d.terms, d.names, d.material, d.kind, d.region, d.sizes, d.count,
     )  # fmt: skip
 
 
