@@ -26,7 +26,8 @@ from hullview.materials import Library, library
 from hullview.shape.appendages import body_of
 from hullview.shape.body import Body, signed_sum
 from hullview.shape.inside import Space, spaces
-from hullview.weight.total import Weight, WeightLine
+from hullview.weight.line import WeightLine
+from hullview.weight.total import Weight
 
 Array = np.ndarray
 

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from hullview.answer.reading import Reading
     from hullview.boat.model import Boat
     from hullview.study import Row, Side, Verdict
-    from hullview.weight.total import Weight, WeightLine
+    from hullview.weight.line import WeightLine
+    from hullview.weight.total import Weight
 
 Record = dict[str, Any]
 

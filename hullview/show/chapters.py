@@ -19,7 +19,8 @@ from hullview.show.mishaps import FULL, does
 from hullview.show.verdict import at_worst, gone, trims, who_and_where
 from hullview.study import Side, Verdict
 from hullview.weight.bend import BendReport, Bent, StickBend, StripsBend
-from hullview.weight.total import Weight, WeightLine
+from hullview.weight.line import WeightLine
+from hullview.weight.total import Weight
 
 
 @dataclass(frozen=True)

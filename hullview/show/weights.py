@@ -9,7 +9,8 @@ from hullview.materials import Cloth, Coating, Material, Resin, Wood, library
 from hullview.show import words
 from hullview.show.amounts import amount, masses, said, unit_of
 from hullview.show.tables import columns, joined, pairs, paragraph
-from hullview.weight.total import Weight, WeightLine
+from hullview.weight.line import WeightLine
+from hullview.weight.total import Weight
 
 
 def weight_text(weight: Weight, boat: Boat) -> str:

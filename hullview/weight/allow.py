@@ -16,7 +16,7 @@ from hullview.materials import Range, key
 from hullview.shape.hull import Hull
 from hullview.weight.causes import Quantity, Term
 from hullview.weight.lengths import STICKS
-from hullview.weight.line import Draft
+from hullview.weight.line import ScheduleLine
 from hullview.weight.patch import Spread, at_point, joined, over_segments, over_triangles
 
 BASIS = "common practice, no source"
@@ -112,7 +112,7 @@ def kind_of(boat: Boat, hull: Hull) -> tuple[Usual, ...]:
     return (ROWING if beam >= PULLING_BEAM or on_bench else CANOE) + BUOYANCY
 
 
-def _named(boat: Boat, schedule: Schedule, drafts: Iterable[Draft]) -> str:
+def _named(boat: Boat, schedule: Schedule, drafts: Iterable[ScheduleLine]) -> str:
     """Every word by which the schedule names a part, in one string."""
     words = [p.name for p in schedule.pieces] + [a.name for a in boat.appendages]
     words += [
@@ -232,8 +232,8 @@ def _spread(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> Spread:
 
 
 def usually_also(
-    boat: Boat, hull: Hull, schedule: Schedule, drafts: Iterable[Draft], outside: Spread
-) -> list[Draft]:
+    boat: Boat, hull: Hull, schedule: Schedule, drafts: Iterable[ScheduleLine], outside: Spread
+) -> list[ScheduleLine]:
     """A line for each item that is neither in the schedule nor said to be left off.
 
     outside: the outer skins. Each item has its own cause, so that ten guesses are surer together than one.
@@ -249,17 +249,9 @@ def usually_also(
             continue
         spread = _spread(usual, boat, hull, outside)
         term = Term(n, (Quantity.of(f"allowance: {usual.item}", usual.span),), "fitted")
-        found.append(
-            Draft(
-                usual.item,
-                "usually also",
-                "piece",
-                1.0,
-                "pieces",
-                "usually also",
-                spread,
-                (term,),
-                (usual.item,),
-            )
-        )
+        line = ScheduleLine(
+            usual.item, "usually also", "piece", 1.0, "pieces", "usually also", spread, (term,), (usual.item,),
+            kind="allowance",
+        )  # fmt: skip
+        found.append(line)
     return found

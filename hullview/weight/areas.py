@@ -16,7 +16,7 @@ from hullview.materials import Library, Wood, around
 from hullview.shape.hull import Hull
 from hullview.weight.causes import RESIN_HANDS, SAND_HANDS, Quantity, Term
 from hullview.weight.cloth_widths import lapped_area
-from hullview.weight.line import Draft, ScheduleError
+from hullview.weight.line import ScheduleError, ScheduleLine
 from hullview.weight.patch import (
     Array,
     Skinned,
@@ -149,7 +149,7 @@ def _place_of(p: Planking) -> str:
     return place
 
 
-def planking(schedule: Schedule, places: Places, lib: Library) -> Iterator[Draft]:
+def planking(schedule: Schedule, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """One line for each planking, and one for the glue between its strips."""
     bands = _bands(schedule)
     layer = dict.fromkeys(PLANKED, 0)
@@ -190,7 +190,7 @@ def lap_factor(p: Planking) -> float:
     return p.strip_width / (p.strip_width - p.lap)
 
 
-def _planked(p: Planking, wood: Wood, out: Spread, mid: Spread, inner: Spread) -> Iterator[Draft]:
+def _planked(p: Planking, wood: Wood, out: Spread, mid: Spread, inner: Spread) -> Iterator[ScheduleLine]:
     """Rough wood put on, then what fairing takes off each face: rho (A_mid t_f + A_out l_o + A_in l_i) - rho A_out l_o - rho A_in l_i."""
     k = lap_factor(p)
     rough = k * (mid.size * p.finished + out.size * p.loss_outside + inner.size * p.loss_inside)
@@ -201,20 +201,11 @@ def _planked(p: Planking, wood: Wood, out: Spread, mid: Spread, inner: Spread) -
         if loss > 0:
             lost = Quantity(SAND_HANDS, *(loss * f for f in FAIRING_SPREAD))
             terms.append(Term(-area, (rho, lost), "faired", "planking"))
-    yield Draft(
-        f"{p.kind} planking, {wood.name}",
-        label_of(p),
-        "area",
-        mid.size,
-        "m2",
-        "planking",
-        mid,
-        tuple(terms),
-        material=wood.name,
-        kind=p.kind,
-        region=_place_of(p),
+    yield ScheduleLine(
+        f"{p.kind} planking, {wood.name}", label_of(p), "area", mid.size, "m2", "planking", mid, tuple(terms),
+        material=wood.name, kind=p.kind, region=_place_of(p), entry=p,
         sizes=(p.thickness, p.strip_width) if p.kind != "sheet" else (p.thickness,),
-    )
+    )  # fmt: skip
 
 
 def strip_face(p: Planking) -> float:
@@ -222,7 +213,7 @@ def strip_face(p: Planking) -> float:
     return p.strip_width * (FACE if p.edge == "bead and cove" else 1.0)
 
 
-def _edge_glue(p: Planking, mid: Spread, lib: Library) -> Draft:
+def _edge_glue(p: Planking, mid: Spread, lib: Library) -> ScheduleLine:
     """Glue between strips: a seam for every face width, as deep as the finished planking."""
     glue = lib.resin("wood glue")
     seams = mid.size / strip_face(p)
@@ -231,9 +222,9 @@ def _edge_glue(p: Planking, mid: Spread, lib: Library) -> Draft:
         Quantity.of("glue between strips", glue.glue_density),
     )
     term = Term(seams * p.finished, (gap, rho), "hull stripped", "edge glue")
-    return Draft(
+    return ScheduleLine(
         "glue between strips", label_of(p), "area", mid.size, "m2", "glue", mid, (term,),
-        material=glue.name, kind="edge glue", region=_place_of(p), sizes=(p.finished,),
+        material=glue.name, kind="edge glue", region=_place_of(p), sizes=(p.finished,), entry=p,
     )  # fmt: skip
 
 
@@ -325,7 +316,7 @@ def _bulkhead_faces(boat: Boat, places: Places) -> Spread:
     return joined(b.scaled(2.0) for b in bulkhead_spread(boat, places))
 
 
-def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Iterator[Draft]:
+def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """Cloth, then resin by step, or a coating, over each region named."""
     below: list[tuple[Skin, float]] = []
     for s in schedule.skins:
@@ -336,9 +327,9 @@ def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Itera
             coats = max(s.coats, 1)
             terms = (Term(covered.size * coats, (per_coat,), "fitted", "coating"),)
             label = f"{c.name}, {coats} coat{'s' if coats > 1 else ''}"
-            yield Draft(
+            yield ScheduleLine(
                 label, _where(s), "area", covered.size, "m2", "coating", covered, terms,
-                material=c.name, kind="coating", region=s.where, count=coats,
+                material=c.name, kind="coating", region=s.where, count=coats, entry=s,
             )  # fmt: skip
         else:
             double = 0.0
@@ -369,16 +360,16 @@ def _where(s: Skin) -> str:
     return ", ".join([s.where, *filter(None, limits)])
 
 
-def _laminate(s: Skin, covered: Spread, lib: Library, bare: float, double: float) -> Iterator[Draft]:
+def _laminate(s: Skin, covered: Spread, lib: Library, bare: float, double: float) -> Iterator[ScheduleLine]:
     """Seal coat on what is bare, cloth, what wets it out, fill coats less what is sanded off them. double: where widths lap [m2]."""
     r = lib.resin(s.resin)
     area, stage = covered.size, _stage(s)
 
-    def line(kind: str, item: str, *terms: Term, material: str = r.name, count: int = 1) -> Draft:
+    def line(kind: str, item: str, *terms: Term, material: str = r.name, count: int = 1) -> ScheduleLine:
         group = "cloth" if kind == "cloth" else "resin"
-        return Draft(
+        return ScheduleLine(
             item, _where(s), "area", area, "m2", group, covered, terms,
-            material=material, kind=kind, region=s.where, count=count,
+            material=material, kind=kind, region=s.where, count=count, entry=s,
         )  # fmt: skip
 
     if bare > 1e-6:

@@ -17,7 +17,7 @@ from hullview.materials import Library, around
 from hullview.shape.hull import Hull, NamedLine
 from hullview.weight.areas import LAPS, Places, density_of
 from hullview.weight.causes import RESIN_HANDS, Quantity, Term
-from hullview.weight.line import Draft, ScheduleError
+from hullview.weight.line import ScheduleError, ScheduleLine
 from hullview.weight.patch import Array, Spread, clipped_segments, joined, over_segments
 
 GLUE = "glue lines"
@@ -225,30 +225,17 @@ def _line(
     material: str = "",
     sizes: tuple[float, ...] = (),
     count: int = 1,
-) -> Draft:
+) -> ScheduleLine:
     paired = run.along.startswith(("sheer", "chine"))
     where = f"{run.along}, {run.side}" + (", both sides" if paired else "")
     item = f"{run.name}: {label}" if run.name else label
     names = (run.name,) if run.name else ()
-    return Draft(
-        item,
-        where,
-        "length",
-        length,
-        "m",
-        group,
-        spread,
-        terms,
-        names,
-        material,
-        kind,
-        run.along,
-        sizes,
-        count,
-    )
+    return ScheduleLine(
+        item, where, "length", length, "m", group, spread, terms, names, material, kind, run.along, sizes, count, run
+    )  # fmt: skip
 
 
-def _wood(run: Run, places: Places, lib: Library, thick: float, depth: float) -> Draft:
+def _wood(run: Run, places: Places, lib: Library, thick: float, depth: float) -> ScheduleLine:
     """The stick itself, `plies` of that thickness one on another."""
     if not run.wood:
         raise ScheduleError(f"{run.kind} along the {run.along}: needs a wood.")
@@ -264,7 +251,7 @@ def _wood(run: Run, places: Places, lib: Library, thick: float, depth: float) ->
     )  # fmt: skip
 
 
-def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int) -> Draft:
+def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int) -> ScheduleLine:
     """`count` glue lines of that width along the run, thickened resin."""
     r = lib.resin(run.resin)
     gap, rho = Quantity.of(GLUE, r.glue_line), Quantity.of(GLUE, r.glue_density)
@@ -276,7 +263,7 @@ def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int) -> 
     )  # fmt: skip
 
 
-def lamination(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
+def lamination(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """Plies bent one on another: their wood, and the glue between them and to the skin."""
     ply, depth = _need(run, "ply_thickness", "depth")
     wood = _wood(run, places, lib, ply, depth)
@@ -284,7 +271,7 @@ def lamination(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     yield _joint(run, lib, wood.spread, depth, run.plies)
 
 
-def solid(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
+def solid(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """One stick, glued along one face."""
     thick, depth = _need(run, "thickness", "depth")
     wood = _wood(run, places, lib, thick, depth)
@@ -292,7 +279,7 @@ def solid(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     yield _joint(run, lib, wood.spread.scaled(run.solid_share), depth, 1)
 
 
-def fillet(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
+def fillet(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """Thickened resin in the corner of two skins, its section from the angle between them at each point."""
     (radius,) = _need(run, "radius")
     for line in lines_along(places.hull, run.along):
@@ -306,7 +293,7 @@ def fillet(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     yield _line(run, label, "glue", volume, length, term, kind="fillet", material=r.name, sizes=(radius,))
 
 
-def tape(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
+def tape(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """Cloth tape and the resin that wets it."""
     (width,) = _need(run, "width")
     if not run.cloth:
@@ -328,7 +315,7 @@ def tape(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
         )  # fmt: skip
 
 
-def glue_line(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
+def glue_line(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """A joint of a given depth; its thickness as given, or as the resin's usual."""
     (depth,) = _need(run, "depth")
     r, spread = lib.resin(run.resin), spread_along(run, places)
@@ -345,7 +332,7 @@ def glue_line(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     )  # fmt: skip
 
 
-def cord(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
+def cord(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """Line or edging by its mass per metre."""
     (per_metre,) = _need(run, "mass_per_length")
     spread = spread_along(run, places)
@@ -354,12 +341,12 @@ def cord(run: Run, places: Places, lib: Library) -> Iterator[Draft]:
     yield _line(run, "cord", "fittings", spread, spread.size, term, kind="cord")
 
 
-KINDS: Mapping[str, Callable[[Run, Places, Library], Iterator[Draft]]] = {
+KINDS: Mapping[str, Callable[[Run, Places, Library], Iterator[ScheduleLine]]] = {
     "lamination": lamination, "solid": solid, "fillet": fillet, "tape": tape, "glue line": glue_line, "cord": cord,
 }  # fmt: skip
 
 
-def runs(schedule: Schedule, places: Places, lib: Library) -> Iterator[Draft]:
+def runs(schedule: Schedule, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """The lines of every run, in the order of the schedule."""
     for run in schedule.runs:
         if run.kind not in KINDS:

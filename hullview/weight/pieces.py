@@ -12,7 +12,7 @@ from hullview.shape.appendages import outside_of
 from hullview.shape.hull import Hull
 from hullview.weight.areas import LAPS, Places, bulkhead_spread, density_of
 from hullview.weight.causes import RESIN_HANDS, Quantity, Term
-from hullview.weight.line import Draft, ScheduleError
+from hullview.weight.line import ScheduleError, ScheduleLine
 from hullview.weight.patch import Spread
 
 PIECE_SPREAD = (0.92, 1.0, 1.12)
@@ -27,13 +27,13 @@ def box_spread(at: tuple[float, float, float], size: tuple[float, float, float] 
     return one.both_sides().scaled(0.5) if count == 2 and at[1] != 0 else one
 
 
-def pieces(schedule: Schedule, lib: Library) -> Iterator[Draft]:
+def pieces(schedule: Schedule, lib: Library) -> Iterator[ScheduleLine]:
     """A line for each piece."""
     for p in schedule.pieces:
         yield _piece(p, lib)
 
 
-def _piece(p: Piece, lib: Library) -> Draft:
+def _piece(p: Piece, lib: Library) -> ScheduleLine:
     if p.mass is not None:
         one = Quantity.of(f"piece: {p.name}", (p.mass * PIECE_SPREAD[0], p.mass, p.mass * PIECE_SPREAD[2]))
         term, group = Term(float(p.count), (one,), "fitted"), "fittings"
@@ -44,9 +44,9 @@ def _piece(p: Piece, lib: Library) -> Draft:
         raise ScheduleError(f"piece {p.name!r}: needs a mass, or a wood and a size.")
     spread = box_spread(p.at, p.size, p.count)
     item = p.name + (f" ({p.count})" if p.count > 1 else "")
-    return Draft(
+    return ScheduleLine(
         item, _at(p.at), "piece", float(p.count), "pieces", group, spread, (term,), (p.name,), p.wood or "",
-        kind="piece", sizes=p.size or (), count=p.count,
+        kind="piece", sizes=p.size or (), count=p.count, entry=p,
     )  # fmt: skip
 
 
@@ -55,20 +55,20 @@ def _at(at: tuple[float, float, float]) -> str:
     return f"{at[0]:.2f} m aft{side}"
 
 
-def bulkheads(boat: Boat, places: Places, lib: Library) -> Iterator[Draft]:
+def bulkheads(boat: Boat, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """Walls across the hull, of a wood, of a cloth laminate, or of a wood skinned with cloth both sides by a schedule's skin."""
     for b, face in zip(boat.bulkheads, bulkhead_spread(boat, places)):
         yield from _bulkhead(b, face, lib)
 
 
-def _bulkhead(b: Bulkhead, face: Spread, lib: Library) -> Iterator[Draft]:
-    def line(kind: str, item: str, group: str, material: str, *factors: Quantity) -> Draft:
+def _bulkhead(b: Bulkhead, face: Spread, lib: Library) -> Iterator[ScheduleLine]:
+    def line(kind: str, item: str, group: str, material: str, *factors: Quantity) -> ScheduleLine:
         size = b.thickness if b.wood else float(b.layers)
         term = Term(face.size * size, factors, "joined", "solid" if b.wood else kind)
-        return Draft(
+        return ScheduleLine(
             f"bulkhead, {item}", f"bulkhead, {b.position:.2f} m aft", "area", face.size, "m2", group, face, (term,),
             material=material, kind="bulkhead" if group != "resin" else kind, region="bulkheads",
-            sizes=(b.thickness,) if b.wood else (), count=1 if b.wood else b.layers,
+            sizes=(b.thickness,) if b.wood else (), count=1 if b.wood else b.layers, entry=b,
         )  # fmt: skip
 
     if b.wood:
@@ -105,12 +105,12 @@ def _outer(p: np.ndarray, q: np.ndarray) -> np.ndarray:
     return p[:, :, None] * q[:, None, :]
 
 
-def appendages(boat: Boat, hull: Hull, lib: Library) -> Iterator[Draft]:
+def appendages(boat: Boat, hull: Hull, lib: Library) -> Iterator[ScheduleLine]:
     """Skegs, outer keels and outer stems by their thickness and by what of their outline stands outside the hull."""
     for a, outside in zip(boat.appendages, outside_of(hull, boat.appendages)):
         wood, face = lib.wood(a.wood), appendage_spread(a, outside)
         term = Term(face.size * a.thickness, (density_of(wood),), "joined", "solid")
-        yield Draft(
+        yield ScheduleLine(
             f"{a.name}, {wood.name}", "centre line", "area", face.size, "m2", "other wood", face, (term,), (a.name,), wood.name,
-            kind="appendage", region="keel", sizes=(a.thickness,),
+            kind="appendage", region="keel", sizes=(a.thickness,), entry=a,
         )  # fmt: skip

@@ -17,7 +17,7 @@ import numpy as np
 from hullview.boat.model import WeighedStage
 from hullview.errors import did_you_mean
 from hullview.weight.causes import STAGES, Model, evenly
-from hullview.weight.line import Draft, ScheduleError
+from hullview.weight.line import ScheduleError, ScheduleLine
 from hullview.weight.patch import Array
 from hullview.weight.stages import StageReading, stage_rows
 
@@ -40,7 +40,10 @@ class Readings:
 
 
 def readings_of(
-    entries: Sequence[WeighedStage], model: Model, drafts: Sequence[Draft], foretold: Sequence[StageReading]
+    entries: Sequence[WeighedStage],
+    model: Model,
+    drafts: Sequence[ScheduleLine],
+    foretold: Sequence[StageReading],
 ) -> Readings:
     """Turn [[weighed]] entries into rows of the model: the stage's own terms, and the items said to be on the scale beside it."""
     table = stage_rows(model)
@@ -70,7 +73,7 @@ def _foretold(model: Model, row: Array) -> tuple[float, float, float]:
     return (low, likely, high)
 
 
-def _terms_named(name: str, model: Model, drafts: Sequence[Draft]) -> Array:
+def _terms_named(name: str, model: Model, drafts: Sequence[ScheduleLine]) -> Array:
     """Terms of the lines that a builder means by a name: their item, their piece, or a word of either."""
     wanted = name.lower()
     hit = [i for i, d in enumerate(drafts) if any(wanted in n.lower() for n in (*d.names, d.item))]

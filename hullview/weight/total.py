@@ -15,41 +15,14 @@ from hullview.materials import Library, library
 from hullview.shape.hull import Hull
 from hullview.weight.allow import usually_also
 from hullview.weight.areas import places_of, planking, skins
-from hullview.weight.causes import SAMPLES, Z10, Model, Term, compile_model, ends_of, span_of
+from hullview.weight.causes import SAMPLES, Z10, Model, compile_model, ends_of, span_of
 from hullview.weight.lengths import runs
-from hullview.weight.line import Draft, ScheduleError
+from hullview.weight.line import ScheduleError, ScheduleLine, WeightLine
 from hullview.weight.mass import Mass
 from hullview.weight.patch import Array, Spread, joined
 from hullview.weight.pieces import appendages, bulkheads, pieces
 from hullview.weight.scale import close_in, readings_of
 from hullview.weight.stages import StageReading, stages_of
-
-
-@dataclass(frozen=True)
-class WeightLine:
-    """One line of the weight. basis "area", "length" or "piece"; quantity in `unit` ("m2", "m", "pieces"); mass, low, high [kg];
-    centre (3,) [m]; second (3, 3): mean of p p^T over it [m2]; causes that move it; names by which it can be said to be aboard;
-    material: its name in the library, where it is made of one; kind, region, sizes [m], count: what it is, as in `Draft`."""
-
-    item: str
-    where: str
-    basis: str
-    quantity: float
-    unit: str
-    mass: float
-    low: float
-    high: float
-    centre: Array
-    second: Array
-    group: str
-    causes: tuple[str, ...]
-    terms: tuple[Term, ...] = field(repr=False)
-    names: tuple[str, ...] = ()
-    material: str = ""
-    kind: str = ""
-    region: str = ""
-    sizes: tuple[float, ...] = ()
-    count: int = 1
 
 
 @dataclass(frozen=True)
@@ -155,7 +128,9 @@ class Weight:
         return Mass(mass, centre, self.expected.inertia * mass / self.expected.mass)
 
 
-def drafts_of(boat: Boat, hull: Hull, build: Build, lib: Library) -> tuple[list[Draft], list[Draft]]:
+def schedule_lines(
+    boat: Boat, hull: Hull, build: Build, lib: Library
+) -> tuple[list[ScheduleLine], list[ScheduleLine]]:
     """All lines of a build, and what such a boat usually also has; masses are still terms."""
     schedule = build.schedule
     places = places_of(hull, schedule)
@@ -185,7 +160,7 @@ def weigh(
     With `boat.weighed` the estimate is closed in by what the scale said (`hullview.weight.scale`).
     """
     chosen = boat.build(build)
-    lines, usual = drafts_of(boat, hull, chosen, library(boat.materials))
+    lines, usual = schedule_lines(boat, hull, chosen, library(boat.materials))
     model = compile_model([d.terms for d in (*lines, *usual)], boat.care)
     if draw is not None:
         one = model.at(draw)
@@ -202,8 +177,8 @@ def weigh(
 
 def _assemble(
     name: str,
-    lines: list[Draft],
-    usual: list[Draft],
+    lines: list[ScheduleLine],
+    usual: list[ScheduleLine],
     model: Model,
     likely: Array,
     z: Array,
@@ -214,7 +189,7 @@ def _assemble(
     at_likely, sampled = model.line_masses(likely)[:, 0], model.by_line(of_terms)
     n = len(lines)
     ends = ends_of(sampled)
-    made = tuple(_finished(d, m, e) for d, m, e in zip((*lines, *usual), at_likely, ends))
+    made = tuple(_weighed(d, m, e) for d, m, e in zip((*lines, *usual), at_likely, ends))
     own, extra = made[:n], made[n:]
     bare = _mass_of(own, sampled[:n])
     return Weight(
@@ -225,12 +200,8 @@ def _assemble(
     )  # fmt: skip
 
 
-def _finished(d: Draft, mass: float, ends: Array) -> WeightLine:
-    causes = tuple(dict.fromkeys(q.cause for t in d.terms for q in t.factors))
-    return WeightLine(
-        d.item, d.where, d.basis, d.quantity, d.unit, float(mass), float(ends[0]), float(ends[1]), d.spread.centre,
-        d.spread.second, d.group, causes, d.terms, d.names, d.material, d.kind, d.region, d.sizes, d.count,
-    )  # fmt: skip
+def _weighed(line: ScheduleLine, mass: float, ends: Array) -> WeightLine:
+    return WeightLine(**vars(line), mass=float(mass), low=float(ends[0]), high=float(ends[1]))
 
 
 def _mass_of(lines: tuple[WeightLine, ...], sampled: Array) -> Mass:
@@ -257,7 +228,7 @@ def _causes(model: Model, likely: Array, width: Array) -> tuple[CauseShare, ...]
     return tuple(sorted(found, key=lambda c: -c.share))
 
 
-def _steps(model: Model, lines: list[Draft], likely: Array) -> tuple[StepMass, ...]:
+def _steps(model: Model, lines: list[ScheduleLine], likely: Array) -> tuple[StepMass, ...]:
     """Wood, cloth and resin by step: put on, and what is left of it after sanding."""
     masses = model.term_masses(likely)[:, 0]
     found: dict[tuple[str, str], list[float]] = {}
