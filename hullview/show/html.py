@@ -9,7 +9,7 @@ from typing import Any
 from hullview.show.text import cells_of
 from hullview.show.units import in_words
 from hullview.tell.kinds import KINDS
-from hullview.tell.model import Block, Data, Facts, Line, Q, Section, Table, Units
+from hullview.tell.model import Block, Curves, Data, Facts, Line, Q, Section, Table, Units
 
 WIDE = 7
 """A table of more columns is set in smaller type on paper."""
@@ -100,4 +100,8 @@ def _scroll(table: str, label: str, whole: bool) -> str:
     return f'<div class="scroll{" whole" if whole else ""}" role="region" tabindex="0" aria-label="{label}">{table}</div>'
 
 
-_BLOCK: dict[type, Any] = {Line: _line, Facts: _facts, Table: _table}
+def _nothing(block: Block, units: Units) -> str:
+    return ""  # the page draws its own
+
+
+_BLOCK: dict[type, Any] = {Line: _line, Facts: _facts, Table: _table, Curves: _nothing}

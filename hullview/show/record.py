@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from hullview.show.units import plain as in_metric
 from hullview.tell.kinds import KINDS
-from hullview.tell.model import Data, Facts, Line, Q, Say, Table, Telling, joined_path
+from hullview.tell.model import Curves, Data, Facts, Line, Q, Say, Table, Telling, joined_path
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -37,7 +37,7 @@ def as_record(telling: Telling) -> Record:
             elif isinstance(block, Table):
                 if block.key:
                     _put(root, joined_path(section.path, block.key), records_of(block))
-            else:
+            elif not isinstance(block, Curves):
                 for said in _said(block):
                     for q in said.quantities:
                         if q.key:
@@ -111,6 +111,8 @@ def cell_value(kind: str, value: Any) -> Any:
 
 def plain_value(value: Any) -> Any:
     """The same in plain lists, dicts and numbers, with null for NaN and infinity."""
+    if isinstance(value, Q):
+        return value_of(value.kind, value.value)
     if isinstance(value, Mapping):
         return {str(k): plain_value(v) for k, v in value.items()}
     if isinstance(value, (list, tuple)):

@@ -7,12 +7,13 @@ Lines are lists of spans (words, style); style is a mark ("pass", "warn", "fail"
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import Any
 
 from hullview.show.tables import WIDTH, cells_wide, clean, wrapped
 from hullview.show.units import in_words, shown
 from hullview.tell.kinds import KINDS
-from hullview.tell.model import Block, Column, Data, Facts, Line, Q, Say, Table, Telling, Units
+from hullview.tell.model import Block, Column, Curves, Data, Facts, Line, Q, Say, Table, Telling, Units
 
 Span = tuple[str, str]
 Spans = list[Span]
@@ -67,7 +68,8 @@ def lines(telling: Telling, *, full: bool = True, width: int = WIDTH) -> list[Sp
             made = _BLOCK[type(block)](block, telling.units, width)
             if not made:
                 continue
-            if found and (k == 0 or not (isinstance(block, Line) and isinstance(last, Line))):
+            together = isinstance(block, Line) and isinstance(last, Line) and not block.apart and k > 0
+            if found and not together:
                 found.append([])
             found += made
             last = block
@@ -200,6 +202,40 @@ def _pad(words: str, width: int, align: str = "l") -> str:
     return space + words if align == "r" else words + space
 
 
+PLOT_ROWS, PLOT_WIDE = 13, 62
+
+
+def _curves(block: Curves, units: Units, width: int) -> list[Spans]:
+    """One mark a curve in characters, dots past flooding, the line of nought."""
+    low = min(0.0, *(min(y) for y in block.y))
+    high = max(0.001, *(max(y) for y in block.y))
+    step, span = (high - low) / (PLOT_ROWS - 1), block.x[-1] - block.x[0] or 1.0
+    field = [[" "] * PLOT_WIDE for _ in range(PLOT_ROWS)]
+    field[round(high / step)] = ["-"] * PLOT_WIDE
+    for k, (y, dots) in reversed(list(enumerate(zip(block.y, block.dots_from)))):
+        for column in range(PLOT_WIDE):
+            x = block.x[0] + span * column / (PLOT_WIDE - 1)
+            wet = dots is not None and abs(x) > dots
+            field[round((high - _between(block.x, y, x)) / step)][column] = "." if wet else Curves.MARKS[k]
+    scale = [shown(block.kind, high - i * step, units) for i in range(PLOT_ROWS)]
+    wide = max(map(len, scale))
+    made: list[Spans] = [[(f"{at:>{wide}} |" + "".join(row).rstrip(), "")] for at, row in zip(scale, field)]
+    foot = [" "] * (PLOT_WIDE + 4)
+    for i in range(5):
+        words, at = f"{block.x[0] + span * i / 4:.0f}", round((PLOT_WIDE - 1) * i / 4)
+        start = max(at - len(words) // 2, 0)
+        foot[start : start + len(words)] = words
+    return [*made, [(" " * (wide + 2) + "".join(foot).rstrip() + "  deg", "")]]
+
+
+def _between(xs: Sequence[float], ys: Sequence[float], x: float) -> float:
+    """Straight between two points; xs may run down."""
+    for (a, b), (p, q) in zip(pairwise(xs), pairwise(ys)):
+        if min(a, b) <= x <= max(a, b):
+            return p + (q - p) * (x - a) / (b - a)
+    return ys[-1]
+
+
 # ---------------------------------------------------------------- cells, for every writer that shows a table to people
 
 
@@ -225,7 +261,7 @@ def cells_of(
             continue
         unit = _shared_unit([row[k] for row, whole in zip(rows, block.rows) if whole[i] is not None])
         if unit and header[k]:
-            header[k] += f" {unit}"
+            header[k] += f", {unit}"
             for row in rows:
                 row[k] = row[k].removesuffix(f" {unit}")
     return header, rows
@@ -287,4 +323,4 @@ def cell_text(column: Column, value: Any, units: Units, both: bool) -> str:
     return shown(column.kind, value, units, both and column.both)
 
 
-_BLOCK: dict[type, Any] = {Line: _line, Facts: _facts, Table: _table}
+_BLOCK: dict[type, Any] = {Line: _line, Facts: _facts, Table: _table, Curves: _curves}

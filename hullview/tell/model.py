@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 from hullview.tell.kinds import KINDS
 
@@ -98,7 +98,7 @@ def listed(items: Sequence[Words], between: str = ", ", last: str | None = None)
 
 @dataclass(frozen=True)
 class Line:
-    """A paragraph. mark: its colour by meaning; hang: further lines are indented; strong: told with weight.
+    """A paragraph. mark: its colour by meaning; hang: further lines are indented; strong: told with weight; apart: after a gap.
 
     short, full: whether it stands in a command's short text and in its full text (and the page).
     """
@@ -107,6 +107,7 @@ class Line:
     mark: Mark = ""
     hang: bool = False
     strong: bool = False
+    apart: bool = False
     short: bool = True
     full: bool = True
 
@@ -202,14 +203,30 @@ class Table:
 
 
 @dataclass(frozen=True)
+class Curves:
+    """Curves over one axis, as a plot in characters shows them; the page draws them itself, programs read the table.
+
+    kind: of the ordinates; x (k,): degrees; y: (k,) of each curve; dots_from: |x| past which a curve turns into dots, or None.
+    """
+
+    MARKS: ClassVar[str] = "*o+x#"
+    kind: str
+    x: tuple[float, ...]
+    y: tuple[tuple[float, ...], ...]
+    dots_from: tuple[float | None, ...]
+    short: bool = True
+    full: bool = True
+
+
+@dataclass(frozen=True)
 class Data:
-    """What only programs read: a plain value or nested mappings and lists, SI, at a path of the JSON."""
+    """What only programs read: a plain value, a `Q`, or nested mappings and lists of them, SI, at a path of the JSON."""
 
     key: str
     value: Any
 
 
-Block = Line | Facts | Table | Data
+Block = Line | Facts | Table | Curves | Data
 
 
 @dataclass(frozen=True)

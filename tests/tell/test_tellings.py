@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 import functools
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from writers import check_every_writer
 
 from hullview import study
+from hullview.afloat.hydrostatics import heights_for, hydrostatics
+from hullview.afloat.mesh_error import hydrostatics_error
+from hullview.answer.reading import reading
 from hullview.boat.reader import read_boat
+from hullview.show import html, text
 from hullview.tell.floating import floating_telling
+from hullview.tell.hydrostatics import hydrostatics_telling
+from hullview.tell.righting import righting_telling
 
 MODELS = Path(__file__).parents[2] / "models"
 UNITS = ("metric", "imperial")
@@ -25,3 +33,42 @@ def craft(name):
 @pytest.mark.parametrize("name", ["short-kayak", "pulling-dinghy"])
 def test_float(name, units):
     check_every_writer(floating_telling(study.afloat(craft(name)), name, units))
+
+
+@functools.cache
+def curves(name):
+    made = study.righting(craft(name), None, ("rigid", "upright torso"))
+    return [study.curve_with_error(craft(name), made[0]), *made[1:]]
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", ["short-kayak", "pulling-dinghy"])
+def test_righting(name, units):
+    first = curves(name)[0]
+    boat = replace(craft(name).boat, units_shown=units)
+    told, other = reading(craft(name), first), study.other_side(craft(name), first)
+    check_every_writer(righting_telling(curves(name), boat, told, other))
+
+
+def test_the_page_marks_a_peak_past_flooding_as_the_terminal_does():
+    """The dinghy's arm is greatest at 35 degrees, water comes in at 33."""
+    telling = righting_telling(
+        curves("pulling-dinghy"),
+        craft("pulling-dinghy").boat,
+        reading(craft("pulling-dinghy"), curves("pulling-dinghy")[0]),
+    )
+    row = next(line for line in text.text(telling).splitlines() if line.startswith("at "))
+    assert " w" in row
+    page = html.section_html(telling.section("righting"), "metric")
+    assert re.search(r"<th[^>]*>at</th><td[^>]*>[0-9.]+° w</td>", page)
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_hydrostatics(units):
+    one = craft("pulling-dinghy")
+    rows = hydrostatics(one.hull, one.density, heights_for(one.hull, units), body=one.body)
+    check_every_writer(
+        hydrostatics_telling(
+            rows, one.boat.name, one.density, units, hydrostatics_error(one.hull, rows, one.density)
+        )
+    )
