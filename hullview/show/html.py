@@ -59,7 +59,8 @@ def _table(block: Table, units: Units) -> str:
     foot = "".join(f'<p class="note">{escaped(in_words(said, units))}</p>' for said in block.foot)
     if not block.rows or not columns:
         return foot
-    header, rows = cells_of(block, columns, units, True)
+    titles, shared, rows = cells_of(block, columns, units, True)
+    header = [f"{title}, {unit}" if unit else title for title, unit in zip(titles, shared)]
     kinds = [
         "l" if KINDS[block.columns[i].kind].text and not isinstance(block.rows[0][i], Q) else "r"
         for i in columns

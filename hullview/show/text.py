@@ -147,9 +147,9 @@ def _broken(block: Table, columns: Sequence[int], units: Units, width: int) -> l
 
 def _laid(block: Table, columns: Sequence[int], units: Units, both: bool, width: int) -> list[Spans]:
     """Header, rule and rows, padded; a mark colours its cell."""
-    header, rows = cells_of(block, columns, units, both)
+    header, shared, rows = cells_of(block, columns, units, both)
     align = ["l" if KINDS[block.columns[i].kind].text and not _right(block, i) else "r" for i in columns]
-    widths = [max(cells_wide(row[k]) for row in [header, *rows]) for k in range(len(columns))]
+    widths = [max(cells_wide(row[k]) for row in [header, shared, *rows]) for k in range(len(columns))]
     wrap = next((k for k, i in enumerate(columns) if block.columns[i].wrap), None)
     gap = next((g for g in GAPS if sum(widths) + len(g) * (len(widths) - 1) <= width), GAPS[-1])
     if wrap is not None:
@@ -157,7 +157,7 @@ def _laid(block: Table, columns: Sequence[int], units: Units, both: bool, width:
         widths[wrap] = max(min(widths[wrap], width - rest), LEAST)
     made: list[Spans] = []
     if any(header):
-        for texts in _split(header, widths, wrap):
+        for texts in (*_split(header, widths, wrap), *([shared] if any(shared) else [])):
             made.append(_joined([_pad(t, w, a) for t, w, a in zip(texts, widths, align)], gap, "head"))
         made.append([(gap.join("-" * w for w in widths), "")])
     marked = next((k for k, i in enumerate(columns) if block.columns[i].key == block.marked), 0)
@@ -241,8 +241,8 @@ def _between(xs: Sequence[float], ys: Sequence[float], x: float) -> float:
 
 def cells_of(
     block: Table, columns: Sequence[int], units: Units, both: bool
-) -> tuple[list[str], list[list[str]]]:
-    """Header and rows of a table in words; a unit that a whole column shares stands in its header.
+) -> tuple[list[str], list[str], list[list[str]]]:
+    """Titles, units and rows of a table in words; a unit that a whole column shares is taken out of its cells.
 
     Parameters
     ----------
@@ -254,6 +254,7 @@ def cells_of(
         Whether the other kind of unit stands beside, in columns that ask for it.
     """
     header = [clean(in_words(block.columns[i].title, units)) for i in columns]
+    shared = [""] * len(header)
     rows = [[clean(cell_text(block.columns[i], row[i], units, both)) for i in columns] for row in block.rows]
     for k, i in enumerate(columns):
         column = block.columns[i]
@@ -261,10 +262,10 @@ def cells_of(
             continue
         unit = _shared_unit([row[k] for row, whole in zip(rows, block.rows) if whole[i] is not None])
         if unit and header[k]:
-            header[k] += f", {unit}"
+            shared[k] = unit
             for row in rows:
                 row[k] = row[k].removesuffix(f" {unit}")
-    return header, rows
+    return header, shared, rows
 
 
 _HOISTED = frozenset(

@@ -187,6 +187,11 @@ def _trim_angle(value: float, units: Units) -> str:
     return f"{abs(math.degrees(value)):.1f} deg by the {'stern' if value > 0 else 'bow'}"
 
 
+def _whole_trim(value: float, units: Units) -> str:
+    whole = round(abs(math.degrees(value)))
+    return f"{whole} deg {'stern' if value > 0 else 'bow'}" if whole else "level"
+
+
 def _celsius(value: float, units: Units) -> str:
     return f"{value * 1.8 + 32:.0f} F" if units == "imperial" else f"{value:.0f} C"
 
@@ -238,6 +243,7 @@ _SHOWN: dict[str, Shown] = {
     "angle error": lambda value, units: f"{max(math.degrees(value), 0.01):.2f} deg",
     "heel": _heel,
     "trim angle": _trim_angle,
+    "whole trim": _whole_trim,
     "plain degrees": lambda value, units: f"{figure(value, 1)} deg",
     "share": lambda value, units: f"{figure(value * 100, 0)} %",
     "fine share": lambda value, units: f"{value * 100:.2g} %",

@@ -51,6 +51,7 @@ KINDS: dict[str, Kind] = {
     "fine degrees": Kind("rad", "an angle to a hundredth of a degree", angle=True),
     "heel": Kind("rad", "an angle of heel, told by its side", angle=True),
     "trim angle": Kind("rad", "an angle of trim, told by the end that lies deeper", angle=True),
+    "whole trim": Kind("rad", "an angle of trim to the degree, in short", angle=True),
     "plain degrees": Kind("deg", "an angle that travels in degrees"),
     "share": Kind("1", "a share, as per cent"),
     "fine share": Kind("1", "a share, as per cent with two figures"),

@@ -13,11 +13,15 @@ from writers import check_every_writer
 from hullview import study
 from hullview.afloat.hydrostatics import heights_for, hydrostatics
 from hullview.afloat.mesh_error import hydrostatics_error
+from hullview.answer.boarding import boarding
 from hullview.answer.reading import reading
+from hullview.answer.swamped import swamped
 from hullview.boat.reader import read_boat
 from hullview.show import html, text
 from hullview.tell.floating import floating_telling
 from hullview.tell.hydrostatics import hydrostatics_telling
+from hullview.tell.mishaps import boarding_section, swamped_section
+from hullview.tell.model import Telling
 from hullview.tell.righting import righting_telling
 
 MODELS = Path(__file__).parents[2] / "models"
@@ -72,3 +76,11 @@ def test_hydrostatics(units):
             rows, one.boat.name, one.density, units, hydrostatics_error(one.hull, rows, one.density)
         )
     )
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", ["short-kayak", "pulling-dinghy"])
+def test_mishaps(name, units):
+    found, cases = swamped(craft(name)), boarding(craft(name))
+    constants = (80.0, 0.030, 20.0)
+    check_every_writer(Telling((swamped_section(found), boarding_section(cases)), units), known=constants)

@@ -81,7 +81,7 @@ def check_every_writer(telling: Telling, *, known: tuple[float, ...] = ()) -> No
 
 def check_table(block: Table, telling: Telling, told: str, page: str, numbers: list[float]) -> None:
     columns = [i for i, c in enumerate(block.columns) if not c.hidden]
-    _, rows = cells_of(block, columns, telling.units, True)
+    *_, rows = cells_of(block, columns, telling.units, True)
     for row, whole in zip(rows, block.rows):
         for cell in row:
             assert flat(cell) in told, f"the text lacks {cell!r} of {block.title}"
