@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from hullview.commands import options
-from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
+from hullview.commands.output import give, one_format
 from hullview.errors import UsageError
 
 
@@ -15,17 +15,12 @@ from hullview.errors import UsageError
 @options.csv_option
 def command(word: str | None, as_json: bool, as_csv: bool) -> None:
     """The material library, with density, source and note; with WORD, only what has it in its name, source or note."""
-    from hullview.show.weights import material_records, materials_text
+    from hullview.tell.materials import materials_telling
 
     one_format(as_json, as_csv)
-    records = material_records(word)
-    if not records:
+    telling = materials_telling(word)
+    if not dict(telling.tables())["materials"].rows:
         raise UsageError(
             f"no material has {word!r} in its name, source or note. hullview materials lists them all."
         )
-    if as_json:
-        to_json({"materials": records})
-    elif as_csv:
-        records_to_csv(records)
-    else:
-        to_stdout(materials_text(word))
+    give(telling, as_json=as_json, as_csv=as_csv)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from hullview.boat.wording import INCH, POUND, feet_inches, figure, length_text
+from hullview.boat.wording import INCH, POUND, eighths, feet_inches, figure, length_text
 from hullview.tell.model import Q, Units, Words
 
 NOTHING = "-"
@@ -28,8 +28,8 @@ def shown(kind: str, value: Any, units: Units = "metric", both: bool = False) ->
     ----------
     kind : str
         A key of `hullview.tell.kinds.KINDS`.
-    value : float, int, str, bool or None
-        In SI, angles in radians.
+    value : float, int, str, bool, tuple or None
+        In SI, angles in radians; two of them are a range, three are low, likely and high.
     units : {"metric", "imperial"}
     both : bool
         Whether the other kind of unit stands beside in brackets, where it says more.
@@ -43,6 +43,8 @@ def shown(kind: str, value: Any, units: Units = "metric", both: bool = False) ->
         return NOTHING
     if isinstance(value, str):
         return value
+    if isinstance(value, tuple):
+        return _several([shown(kind, v, units) for v in value])
     if kind == "yes":
         return "yes" if value else "no"
     number = float(value)
@@ -53,8 +55,18 @@ def shown(kind: str, value: Any, units: Units = "metric", both: bool = False) ->
     own = _SHOWN[kind](number, units)
     if not both or kind not in _TWO:
         return own
+    if kind == "offset" and units == "metric":
+        return own  # the table's own figures, in mm throughout
     other = _SHOWN[kind](number, "imperial" if units == "metric" else "metric")
     return own if other == own else f"{own} ({other})"
+
+
+def _several(texts: list[str]) -> str:
+    """A range, "13.4 to 15.8 kg", or low, likely and high, "230 / 260 / 300 mm": a unit they share once."""
+    units = {text.rpartition(" ")[2] for text in texts}
+    if len(units) == 1 and all(text.count(" ") == 1 for text in texts):
+        texts = [*(text.rpartition(" ")[0] for text in texts[:-1]), texts[-1]]
+    return (" to " if len(texts) == 2 else " / ").join(texts)
 
 
 def in_words(words: Words, units: Units = "metric", both: bool = True) -> str:
@@ -108,6 +120,10 @@ def _size(value: float, units: Units) -> str:
 def _is_fraction(value: float, parts: int) -> bool:
     """Whether a length is a fraction of an inch that a rule has, within 2 %."""
     return abs(round(value / INCH * parts) * INCH / parts - value) <= 0.018 * value
+
+
+def _offset(value: float, units: Units) -> str:
+    return eighths(value) if units == "imperial" else figure(value * 1000, 1).removesuffix(".0")
 
 
 def _place(value: float, units: Units) -> str:
@@ -209,13 +225,14 @@ def number_text(value: float) -> str:
 
 
 _TWO = (
-    "length", "fine length", "place", "radius", "mass", "whole mass", "given mass", "immersion", "volume",
+    "length", "fine length", "offset", "place", "radius", "mass", "whole mass", "given mass", "immersion", "volume",
 )  # fmt: skip
 """Kinds that are told in both units where there is room."""
 
 _SHOWN: dict[str, Shown] = {
     "length": _length(0, 16),
     "fine length": _length(1, 32),
+    "offset": _offset,
     "size": _size,
     "place": _place,
     "long": _long,

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from hullview.boat.model import Boat
-from hullview.materials import Cloth, Coating, Material, Resin, Wood, library
 from hullview.show import words
 from hullview.show.amounts import amount, masses, said, unit_of
 from hullview.show.tables import columns, joined, pairs, paragraph
@@ -97,65 +94,3 @@ def _stages(weight: Weight, units: str) -> str:
     return "to check on the scale as she grows:\n" + columns(
         ("stage", "likely", "8 of 10"), rows, "lrr", "  "
     )
-
-
-# ---------------------------------------------------------------- the library
-
-
-def _figures(material: Material) -> dict[str, Any]:
-    """What counts of a material, with its unit in the name."""
-    if isinstance(material, Wood):
-        low, likely, high = material.density
-        return {
-            "density_kg_m3": likely, "density_low_kg_m3": low, "density_high_kg_m3": high,
-            "bending_strength_pa": material.bending_strength, "bending_stiffness_pa": material.bending_stiffness,
-        }  # fmt: skip
-    if isinstance(material, Cloth):
-        return {
-            "areal_kg_m2": material.areal[1],
-            "fibre_density_kg_m3": material.fibre_density,
-            "fibre_share": material.fibre_share[1],
-        }
-    if isinstance(material, Resin):
-        low, likely, high = material.cured_density
-        return {
-            "density_kg_m3": likely, "density_low_kg_m3": low, "density_high_kg_m3": high,
-            "seal_kg_m2": material.seal[1], "fill_kg_m2": material.fill[1],
-        }  # fmt: skip
-    return {"dry_kg_m2": material.dry[1], "wet_kg_m2": material.wet}
-
-
-def material_records(word: str | None = None) -> list[dict[str, Any]]:
-    """Kind, name, figures, source and note of all materials, or of those that have the word."""
-    found = library().search(word or "")
-    return [
-        {"kind": kind, "name": m.name, **_figures(m), "source": m.source, "note": m.note} for kind, m in found
-    ]
-
-
-def materials_text(word: str | None = None) -> str:
-    """The library by kind: what counts of each, with source and note under it."""
-    blocks = []
-    for kind, material in library().search(word or ""):
-        head = f"{material.name}  [{kind}]  {_in_short(material)}"
-        blocks.append(
-            "\n".join(
-                p for p in (head, paragraph(f"source: {material.source}", "  ", "    "), _note(material)) if p
-            )
-        )
-    return joined(*blocks)
-
-
-def _note(material: Material) -> str:
-    return paragraph(f"note: {material.note}", "  ", "    ") if material.note else ""
-
-
-def _in_short(m: Material) -> str:
-    if isinstance(m, Wood):
-        return f"{m.density[1]:.0f} kg/m3 ({m.density[0]:.0f} to {m.density[2]:.0f})"
-    if isinstance(m, Cloth):
-        return f"{m.areal[1] * 1000:.0f} g/m2 ({m.areal[1] / 0.03390575:.1f} oz/yd2)"
-    if isinstance(m, Resin):
-        return f"{m.cured_density[1]:.0f} kg/m3 cured"
-    assert isinstance(m, Coating)
-    return f"{m.dry[1] * 1000:.0f} g/m2 a coat, dry"

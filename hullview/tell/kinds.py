@@ -20,6 +20,7 @@ KINDS: dict[str, Kind] = {
     "yes": Kind("", "true or false", text=True),
     "length": Kind("m", "a length across or up: whole mm, or sixteenths of an inch"),
     "fine length": Kind("m", "the same to tenths of a mm, or 32nds of an inch"),
+    "offset": Kind("m", "a cell of a table of offsets: mm, or feet-inches-eighths"),
     "size": Kind(
         "m", "a size of stock: tenths of a mm where it has them, or the fraction of an inch a rule has"
     ),

@@ -24,8 +24,8 @@ class Q:
     ----------
     kind : str
         A key of `KINDS`: says the SI unit of the value, how many figures are shown, and what a builder in inches reads.
-    value : float, int, str, bool or None
-        In SI, angles in radians. None where there is no figure.
+    value : float, int, str, bool, tuple or None
+        In SI, angles in radians. None where there is no figure; two are a range, three are low, likely and high.
     key : str
         Path of the value in JSON, dots between ("floating.draft_m"), or "" for one that stands there under another key already.
     both : bool

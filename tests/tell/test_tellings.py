@@ -17,11 +17,14 @@ from hullview.answer.boarding import boarding
 from hullview.answer.reading import reading
 from hullview.answer.swamped import swamped
 from hullview.boat.reader import read_boat
+from hullview.materials import library
 from hullview.show import html, text
+from hullview.tell.boat import about_section, dimensions, offsets_section, waterline_on_forms
 from hullview.tell.floating import floating_telling
 from hullview.tell.hydrostatics import hydrostatics_telling
+from hullview.tell.materials import materials_telling, sources_section
 from hullview.tell.mishaps import boarding_section, swamped_section
-from hullview.tell.model import Telling
+from hullview.tell.model import Section, Telling
 from hullview.tell.righting import righting_telling
 
 MODELS = Path(__file__).parents[2] / "models"
@@ -84,3 +87,21 @@ def test_mishaps(name, units):
     found, cases = swamped(craft(name)), boarding(craft(name))
     constants = (80.0, 0.030, 20.0)
     check_every_writer(Telling((swamped_section(found), boarding_section(cases)), units), known=constants)
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_materials_and_their_sources(units):
+    boat = craft("short-kayak").boat
+    check_every_writer(replace(materials_telling("cedar"), units=units))
+    check_every_writer(Telling((sources_section(boat.build(), library(boat.materials)),), units))
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_the_boat_from_its_files(units):
+    old = read_boat(MODELS / "cruising-canoe-1883")
+    one = craft("short-kayak")
+    lying = study.afloat(one)
+    section = Section(
+        "forms", "", (dimensions(one.boat, one.hull, lying), waterline_on_forms(one.hull, lying))
+    )
+    check_every_writer(Telling((about_section(old), offsets_section(old.hull.table, units), section), units))

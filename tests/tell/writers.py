@@ -65,11 +65,14 @@ def check_every_writer(telling: Telling, *, known: tuple[float, ...] = ()) -> No
         for q in said.quantities:
             if q.value is None:
                 continue
-            words = in_words(q, telling.units)
+            words = flat(in_words(q, telling.units))
             assert words in told, f"the text lacks {words!r} of {said}"
             assert html.escaped(words) in page, f"the page lacks {words!r} of {said}"
-            if not said.key and not KINDS[q.kind].text and math.isfinite(q.value):
-                value = record.value_of(q.kind, q.value)
+            values = q.value if isinstance(q.value, tuple) else (q.value,)
+            for one in () if said.key or KINDS[q.kind].text else values:
+                if not math.isfinite(one):
+                    continue
+                value = record.value_of(q.kind, one)
                 assert any(math.isclose(abs(value), abs(n), rel_tol=1e-9, abs_tol=1e-12) for n in numbers), (
                     f"JSON lacks {value} of {said}"
                 )
