@@ -84,7 +84,7 @@ def _line(block: Line, units: Units, width: int) -> list[Spans]:
 
 def paragraph(words: str, first: str = "", rest: str = "", width: int = WIDTH) -> list[str]:
     """Words wrapped to the page; a word longer than a line (a path) is left whole."""
-    made = wrapped(clean(words), width - max(len(first), len(rest)))
+    made = wrapped(clean(words.replace("\n", " ")), width - max(len(first), len(rest)))
     return [(rest if n else first) + line for n, line in enumerate(made)]
 
 
@@ -97,7 +97,7 @@ def _facts(block: Facts, units: Units, width: int) -> list[Spans]:
     made = [
         [(_pad(name if n == 0 else "", wide), ""), (part, "")]
         for name, value in rows
-        for n, part in enumerate(wrapped(clean(value), max(width - wide, LEAST)) or [""])
+        for n, part in enumerate(wrapped(clean(value.replace("\n", " ")), max(width - wide, LEAST)) or [""])
     ]
     return title + made
 
