@@ -57,10 +57,11 @@ def _offsets(table: Offsets, names: tuple[str, ...], first: int, last: int, part
     which = f", stations {names[first]} to {names[last - 1]}" if part else ""
     columns = (
         Column("line", "line"),
+        Column("at_m", "at", "offset", hidden=True),
         *(Column(f"station_{name}", name, "offset", both=True) for name in names[first:last]),
     )
-    rows = [("position", *table.stations[first:last])]
-    rows += [(row_name(line), *line.values[first:last]) for line in table.lines]
+    rows = [("position", None, *table.stations[first:last])]
+    rows += [(row_name(line), line.at, *line.values[first:last]) for line in table.lines]
     key = f"stations_{names[first]}_to_{names[last - 1]}"
     return Table(key, f"Table of offsets, as read from {table.file}{which}", columns, tuple(rows))
 
