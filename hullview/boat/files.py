@@ -107,6 +107,10 @@ def inside(folder: Path, name: str) -> Path:
         raise Unreadable(
             name, "must be the name of a file in the boat's folder", "Use / between folder and file."
         )
+    if name.endswith(("/", "/.")):
+        raise Unreadable(
+            name, "is the name of a folder; it must be that of a file", "Leave out the / at its end."
+        )
     if os.path.isabs(name) or ".." in Path(name).parts:
         raise Unreadable(
             name, "may not leave the boat's folder", "Copy the file into the folder and give its name."

@@ -55,7 +55,8 @@ class Ledger:
 
     def unknown(self, path: Path, known: tuple[str, ...]) -> None:
         """A key that means nothing here."""
-        self.wrong(path, "", "unknown key", did_you_mean(str(path[-1]), known))
+        mend = did_you_mean(str(path[-1]), known) if len(self.mistakes) <= MOST else ""
+        self.wrong(path, "", "unknown key", mend)
 
     def read(self, path: Path, given: object, kind: str, bare: str | None = None) -> float | None:
         """A quantity in SI, or None with the mistake noted."""

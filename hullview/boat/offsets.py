@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from math import radians
 
@@ -12,10 +12,12 @@ from hullview.boat import quantity, table_checks
 from hullview.boat.ledger import TableReading, shown
 from hullview.boat.model import Table, TableLine
 from hullview.boat.quantity import QuantityError
-from hullview.errors import did_you_mean
+from hullview.errors import did_you_mean, meant_by
 
 LONGEST = 1000.0
 """No boat and no part of one is longer [m]."""
+MOST_STATIONS, MOST_ROWS = 500, 200
+"""More than a table of offsets ever has; a larger one is another kind of file, and is refused before its cells are read."""
 
 MEASURES = ("position", "height", "half-breadth", "shape")
 WHOLE_LINES = {"height": ("sheer", "keel", "rabbet", "deck"), "half-breadth": ("sheer", "rabbet")}
@@ -31,27 +33,23 @@ Row = tuple[int, list[str]]
 def read_offsets(raw: bytes, unit: str | None, file: str = "offsets.csv") -> TableReading:
     """Read a table of offsets; `unit` is that of bare cells: mm, cm, m, in, ft, ft-in-eighths, or None."""
     reading = TableReading(file)
-    rows = _rows(raw, reading)
-    if rows is None or not _headings(rows, reading):
+    written = _rows(raw, reading)
+    if written is None or (rows := _headings(written, reading)) is None:
         return reading
     width = len(reading.headings) + 3
-    rows = [r for r in rows[1:] if _of_width(r, width, reading)]
+    rows = [r for r in rows if _of_width(r, width, unit, reading)]
     stations = _positions(rows, unit, reading)
     lines, shapes = _lines(rows, unit, reading)
-    if stations is None:
-        _once(reading)
-        return reading
     if not (reading.bare and reading.imperial + reading.metric):
-        table_checks.check(stations, lines, reading)
-    if reading.mistakes:
-        _once(reading)
-        return reading
+        table_checks.check(lines, reading)
     decked = any(r.name == "deck" for r in lines)
     rabbet = any(r.name == "rabbet" for r in lines)
     if "deck" in shapes and not decked:
         reading.wrong(
             shapes["deck"][0], "shape deck", "", "says how a deck is shaped, but there are no deck rows"
         )
+    if stations is None or reading.mistakes:
+        _once(reading)
         return reading
     given_unit = unit or ("in" if reading.imperial > reading.metric else "mm")
     reading.table = Table(
@@ -80,7 +78,7 @@ def _shape(shapes: dict[str, tuple[int, list[str]]], name: str, default: str, co
 
 
 def _rows(raw: bytes, reading: TableReading) -> list[Row] | None:
-    """The rows that are neither empty nor a comment, or None where the file is no table with commas."""
+    """The rows that are neither empty nor a comment, or None where the file is no table of offsets."""
     text = _text(raw, reading)
     if text is None:
         return None
@@ -94,29 +92,40 @@ def _rows(raw: bytes, reading: TableReading) -> list[Row] | None:
             1, "the table", "", "is empty", "Write a header, the positions and a row for each line."
         )
         return None
-    for sign, name in ((";", "semicolons"), ("\t", "tabs")):
-        if all(line.count(sign) > line.count(",") for _, line in written[:2]):
-            mend = "Save it again as CSV with commas between cells and points in decimals."
-            reading.wrong(
-                written[0][0], "the table", "", f"has {name} between its cells; it must have commas", mend
-            )
-            return None
+    if len(written) > MOST_ROWS:
+        mend = "Is this the table of offsets?"
+        reading.wrong(
+            written[MOST_ROWS][0], "the table", "", f"has {len(written)} rows; at most {MOST_ROWS}", mend
+        )
+        return None
+    sign = _separator(written, reading)
     rows: list[Row] = []
     for n, line in written:
         try:
-            cells = next(csv.reader([line], strict=True))
+            cells = next(csv.reader([line], strict=True, delimiter=sign))
         except csv.Error as error:
             what = "an unclosed quotation mark" if "end of data" in str(error) else str(error)
             reading.wrong(
                 n,
-                " ".join(shown(c.strip())[1:-1] for c in line.split(",")[:2]),
+                " ".join(shown(c.strip())[1:-1] for c in line.split(sign)[:2]),
                 "",
                 f"cannot be split into cells: {what}",
                 'Write inches inside a cell as 6 in or 6".',
             )
             continue
-        rows.append((n, [c.strip() for c in cells]))
+        rows.append((n, [c.strip() if sign == "," else c.strip().replace(",", ".") for c in cells]))
     return rows or None
+
+
+def _separator(written: Sequence[tuple[int, str]], reading: TableReading) -> str:
+    """The comma, or what stands in its place, which is a mistake; the cells are read by it for what else is wrong."""
+    for sign, name in ((";", "semicolons"), ("\t", "tabs")):
+        if all(line.count(sign) > line.count(",") for _, line in written[:2]):
+            mend = "Save it again as CSV with commas between cells and points in decimals."
+            allowed = f"has {name} between its cells; it must have commas"
+            reading.wrong(written[0][0], "the table", "", allowed, mend)
+            return sign
+    return ","
 
 
 def _text(raw: bytes, reading: TableReading) -> str | None:
@@ -132,17 +141,21 @@ def _text(raw: bytes, reading: TableReading) -> str | None:
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
-def _headings(rows: list[Row], reading: TableReading) -> bool:
-    """Take the station names from the header, less the empty columns that a spreadsheet leaves at the end."""
+def _headings(rows: list[Row], reading: TableReading) -> list[Row] | None:
+    """Take the station names from the header; the rows under it, or None where there are too many stations to be a boat's."""
+    rows = _trimmed(rows)
     n, cells = rows[0]
-    first = [c.lower() for c in cells[:3]]
-    if first != ["measure", "line", "at"]:
+    stations = len(cells) - 3
+    if stations > MOST_STATIONS:
+        allowed = f"has {stations} stations; at most {MOST_STATIONS}"
+        reading.wrong(n, "header", "", allowed, "Is this the table of offsets?")
+        return None
+    if [c.lower() for c in cells[:3]] != ["measure", "line", "at"]:
         mend = "The first row is measure,line,at and the names of the stations, bow first."
         reading.wrong(n, "header", shown(",".join(cells[:3])), "must begin with measure,line,at", mend)
-        return False
-    while len(cells) > 3 and not cells[-1] and all(len(r) == len(cells) and not r[-1] for _, r in rows[1:]):
-        for _, r in rows:
-            r.pop()
+        if cells[0].lower() in MEASURES:  # the header is left out: a row of the table stands in its place
+            reading.headings = [str(i) for i in range(stations)]
+            return rows
     reading.headings = cells[3:]
     for i, name in enumerate(reading.headings):
         if not name:
@@ -157,10 +170,19 @@ def _headings(rows: list[Row], reading: TableReading) -> bool:
         reading.wrong(
             n, "header", "", f"has {len(reading.headings)} stations; must have 3 or more", "Add stations."
         )
-    return True
+    return rows[1:]
 
 
-def _of_width(row: Row, width: int, reading: TableReading) -> bool:
+def _trimmed(rows: list[Row]) -> list[Row]:
+    """The rows without the empty columns that a spreadsheet leaves at the end."""
+    width = len(rows[0][1])
+    if any(len(cells) != width for _, cells in rows):
+        return rows
+    used = max(next((i + 1 for i in range(width - 1, -1, -1) if cells[i]), 0) for _, cells in rows)
+    return [(n, cells[: max(3, used)]) for n, cells in rows]
+
+
+def _of_width(row: Row, width: int, unit: str | None, reading: TableReading) -> bool:
     n, cells = row
     if len(cells) == width:
         return True
@@ -171,12 +193,14 @@ def _of_width(row: Row, width: int, reading: TableReading) -> bool:
         )
     key = " ".join(shown(c)[1:-1] for c in cells[:2])
     reading.wrong(n, key, "", f"has {len(cells)} cells; the header has {width}", mend)
+    if cells[0].lower() in ("position", "height", "half-breadth"):
+        _values((n, cells[:width]), key, unit, reading)
     return False
 
 
 def _positions(rows: Sequence[Row], unit: str | None, reading: TableReading) -> tuple[float, ...] | None:
     """Stations aft of the bow datum [m], in order, or None."""
-    found = [(n, c) for n, c in rows if c[0].lower() == "position"]
+    found = [(n, c) for n, c in rows if _as_meant(c[0].lower(), MEASURES) == "position"]
     if not found:
         mend = "Add a row position,,,0,... with the distance of each station aft of the bow datum."
         reading.wrong(1, "position", "", "is missing", mend)
@@ -250,40 +274,51 @@ def _cell(
 def _lines(
     rows: Sequence[Row], unit: str | None, reading: TableReading
 ) -> tuple[list[TableLine], dict[str, tuple[int, list[str]]]]:
-    """The rows of heights and half-breadths, and the rows that say how a section crosses the centre line."""
+    """The rows of heights and half-breadths, and the rows that say how a section crosses the centre line.
+
+    A row whose name is wrong is read on as what was probably meant, so that its other mistakes are told with it.
+    """
     lines: list[TableLine] = []
     shapes: dict[str, tuple[int, list[str]]] = {}
     for n, cells in rows:
-        measure, name = cells[0].lower(), " ".join(cells[1].lower().split())
+        measure, name = _as_meant(cells[0].lower(), MEASURES), " ".join(cells[1].lower().split())
+        if cells[0].lower() not in MEASURES:
+            mend = did_you_mean(cells[0], MEASURES)
+            reading.wrong(
+                n, "measure", shown(cells[0]), "must be height, half-breadth, shape or position", mend, 1
+            )
         if measure == "shape":
             _shape_row((n, cells), name, shapes, reading)
         elif measure in ("height", "half-breadth"):
             line = _line((n, cells), measure, name, unit, reading)
             if line:
                 lines.append(line)
-        elif measure != "position":
-            mend = did_you_mean(measure, MEASURES)
-            reading.wrong(
-                n, "measure", shown(cells[0]), "must be height, half-breadth, shape or position", mend, 1
-            )
     return lines, shapes
+
+
+def _as_meant(word: str, known: Iterable[str]) -> str:
+    """A word as it is known, or the one that it was probably meant for, if that is plain."""
+    if word in known:
+        return word
+    meant = meant_by(word, known)
+    return meant[0] if len(meant) == 1 else word
 
 
 def _line(row: Row, measure: str, name: str, unit: str | None, reading: TableReading) -> TableLine | None:
     n, cells = row
-    whole = name in WHOLE_LINES[measure] or bool(_CHINE.fullmatch(name))
-    if not whole and name not in LINES_AT[measure]:
+    key = f"{measure} {name}" + (f" {shown(cells[2])[1:-1]}" if cells[2] else "")
+    if not _is_line(measure, name):
         known = sorted({*WHOLE_LINES[measure], *LINES_AT[measure], "chine", "chine 1"})
         other = "half-breadth" if measure == "height" else "height"
         mend = did_you_mean(name, known)
         if name in LINES_AT[other] or name in WHOLE_LINES[other]:
             mend = f"A {name} row gives its {other}. Known: {', '.join(known)}."
         reading.wrong(n, f"{measure} line", shown(cells[1]), f"no such line of a {measure}", mend, 2)
-        return None
-    key = f"{measure} {name}" + (f" {shown(cells[2])[1:-1]}" if cells[2] else "")
+        name = _as_meant(name, known)
+        if not _is_line(measure, name):
+            _values(row, f"{measure} {shown(cells[1])[1:-1]}", unit, reading)
+            return None
     at, angle = _at((n, cells), measure, name, unit, reading)
-    if at is None and name in LINES_AT[measure] and (cells[2] or not whole):
-        return None
     values = _values(row, key, unit, reading)
     if measure == "half-breadth":
         for i, v in enumerate(values):
@@ -293,7 +328,17 @@ def _line(row: Row, measure: str, name: str, unit: str | None, reading: TableRea
                 reading.wrong(n, f"{key} {reading.station(i)}", given, "must be 0 or more", mend, i + 4)
     if not any(c not in ("", "-") for c in cells[3:]):
         reading.wrong(n, key, "", "crosses no station", "Leave the row out.")
+    if at is None and (cells[2] or not _is_whole(measure, name)) and name in LINES_AT[measure]:
+        return None
     return TableLine(measure, name, at, values, angle, n)  # type: ignore[arg-type]
+
+
+def _is_whole(measure: str, name: str) -> bool:
+    return name in WHOLE_LINES[measure] or bool(_CHINE.fullmatch(name))
+
+
+def _is_line(measure: str, name: str) -> bool:
+    return _is_whole(measure, name) or name in LINES_AT[measure]
 
 
 def _at(

@@ -17,6 +17,9 @@ UNNAMED = "schedule"
 Entries = list[tuple[Path, dict[str, Any]]]
 Planks = list[tuple[Path, Planking]]
 
+MOST_ENTRIES = 1000
+"""Tables of one kind in a boat file; more are no boat's."""
+
 
 def entries(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> Entries:
     """The sound entries of a list of tables, each with its path; the others are noted."""
@@ -24,6 +27,9 @@ def entries(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> Entries:
         return []
     if not isinstance(given, list):
         ledger.wrong(path, shown(given), "must be a list of tables", f"Write [[{show(path)}]] above each.")
+        return []
+    if len(given) > MOST_ENTRIES:
+        ledger.wrong(path, shown(given), f"has {len(given)} entries; at most {MOST_ENTRIES}")
         return []
     found = [((*path, i), fill(ledger, (*path, i), g, sheet)) for i, g in enumerate(given)]
     return [(p, f) for p, f in found if f is not None]

@@ -17,18 +17,17 @@ ABOVE = 0.010
 Lines = Sequence[TableLine]
 
 
-def check(stations: Sequence[float], lines: Lines, reading: TableReading) -> None:
+def check(lines: Lines, reading: TableReading) -> None:
     """Note every mistake that only shows when rows are held against each other."""
-    if not any(m.key.startswith("position") for m in reading.mistakes):
-        _equal_lines(lines, reading)
-        _sheer(lines, reading)
-        _centre_line(lines, reading)
-        _pairs(lines, reading)
-        _gaps(lines, reading)
-        _above_sheer(lines, reading)
-        _sheer_over_keel(lines, reading)
-        _below_keel(lines, reading)
-        _deck_at_points(lines, reading)
+    _equal_lines(lines, reading)
+    _sheer(lines, reading)
+    _centre_line(lines, reading)
+    _pairs(lines, reading)
+    _gaps(lines, reading)
+    _above_sheer(lines, reading)
+    _sheer_over_keel(lines, reading)
+    _below_keel(lines, reading)
+    _deck_at_points(lines, reading)
 
 
 def _find(lines: Lines, measure: str, name: str) -> TableLine | None:

@@ -15,6 +15,17 @@ from hullview.errors import BoatFileError, Mistake
 
 Document = dict[str, Any]
 
+MOST_PARTS = 16
+"""Parts of a dotted key; no key of a boat file has more than four, and a parser takes time that grows with their square."""
+_TOKEN = re.compile(
+    r"""(?P<key>(?:(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+)"""
+    f"{{{MOST_PARTS}}})"
+    r"""|"{3}(?:[^"\\]|\\.|"(?!""))*+"{3,5}|'{3}(?:[^']|'(?!''))*+'{3,5}|(?P<open>"{3}|'{3})"""
+    r"""|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+'|\#[^\n]*+|[A-Za-z0-9_-]++|[^"'\#A-Za-z0-9_-]++""",
+    re.DOTALL,
+)
+"""A key of too many parts, a text, a comment, a word, or what stands between them; "open": a text of several lines that never ends."""
+
 
 def find(path: str | os.PathLike[str]) -> tuple[FilePath, str]:
     """The folder and the name of the file in it."""
@@ -68,6 +79,8 @@ def parse(raw: bytes, ledger: Ledger) -> Document:
         raise stop(
             1, "is empty", "Begin with a name and [hull]; hullview new FOLDER writes a file to fill in."
         )
+    if (line := _long_key(text)) is not None:
+        raise stop(line, f"holds a key of more than {MOST_PARTS} parts", "Is this a boat file?")
     try:
         document = tomllib.loads(text)
         ledger.lines = lines_of(text)
@@ -84,6 +97,16 @@ def parse(raw: bytes, ledger: Ledger) -> Document:
             1, "is not a boat file: it nests too deep or holds an impossible number or date"
         ) from error
     return document
+
+
+def _long_key(text: str) -> int | None:
+    """The line of the first dotted key of too many parts, or None."""
+    for token in _TOKEN.finditer(text):
+        if token["key"]:
+            return text.count("\n", 0, token.start()) + 1
+        if token["open"]:
+            return None  # not TOML, which the parser says better
+    return None
 
 
 def _dotted(words: str) -> str:
