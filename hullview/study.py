@@ -21,6 +21,7 @@ from hullview.afloat.water import density_of
 from hullview.answer.boarding import Boarding, boarding
 from hullview.answer.checks import Answer, Check, Condition, answer, binding, checks
 from hullview.answer.conditions import CENTRED, LIKELY, Craft, heeled
+from hullview.answer.fit import misfits
 from hullview.answer.plausible import doubts
 from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
 from hullview.answer.swamped import Swamped, swamped
@@ -273,7 +274,11 @@ def looked_over(
         return (
             fairness(boat),
             bend(boat, hull, build) if boat.builds else None,
-            (*hull.notes, *doubts(boat, hull)),
+            (
+                *hull.notes,
+                *doubts(boat, hull),
+                *(misfits(boat, hull, boat.build(build)) if boat.builds else ()),
+            ),
         )
 
 

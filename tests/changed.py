@@ -146,7 +146,7 @@ def moved(boat: Boat, dx: float, dz: float) -> Boat:
                 )
                 for r in s.runs
             ),
-            tuple(replace(p, at=spot(p.at)) for p in s.pieces),
+            tuple(replace(p, at=spot(p.at), places=tuple(spot(q) for q in p.places)) for p in s.pieces),
         )
 
     return replace(
@@ -206,7 +206,11 @@ def mirrored(boat: Boat) -> Boat:
             replace(
                 b,
                 schedule=replace(
-                    b.schedule, pieces=tuple(replace(p, at=other(p.at)) for p in b.schedule.pieces)
+                    b.schedule,
+                    pieces=tuple(
+                        replace(p, at=other(p.at), places=tuple(other(q) for q in p.places))
+                        for p in b.schedule.pieces
+                    ),
                 ),
             )
             for b in boat.builds

@@ -359,7 +359,7 @@ def test_pieces_by_mass_by_wood_and_in_pairs():
         ),
         box(),
     )
-    assert [x.where for x in w.lines] == ["1.60 m aft", "2.00 m aft", "0.50 m aft, 200 mm to starboard"]
+    assert [x.where for x in w.lines] == ["1.60 m aft", "2.00 m aft", "0.50 m aft, 200 mm out on both sides"]
     to_port = weigh(boat(Piece("pump", (1.2, -0.05, 0.1), mass=0.5)), box())
     assert to_port.lines[0].where == "1.20 m aft, 50 mm to port" and to_port.centre[1] == pytest.approx(-0.05)
     assert w.mass == pytest.approx(0.9 + ASH * 0.1 * 0.8 * 0.018 + 0.3)

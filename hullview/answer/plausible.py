@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hullview.answer.fit import misfits
 from hullview.answer.limits import limit
 from hullview.answer.seat import reach
 from hullview.boat.model import Boat
@@ -61,7 +62,8 @@ def doubts(boat: Boat, hull: Hull, weight: Weight | None = None) -> tuple[str, .
                     f"{boat.name}: {text}; this cannot be right. Check the units of the table and of the schedule."
                 )
             found.append(text)
-    return (*found, *out_of_place(boat, hull))
+    fit = () if weight is None else misfits(boat, hull, boat.build(weight.build))
+    return (*found, *out_of_place(boat, hull), *fit)
 
 
 def out_of_place(boat: Boat, hull: Hull) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from hullview.boat.build_keys import LINES
-from hullview.boat.ledger import Box, Ledger
+from hullview.boat.ledger import Box, Ledger, shown
 from hullview.boat.model import End, HullForm, Opening, Planking, Table
 from hullview.boat.values import ASIDE, on_board, one_of
 from hullview.boat.where import Path
@@ -108,6 +108,22 @@ def planking(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
     if lost >= found["thickness"]:
         allowed = f"fairing takes off {lost * 1000:.3g} mm, which leaves nothing of it"
         ledger.wrong((*path, "thickness"), "", allowed, "Check the unit, or give fairing_loss.")
+
+
+def piece(ledger: Ledger, path: Path, found: dict[str, Any]) -> dict[str, Any]:
+    """The fields of a piece: one place for all of them, or a place for each, as many as `count` says."""
+    places = found["places"]
+    if len(places) == 1:
+        return {**found, "at": places[0], "places": ()}
+    if found.setdefault("count", len(places)) != len(places):
+        ledger.wrong(
+            (*path, "count"),
+            shown(found["count"]),
+            f"does not agree with the {len(places)} places of `at`",
+            "Give a place for each, or leave count out.",
+        )
+    middle = tuple(sum(p[i] for p in places) / len(places) for i in range(3))
+    return {**found, "at": middle}
 
 
 def spans(ledger: Ledger, path: Path, start: float | None, end: float | None) -> None:

@@ -117,7 +117,7 @@ PIECE = Sheet(
     "piece",
     (
         Key("name", v.text(), needed=True),
-        Key("at", v.spot(), needed=True),
+        Key("at", v.spots(), "places", needed=True),
         Key("mass", v.mass(5000)),
         Key("wood", v.material("wood"), only=("piece by size",), needed=("piece by size",)),
         Key(
@@ -126,6 +126,9 @@ PIECE = Sheet(
             only=("piece by size",),
             needed=("piece by size",),
         ),
+        Key("lies", v.choice("fore and aft", "athwart"), only=("piece by size",)),
+        Key("on_edge", v.flag(), only=("piece by size",)),
+        Key("scribed", v.flag(), only=("piece by size",)),
         Key("count", v.count(1, 10_000)),
     ),
     _piece_kind,

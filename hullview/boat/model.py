@@ -6,6 +6,7 @@ Defaults stand here and nowhere else; the reader fills in only what the builder 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
@@ -333,9 +334,41 @@ class Run:
     name: str | None = None
 
 
+Lie = Literal["fore and aft", "athwart"]
+
+ATHWART_WORDS = frozenset((
+    "thwart", "thwarts", "seat", "seats", "bench", "benches", "yoke", "yokes", "beam", "beams", "frame", "frames", "floors",
+    "stretcher", "stretchers", "breasthook",
+))  # fmt: skip
+"""A piece with one of these words in its name lies across the boat, with its longer side athwart, unless it is a side seat or says
+otherwise (common practice, no source)."""
+
+
 @dataclass(frozen=True)
 class Piece:
-    """What weighs by the piece: a mass, or a wood and a size (length, width, thickness) [m]; at its centre. count of them."""
+    """What weighs by the piece: a mass, or a wood and a size; at its centre.
+
+    Parameters
+    ----------
+    name : str
+        What it is called; its words decide how it lies where `lies` is left out.
+    at : Point
+        Its centre [m]; with `places`, the middle of them.
+    mass : float or None
+        Of one [kg].
+    wood, size : str and (length, width, thickness) [m], or None
+        Length runs along the piece's own direction, width across it, thickness up.
+    count : int
+        How many of them.
+    lies : "fore and aft", "athwart" or None
+        The direction of its length. None: "athwart" with the longer side athwart for what lies so by its name, else "fore and aft".
+    on_edge : bool
+        It stands on its edge: the width is its height, the thickness lies level.
+    scribed : bool
+        Cut to the inside of the skin: what of `size` would stand out of it is not aboard.
+    places : tuple of Point
+        The centre of each [m], where each has its own.
+    """
 
     name: str
     at: Point
@@ -343,6 +376,42 @@ class Piece:
     wood: str | None = None
     size: tuple[float, float, float] | None = None
     count: int = 1
+    lies: Lie | None = None
+    on_edge: bool = False
+    scribed: bool = False
+    places: tuple[Point, ...] = ()
+
+    @property
+    def each(self) -> tuple[Point, ...]:
+        """The centre of each of them [m]: their own places; two off the centre line with one place given are a pair."""
+        if self.places:
+            return self.places
+        if self.count == 2 and self.at[1] != 0:
+            return (self.at, (self.at[0], -self.at[1], self.at[2]))
+        return (self.at,) * self.count
+
+    @property
+    def direction(self) -> Lie:
+        """How its length lies."""
+        if self.lies is not None:
+            return self.lies
+        words = set(re.findall(r"[a-z]+", self.name.lower()))
+        return "athwart" if words & ATHWART_WORDS and "side" not in words else "fore and aft"
+
+    @property
+    def extent(self) -> tuple[float, float, float]:
+        """How far it reaches aft, to starboard and up, as a box [m]; zeros for a piece without a size.
+
+        >>> Piece("thwart", (2.3, 0.0, 0.3), size=(0.82, 0.05, 0.019)).extent
+        (0.05, 0.82, 0.019)
+        """
+        if self.size is None:
+            return (0.0, 0.0, 0.0)
+        length, width, thickness = self.size
+        if self.lies is None and self.direction == "athwart" and not self.on_edge:
+            length, width = max(length, width), min(length, width)
+        across, up = (thickness, width) if self.on_edge else (width, thickness)
+        return (across, length, up) if self.direction == "athwart" else (length, across, up)
 
 
 @dataclass(frozen=True)

@@ -107,6 +107,6 @@ def _schedule(ledger: Ledger, path: Path, given: object, decked: bool) -> tuple[
         tuple(p for _, p in planks),
         tuple(Skin(**found) for _, found in parts["skin"]),
         tuple(Run(**found) for _, found in parts["run"]),
-        tuple(Piece(**found) for _, found in parts["piece"]),
+        tuple(Piece(**agree.piece(ledger, here, found)) for here, found in parts["piece"]),
     )
     return whole, planks

@@ -134,6 +134,20 @@ def spot(optional: int = 0) -> Reader:
     return Reader(read, parts.says)
 
 
+def spots() -> Reader:
+    """One place on board, or a list of places: each a (aft of datum, starboard, up) [m]."""
+    one = spot()
+
+    def read(ledger: Ledger, path: Path, given: object) -> tuple[tuple[float, ...], ...] | None:
+        if not (isinstance(given, list) and given and isinstance(given[0], list)):
+            found = one.read(ledger, path, given)
+            return None if found is None else (found,)
+        places = [one.read(ledger, (*path, i), g) for i, g in enumerate(given)]
+        return None if any(p is None for p in places) else tuple(p for p in places if p is not None)
+
+    return Reader(read, f"{one.says}, or a list of such places, one for each")
+
+
 def named(allowed: tuple[str, ...] = ()) -> Reader:
     """A region or a line of the boat, one of `allowed`, or of the lines this boat has."""
 

@@ -14,45 +14,47 @@ from hullview.weight.areas import LAPS, Places, bulkhead_spread, density_of
 from hullview.weight.causes import RESIN_HANDS, Quantity, Term
 from hullview.weight.line import ScheduleError, ScheduleLine
 from hullview.weight.patch import Spread
+from hullview.weight.placed import room_in, spread_of
 
 PIECE_SPREAD = (0.92, 1.0, 1.12)
 """A fitting weighs this share of what was written: glue, screws, another maker (common practice, no source)."""
 
 
-def box_spread(at: tuple[float, float, float], size: tuple[float, float, float] | None, count: int) -> Spread:
-    """A box of (length, width, thickness) [m] at its centre; two of them off the centre line are a pair."""
-    p = np.array(at, dtype=float)
-    own = np.diag(np.array(size or (0.0, 0.0, 0.0), dtype=float) ** 2) / 12
-    one = Spread(1.0, p, np.outer(p, p) + own)
-    return one.both_sides().scaled(0.5) if count == 2 and at[1] != 0 else one
-
-
-def pieces(schedule: Schedule, lib: Library) -> Iterator[ScheduleLine]:
+def pieces(schedule: Schedule, hull: Hull, lib: Library) -> Iterator[ScheduleLine]:
     """A line for each piece."""
+    room = room_in(hull, schedule) if any(p.scribed for p in schedule.pieces) else None
     for p in schedule.pieces:
-        yield _piece(p, lib)
+        yield _piece(p, spread_of(p, room), lib)
 
 
-def _piece(p: Piece, lib: Library) -> ScheduleLine:
+def _piece(p: Piece, spread: Spread, lib: Library) -> ScheduleLine:
     if p.mass is not None:
         one = Quantity.of(f"piece: {p.name}", (p.mass * PIECE_SPREAD[0], p.mass, p.mass * PIECE_SPREAD[2]))
         term, group = Term(float(p.count), (one,), "fitted"), "fittings"
     elif p.wood and p.size:
-        volume = p.size[0] * p.size[1] * p.size[2] * p.count
+        if spread.size <= 0:
+            raise ScheduleError(
+                f"piece {p.name!r}: scribed to the skin, nothing of it is left inside. Check `at`."
+            )
+        volume = p.size[0] * p.size[1] * p.size[2] * spread.size
         term, group = Term(volume, (density_of(lib.wood(p.wood)),), "fitted", "solid"), "other wood"
     else:
         raise ScheduleError(f"piece {p.name!r}: needs a mass, or a wood and a size.")
-    spread = box_spread(p.at, p.size, p.count)
     item = p.name + (f" ({p.count})" if p.count > 1 else "")
     return ScheduleLine(
-        item, _at(p.at), "piece", float(p.count), "pieces", group, spread, (term,), (p.name,), p.wood or "",
+        item, _at(p), "piece", float(p.count), "pieces", group, spread, (term,), (p.name,), p.wood or "",
         kind="piece", sizes=p.size or (), count=p.count, entry=p,
     )  # fmt: skip
 
 
-def _at(at: tuple[float, float, float]) -> str:
-    side = "" if at[1] == 0 else f", {abs(at[1]) * 1000:.0f} mm to {'starboard' if at[1] > 0 else 'port'}"
-    return f"{at[0]:.2f} m aft{side}"
+def _at(p: Piece) -> str:
+    if p.places:
+        aft = sorted({f"{x:.2f}" for x, _, _ in p.places})
+        return f"{aft[0]} m aft" if len(aft) == 1 else f"{', '.join(aft[:-1])} and {aft[-1]} m aft"
+    side, out = p.at[1], f"{p.at[0]:.2f} m aft, {abs(p.at[1]) * 1000:.0f} mm"
+    if side == 0:
+        return f"{p.at[0]:.2f} m aft"
+    return f"{out} out on both sides" if p.count == 2 else f"{out} to {'starboard' if side > 0 else 'port'}"
 
 
 def bulkheads(boat: Boat, places: Places, lib: Library) -> Iterator[ScheduleLine]:

@@ -136,7 +136,7 @@ def schedule_lines(
     places = places_of(hull, schedule)
     lines = [
         *planking(schedule, places, lib), *skins(boat, schedule, places, lib), *runs(schedule, places, lib),
-        *bulkheads(boat, places, lib), *appendages(boat, hull, lib), *pieces(schedule, lib),
+        *bulkheads(boat, places, lib), *appendages(boat, hull, lib), *pieces(schedule, hull, lib),
     ]  # fmt: skip
     if not lines:
         raise ScheduleError(
