@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from whole_boat import whole_boat
 
-from hullview.commands import main
+from hullview.commands import status_of
 
 HERE = Path(__file__).parent
 MODELS = HERE.parent / "models"
@@ -50,8 +50,8 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
 def answered(folder: Path, words: tuple[str, ...]) -> Any:
     """What a command prints with --json, as an object without what says where the boat was read."""
     out = io.StringIO()
-    with contextlib.redirect_stdout(out), contextlib.suppress(SystemExit):
-        main([words[0], str(folder), *words[1:], "--json"])
+    with contextlib.redirect_stdout(out):
+        status_of([words[0], str(folder), *words[1:], "--json"])
     record = json.loads(out.getvalue())
     for key in ("checksum", "folder", "file"):
         record.pop(key, None)
