@@ -339,6 +339,39 @@ def test_check_echoes_every_offset_and_finds_the_doubtful_ones_of_the_canoe(run)
     assert "0-2-7 (73 mm)" in out
 
 
+METRIC = re.compile(r"\d (?:mm|cm|m|m2|kg|g|km)\b(?!/)")
+"""A figure with its unit; kg/m3 and the like are figures of a material and not of the boat."""
+
+
+@pytest.mark.parametrize("command", ["check"])
+def test_who_builds_in_inches_reads_inches_in_every_line(run, command):
+    """Metric figures stand in brackets, beside the builder's own."""
+    status, out, _ = run(command, MODELS / "cruising-canoe-1883")
+    assert status == 0 and max(len(line) for line in out.splitlines()) <= 80
+    own = re.sub(r"\([^()]*\)", "", out)
+    assert not [line for line in own.splitlines() if METRIC.search(line)]
+
+
+def test_the_echo_of_a_table_in_inches_is_as_the_table_has_it_with_mm_under_it(run):
+    out = run("check", MODELS / "cruising-canoe-1883")[1]
+    echo = out[out.index("Offsets as the table has them") :].splitlines()
+    given = next(i for i, line in enumerate(echo) if line.startswith("half-breadth sheer"))
+    columns = [echo[given + k].split() for k in range(3)]
+    wrote = [x for x in columns[0] if x[0].isdigit()]
+    for text, mm in zip(wrote, columns[1], strict=True):
+        feet, inches, eighths = (float(p) for p in text.rstrip("+-").split("-")[:3])
+        sixteenth = text.endswith("+") - text.endswith("-")
+        assert (feet * 12 + inches + eighths / 8 + sixteenth / 16) * 25.4 == pytest.approx(
+            float(mm), abs=0.06
+        )
+    record = {
+        (o["line"], o["station"]): o
+        for o in answer_of(run, "check", MODELS / "cruising-canoe-1883")["offsets"]
+    }
+    worst = record["half-breadth sheer", "1"]["out_of_fair_m"]
+    assert float(columns[2][1].rstrip("*")) == pytest.approx(worst / 0.0254, abs=0.006)
+
+
 def test_the_table_of_paddlers_comes_as_csv(run):
     said = answer_of(run, "carry", KAYAK)["table"]
     _, out, _ = run("carry", KAYAK, "--csv")

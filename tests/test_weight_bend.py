@@ -13,9 +13,11 @@ from hullview.boat.reader import read_boat
 from hullview.materials import library
 from hullview.shape.assemble import build_hull
 from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
-from hullview.show.bending import edge_set, headline, plies, tapered
+from hullview.show.bending import edge_set, headline, planes, plies, tapered
+from hullview.show.words import at_most
 from hullview.weight.bend import (
     DRY,
+    HOT,
     LIGHTS,
     THINNER,
     WET,
@@ -176,14 +178,74 @@ def test_edge_set_past_its_red_light_is_tapered_and_no_alarm():
     )
 
 
-def test_a_stick_too_tight_for_a_dozen_plies_is_sawn_or_steamed():
-    stem = Run(
-        "sheer", "lamination", wood="white ash", plies=5, ply_thickness=0.003, depth=0.019, side="outside"
+def test_both_planes_are_told_each_with_its_own_radius_and_its_own_limits():
+    """Ash, MOR / MOE = 103 / 12000. Across the plies R = 0.5 m less half the stick's 10 mm; edgewise the rise of 1 1/m."""
+    rim = Run("sheer", "lamination", wood="white ash", plies=2, ply_thickness=0.005, depth=0.02)
+    s = bend(boat(rim), quarter(0.5, camber=1.0)).sticks[0]
+    strain = 103e6 / 12.0e9
+    for bent, limits in ((s.flat, s.plies_take), (s.edge, s.depth_takes)):
+        most = {t.how: t.most for t in limits}
+        assert most[DRY] == pytest.approx(2 * bent.radius * 0.7 * strain, rel=1e-6)
+        assert most[WET] == pytest.approx(2 * bent.radius * 2.0 * strain, rel=1e-6)
+    assert s.flat.radius != pytest.approx(s.edge.radius, rel=0.2)
+    (across, flat, plies_say), (deep, edge, depth_says) = planes(s, "metric")
+    assert (
+        across == "2 plies of 5 mm, across them" and flat is s.flat and plies_say.startswith("plies: dry to")
     )
-    tight, easy = (bend(boat(stem), quarter(r)).sticks[0] for r in (0.035, 0.5))
-    assert tight.sawn and tight.plies_needed > 12 and plies(tight, "imperial") == "none: saw or steam"
-    assert not easy.sawn and plies(easy, "metric").endswith("plies)")
-    assert "will not bend: saw it out or steam it" in headline(bend(boat(stem), quarter(0.035)), "metric")
+    assert deep == "20 mm deep, edgewise" and edge is s.edge
+    assert f"dry to {int(s.depth_takes[0].most * 1e4) / 10:.1f} mm" in depth_says
+
+
+def test_a_stem_that_thin_plies_take_wet_is_no_stem_to_be_sawn():
+    """Ash round 100 mm: dry to 1.2 mm (14 plies of 15.9 mm), steamed to 3.4 mm. It was once told "none: saw or steam"."""
+    stem = Run(
+        "sheer", "lamination", wood="white ash", plies=5, ply_thickness=0.003175, depth=0.019, side="outside"
+    )
+    s = bend(boat(stem), quarter(0.1 - 5 * 0.003175 / 2)).sticks[0]
+    assert s.flat.radius == pytest.approx(0.1, rel=1e-3) and s.flat.light == WET and not s.sawn
+    dry, wet, hot = s.plies_take
+    assert not dry.sensible and wet.most == pytest.approx(0.00343, rel=0.01) and wet.pieces == 5
+    assert hot.most == wet.most  # a hot pipe is for plies of 3 mm and less
+    assert plies(s, "metric") == "plies: none dry; soaked and steamed to 3.4 mm (5 plies)"
+
+
+def test_thin_plies_over_a_hot_pipe_and_what_no_ply_takes():
+    """Ash round 36 mm: steamed 1.2 mm, over a hot pipe 1.85 mm, which 1/16 in is under; round 20 mm only 1.03 mm, which no saw makes."""
+
+    def stem(ply: float, radius: float):
+        run = Run(
+            "sheer", "lamination", wood="white ash", plies=10, ply_thickness=ply, depth=0.019, side="outside"
+        )
+        return bend(boat(run), quarter(radius - 10 * ply / 2)).sticks[0]
+
+    thin = stem(0.0016, 0.036)
+    assert [t.sensible for t in thin.plies_take] == [False, False, True] and thin.best.how == HOT
+    assert thin.flat.light == HOT == thin.light and not thin.sawn
+    assert plies(thin, "imperial") == 'plies: none dry or steamed; over a hot pipe to 1/16" (11 plies)'
+    tight = stem(0.0016, 0.020)
+    assert tight.sawn and tight.light == THINNER
+    assert plies(tight, "imperial") == 'no ply of 1/16" or more takes that, dry, steamed or hot: saw it out'
+    run = Run(
+        "sheer", "lamination", wood="white ash", plies=10, ply_thickness=0.0016, depth=0.019, side="outside"
+    )
+    report = bend(boat(run), quarter(0.020 - 0.008))
+    assert headline(report, "metric").endswith("will not bend: saw it out")
+
+
+def test_a_stick_past_its_red_light_in_both_planes_is_told_of_both():
+    log = Run("sheer", "solid", wood="Douglas-fir", thickness=0.02, depth=0.06)
+    report = bend(boat(log), quarter(0.3, camber=2.0))
+    assert report.sticks[0].flat.light == report.sticks[0].edge.light == THINNER
+    said = headline(report, "metric")
+    assert "wants plies of at most" in said and "of depth" in said and "bent dry" in said
+
+
+def test_limits_are_never_rounded_up():
+    assert at_most(0.00239, "metric") == pytest.approx(0.0023) and at_most(
+        0.0229, "imperial"
+    ) == pytest.approx(14 / 16 * 0.0254)
+    for size in np.linspace(0.0005, 0.05, 77):
+        assert all(at_most(size, u) <= size for u in ("metric", "imperial"))
 
 
 def test_strips_begin_anew_at_a_knuckle():
@@ -248,8 +310,8 @@ def test_a_clamp_round_a_quarter_circle():
     )
     assert s.edge.radius > 100 and not s.free
     dry = 0.7 * 51.7e6 / 7.7e9
-    assert s.thickest_dry == pytest.approx(2 * radius * dry, rel=1e-3)
-    assert s.plies_needed == int(np.ceil(0.020 / (2 * radius * dry))) == 3
+    assert s.plies_take[0].most == pytest.approx(2 * radius * dry, rel=1e-3)
+    assert s.plies_take[0].pieces == int(np.ceil(0.020 / (2 * radius * dry))) == 3
     assert s.flat.light == DRY and s.springback_elastic == 1 / 16 and s.springback_rival == 1 / 4
 
 
@@ -360,7 +422,7 @@ def test_fair_models_ask_no_absurd_bends(name):
         assert apart.min() > 2 * skin.width - 0.005  # half the siding beside the stem
         assert s.tapers or s.edge_set.radius > 0.5
     for s in report.sticks:
-        assert s.along != "keel" or (s.flat.radius > 3 and s.plies_needed == 1)
+        assert s.along != "keel" or (s.flat.radius > 3 and s.plies_take[0].pieces == 1)
 
 
 def test_colours_of_bend_reach_every_vertex(canoe):

@@ -1,4 +1,4 @@
-"""What the lights of bending say in words: plies or the saw, strips that are tapered, and what the whole build wants."""
+"""What the lights of bending say in words: plies dry, wet or hot, or the saw; strips that are tapered; what the whole build wants."""
 
 from __future__ import annotations
 
@@ -7,22 +7,64 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from hullview.show import words
-from hullview.weight.bend import THINNER, WET, BendReport, StickBend, StripBend, StripsBend
+from hullview.weight.bend import (
+    DRY,
+    HOT,
+    LEAST_PLY,
+    THINNER,
+    WET,
+    BendReport,
+    Bent,
+    StickBend,
+    StripBend,
+    StripsBend,
+    Takes,
+)
 
-SAW = "will not bend: saw it out or steam it"
+SAW = "will not bend: saw it out"
 TAPER = "taper"
 USUAL = (
     "There they are tapered, or a new run of strips begins, as on most boats (common practice, no source)."
 )
+HOW = {DRY: "dry", WET: "soaked and steamed", HOT: "over a hot pipe"}
+
+
+def planes(s: StickBend, units: str) -> tuple[tuple[str, Bent, str], ...]:
+    """Of each plane of a stick: what is bent there as asked, its tightest place, and what that place takes."""
+    ply, deep = (words.section((size,), units) for size in (s.ply, s.depth))
+    across = f"{s.plies} plies of {ply}, across them" if s.plies > 1 else f"{ply}, across it"
+    return (across, s.flat, plies(s, units)), (f"{deep} deep, edgewise", s.edge, depths(s, units))
 
 
 def plies(s: StickBend, units: str) -> str:
-    """The thickest ply that bends dry and how many it takes; or that none does."""
-    if s.sawn:
-        return "none: saw or steam"
-    if math.isinf(s.thickest_dry):
-        return "any"
-    return f"{words.thickness(s.thickest_dry, units)} ({words.count(s.plies_needed, 'ply', 'plies')})"
+    """The thickest ply and how many make up the stick: dry; wet and hot too where it does not bend dry as asked."""
+    if math.isinf(s.flat.radius):
+        return ""
+    if s.best is None:
+        least = words.thickness(LEAST_PLY, units)
+        return f"no ply of {least} or more takes that, dry, steamed or hot: saw it out"
+    told = s.plies_take[:1] if s.flat.light == DRY else s.plies_take
+    more = [t for k, t in enumerate(told) if t.sensible and (not k or t.most > told[k - 1].most)]
+    without = {DRY: "", WET: "none dry; ", HOT: "none dry or steamed; "}[s.best.how]
+    return f"plies: {without}" + "; ".join(f"{HOW[t.how]} to {_plies(s, t, units)}" for t in more)
+
+
+def _plies(s: StickBend, t: Takes, units: str) -> str:
+    """A size no thicker than what is taken, and how many of that size make up the stick."""
+    most = words.at_most(t.most, units)
+    many = math.ceil(round(s.plies * s.ply / most, 6))
+    return f"{words.thickness(most, units)} ({words.count(many, 'ply', 'plies')})"
+
+
+def depths(s: StickBend, units: str) -> str:
+    """How deep a stick bends edgewise, where it is too deep to do so dry; more plies are no help there."""
+    if s.edge.light == DRY:
+        return ""
+    return "depth: " + "; ".join(f"{HOW[t.how]} to {_most(t, units)}" for t in s.depth_takes)
+
+
+def _most(t: Takes, units: str) -> str:
+    return words.thickness(words.at_most(t.most, units), units)
 
 
 def edge_set(skin: StripsBend, units: str) -> tuple[str, str]:
@@ -70,7 +112,7 @@ def _reach(places: Sequence[float], units: str) -> str:
 
 def headline(report: BendReport, units: str) -> str:
     """What the whole build wants, naming what is past its red light; tapered strips are no cause for alarm."""
-    wants = [_stick(s) for s in report.sticks if s.light == THINNER]
+    wants = [_stick(s, units) for s in report.sticks if s.light == THINNER]
     for skin in report.strips:
         if skin.too_stiff:
             first = min(s.twist_where if s.twist_light == THINNER else s.bend.where for s in skin.too_stiff)
@@ -79,10 +121,17 @@ def headline(report: BendReport, units: str) -> str:
             )
     if wants:
         return "; ".join(wants)
-    return "some of it wants wetting or heat" if report.light == WET else "all of it bends dry"
+    milder = {HOT: "some of it wants a hot pipe", WET: "some of it wants wetting or heat"}
+    return milder.get(report.light, "all of it bends dry")
 
 
-def _stick(s: StickBend) -> str:
-    if s.edge.light == THINNER and s.edge.strain >= s.flat.strain:
-        return f"{s.item} wants to be less deep, or sawn to shape"
-    return f"{s.item} {SAW}" if s.sawn else f"{s.item} wants thinner plies"
+def _stick(s: StickBend, units: str) -> str:
+    """What a stick past a red light wants, in each plane that is past it."""
+    wants = []
+    if s.flat.light == THINNER:
+        if s.best is None:
+            return f"{s.item} {SAW}"
+        wants.append(f"plies of at most {_most(s.best, units)}, bent {HOW[s.best.how]}")
+    if s.edge.light == THINNER:
+        wants.append(f"at most {_most(s.depth_takes[-1], units)} of depth, or to be sawn to shape")
+    return f"{s.item} wants {', and '.join(wants)}"

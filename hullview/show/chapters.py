@@ -18,7 +18,7 @@ from hullview.show.floating import lies
 from hullview.show.mishaps import FULL, does
 from hullview.show.verdict import at_worst, gone, trims, who_and_where
 from hullview.study import Side, Verdict
-from hullview.weight.bend import BendReport, Bent, StickBend, StripsBend
+from hullview.weight.bend import TWIST_SPAN, BendReport, Bent, StickBend, StripsBend
 from hullview.weight.line import WeightLine
 from hullview.weight.total import Weight
 
@@ -293,7 +293,7 @@ def _heaviest(side: Side, units: str) -> str:
 
 def bend_tables(report: BendReport, units: str) -> tuple[Table, ...]:
     """Sticks at their tightest, and of each skin the strips that are asked the most."""
-    sticks = tuple(_stick(s, units) for s in report.sticks)
+    sticks = tuple(row for s in report.sticks for row in _stick(s, units))
     strips = tuple(row for skin in report.strips for row in _strips(skin, units))
     note = " ".join(
         filter(None, [*(bending.tapered(skin, units) for skin in report.strips), report.MEASURED])
@@ -301,28 +301,30 @@ def bend_tables(report: BendReport, units: str) -> tuple[Table, ...]:
     return (
         Table(
             "Laminations and sticks",
-            ("what", "tightest", "where", "thickest ply that bends dry", "light"),
+            ("what", "tightest", "where", "what that place takes", "light"),
             sticks,
-            "lrrrl",
+            "lrrll",
         ),
         Table("Strips", ("what", "worst", "where", "light"), strips, "lrrl", note=note),
     )
 
 
-def _stick(s: StickBend, units: str) -> tuple[str, ...]:
-    tight, way = (s.edge, ", edgewise") if s.edge.strain > s.flat.strain else (s.flat, "")
-    return (
-        f"{s.item}, {s.plies} x {words.thickness(s.ply, units)} {s.wood}{way}",
-        _radius(tight, units),
-        _aft(tight.where, units),
-        bending.plies(s, units),
-        s.light,
+def _stick(s: StickBend, units: str) -> tuple[tuple[str, ...], ...]:
+    return tuple(
+        (
+            f"{s.item}, {s.wood}: {asked}",
+            _radius(bent, units),
+            _aft(bent.where, units),
+            what_it_takes,
+            bent.light,
+        )
+        for asked, bent, what_it_takes in bending.planes(s, units)
     )
 
 
 def _strips(skin: StripsBend, units: str) -> tuple[tuple[str, ...], ...]:
     twist, bent, edge = skin.worst_twist, skin.worst_bend, skin.worst_edge_set
-    turn = f"{math.degrees(twist.twist):.0f}° in 300 mm"
+    turn = f"{math.degrees(twist.twist):.0f}° in {words.length(TWIST_SPAN, units, both=False)}"
     sideways, light = bending.edge_set(skin, units)
     return (
         (

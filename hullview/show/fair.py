@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from hullview.boat.model import Boat, Table
-from hullview.boat.wording import eighths
+from hullview.boat.wording import INCH, eighths
 from hullview.shape.fairness import Change, Finding, smallest_slip
 from hullview.show import bending, words
 from hullview.show.tables import columns, joined, paragraph
-from hullview.weight.bend import BendReport, Bent, StickBend, StripsBend
+from hullview.weight.bend import THINNER, TWIST_SPAN, BendReport, Bent, StickBend, StripsBend, Takes
 
 ACROSS = 8
 """Stations side by side in the echo."""
@@ -57,14 +57,15 @@ def doubtful_text(boat: Boat, findings: Sequence[Finding], changes: Sequence[Cha
     if not doubtful or table is None:
         return ""
     shown = words.rows_of(table)
+    small = _small_unit(table)
     rows = [
-        (shown[f.line], f.station, _written(table, f.value), _signed(f.out), _written(table, f.fair))
+        (shown[f.line], f.station, _written(table, f.value), _signed(f.out, small), _written(table, f.fair))
         for f in doubtful
     ]
     lead = "Doubtful. Take the fair value if the plan or the form agrees with it; nothing is changed here:"
     text = [
         paragraph(lead),
-        columns(("line", "station", "as written", "out, mm", "fair would be"), rows, "llrrr", "  "),
+        columns(("line", "station", "as written", f"out, {small}", "fair would be"), rows, "llrrr", "  "),
     ]
     if changes:
         level = words.length(changes[0].height, boat.units_shown, both=False)
@@ -74,19 +75,18 @@ def doubtful_text(boat: Boat, findings: Sequence[Finding], changes: Sequence[Cha
                 f"Each taken by itself, she would hold more or less below a level waterline {level} above the base line:"
             ),
         ]
-        moved = [(shown[f.line], f.station, *_change(c)) for f, c in zip(doubtful, changes)]
-        text.append(
-            columns(("line", "station", "displaces", "centre, mm aft", "centre, mm up"), moved, "llrrr", "  ")
-        )
+        moved = [(shown[f.line], f.station, *_change(c, small)) for f, c in zip(doubtful, changes)]
+        header = ("line", "station", "displaces", f"centre, {small} aft", f"centre, {small} up")
+        text.append(columns(header, moved, "llrrr", "  "))
     return "\n".join(text)
 
 
-def _change(change: Change) -> tuple[str, str, str]:
-    """How much more she displaces, and where its centre goes."""
+def _change(change: Change, small: str) -> tuple[str, str, str]:
+    """How much more the boat displaces, and where its centre goes."""
     return (
         f"{(change.after / change.before - 1) * 100:+.2f} %",
-        _signed(change.moved[0]),
-        _signed(change.moved[2]),
+        _signed(change.moved[0], small),
+        _signed(change.moved[2], small),
     )
 
 
@@ -107,22 +107,32 @@ def _written(table: Table | None, metres: float | None) -> str:
     return words.length(metres, "imperial" if table.unit in ("in", "ft") else "metric", decimals=1)
 
 
-def _signed(metres: float | None) -> str:
+def _small_unit(table: Table) -> str:
+    """The unit in which a table's builder reads small lengths."""
+    return "in" if table.unit.startswith(("in", "ft")) else "mm"
+
+
+def _signed(metres: float | None, small: str = "mm") -> str:
+    """A small length with its sign: to the tenth of a mm, or to the hundredth of an inch."""
     if metres is None:
         return words.NOTHING
-    return f"{metres * 1000:+.1f}" if abs(metres) >= 5e-5 else "0.0"
+    value, places = (metres / INCH, 2) if small == "in" else (metres * 1000, 1)
+    return f"{value:+.{places}f}" if round(abs(value), places) else f"{0:.{places}f}"
 
 
 def echo_text(table: Table, findings: Sequence[Finding]) -> str:
-    """Each offset in mm, and under it how far it is out of fair; a star where it is doubtful."""
+    """Each offset in mm, in inches as the table writes it where that is in them, and under it how far it is out of fair; a star where it is
+    doubtful."""
     by_line: dict[str, dict[int, Finding]] = {}
     for f in findings:
         by_line.setdefault(f.line, {})[f.column] = f
     names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
     shown = words.rows_of(table)
+    small = _small_unit(table)
+    echoed = "in mm" if small == "mm" else "as the table has them, in mm under that"
     blocks = [
         paragraph(
-            "Offsets in mm, and under each how far it lies out of fair in mm; * doubtful, - cannot be told:"
+            f"Offsets {echoed}, and under each how far it lies out of fair in {'inches' if small == 'in' else small}; * doubtful, - cannot be told:"
         )
     ]
     for start in range(0, len(names), ACROSS):
@@ -130,8 +140,10 @@ def echo_text(table: Table, findings: Sequence[Finding]) -> str:
         rows = []
         for label, cells in by_line.items():
             if any(j in cells for j in span):
-                rows.append((shown[label], *(_value(cells.get(j)) for j in span)))
-                rows.append(("", *(_out(cells.get(j)) for j in span)))
+                if small == "in":
+                    rows.append((shown[label], *(_in_table(cells.get(j), table) for j in span)))
+                rows.append(("" if small == "in" else shown[label], *(_value(cells.get(j)) for j in span)))
+                rows.append(("", *(_out(cells.get(j), small) for j in span)))
         if rows:
             blocks.append(columns(("station", *(names[j] for j in span)), rows, "l" + "r" * len(span)))
     return joined(*blocks)
@@ -141,10 +153,19 @@ def _value(f: Finding | None) -> str:
     return "" if f is None else f"{f.value * 1000:.1f}"
 
 
-def _out(f: Finding | None) -> str:
+def _in_table(f: Finding | None, table: Table) -> str:
+    """An offset as a table in inches or feet writes it."""
     if f is None:
         return ""
-    return _signed(f.out) + ("*" if f.flagged else "")
+    if table.unit == "ft-in-eighths":
+        return eighths(f.value)
+    return f"{f.value / (INCH if table.unit == 'in' else 12 * INCH):.3f}".rstrip("0").rstrip(".")
+
+
+def _out(f: Finding | None, small: str) -> str:
+    if f is None:
+        return ""
+    return _signed(f.out, small) + ("*" if f.flagged else "")
 
 
 # ---------------------------------------------------------------- bend
@@ -157,11 +178,24 @@ def bend_text(report: BendReport, boat: Boat) -> str:
         return paragraph(
             f"Will it bend, built {report.build}: nothing to follow. Laminations are followed, and strips on a hull that her table gives; sheets are not."
         )
-    sticks = [_stick_row(s, units) for s in report.sticks]
+    sticks = [(s, *plane) for s in report.sticks for plane in bending.planes(s, units)]
     strips = [row for skin in report.strips for row in _strip_rows(skin, units)]
     return joined(
         paragraph(f"Will it bend, built {report.build}: {bending.headline(report, units)}"),
-        columns(("lamination or stick", "tightest", "where", "ply dry up to", "light"), sticks, "wrrrl")
+        columns(
+            ("lamination or stick", "tightest", "where", "light"),
+            [
+                (
+                    f"{s.item}, {s.wood}: {asked}",
+                    _radius(bent, units),
+                    _where(bent.where, units) if math.isfinite(bent.radius) else "",
+                    bent.light,
+                )
+                for s, asked, bent, _ in sticks
+            ],
+            "wrrl",
+            notes=[note for *_, note in sticks],
+        )
         if sticks
         else "",
         columns(("strips", "worst", "where", "light"), strips, "wrrl") if strips else "",
@@ -179,20 +213,10 @@ def _radius(bent: Bent, units: str) -> str:
     return "straight" if math.isinf(bent.radius) else f"R {words.length(bent.radius, units, both=False)}"
 
 
-def _stick_row(s: StickBend, units: str) -> tuple[str, ...]:
-    """The plane that is worse decides: across the plies, or edgewise, which more plies do not help."""
-    edgewise = s.edge.strain > s.flat.strain
-    tight = s.edge if edgewise else s.flat
-    plies = (
-        f"{s.item}, {s.plies} x {words.thickness(s.ply, units)} {s.wood}{', edgewise' if edgewise else ''}"
-    )
-    return plies, _radius(tight, units), _where(tight.where, units), bending.plies(s, units), s.light
-
-
 def _strip_rows(skin: StripsBend, units: str) -> list[tuple[str, ...]]:
     """The worst twist, bend and edge-set of one skin, each naming its strip from the sheer."""
     twist, bent, edge = skin.worst_twist, skin.worst_bend, skin.worst_edge_set
-    turn = f"{math.degrees(twist.twist):.0f} deg in 300 mm"
+    turn = f"{math.degrees(twist.twist):.0f} deg in {words.length(TWIST_SPAN, units, both=False)}"
     sideways, light = bending.edge_set(skin, units)
     return [
         (
@@ -213,7 +237,11 @@ def _strip_rows(skin: StripsBend, units: str) -> list[tuple[str, ...]]:
 
 def _springback(sticks: Sequence[StickBend], units: str) -> str:
     """How much tighter a free form must be, by both rules."""
-    free = [s for s in sticks if s.free and s.plies > 1 and math.isfinite(s.flat.radius) and not s.sawn]
+    free = [
+        s
+        for s in sticks
+        if s.free and s.plies > 1 and math.isfinite(s.flat.radius) and s.flat.light != THINNER
+    ]
     if not free:
         return ""
     said = "; ".join(
@@ -248,8 +276,9 @@ def bend_record(report: BendReport) -> dict[str, Any]:
         "laminations": [
             {
                 "item": s.item, "along": s.along, "wood": s.wood, "plies": s.plies, "ply_m": s.ply, "light": s.light,
-                "flat": _bent_record(s.flat), "edgewise": _bent_record(s.edge), "thickest_dry_m": s.thickest_dry,
-                "plies_needed": s.plies_needed, "springback_elastic": s.springback_elastic, "springback_rival": s.springback_rival,
+                "depth_m": s.depth, "flat": _bent_record(s.flat), "edgewise": _bent_record(s.edge),
+                "plies_take": [_takes_record(t) for t in s.plies_take], "depth_takes": [_takes_record(t) for t in s.depth_takes],
+                "sawn": s.sawn, "springback_elastic": s.springback_elastic, "springback_rival": s.springback_rival,
                 "form_radius_m": s.form_radius,
             }
             for s in report.sticks
@@ -273,3 +302,7 @@ def bend_record(report: BendReport) -> dict[str, Any]:
 
 def _bent_record(b: Bent) -> dict[str, Any]:
     return {"radius_m": b.radius, "where_m": b.where, "strain": b.strain, "light": b.light}
+
+
+def _takes_record(t: Takes) -> dict[str, Any]:
+    return {"how": t.how, "most_m": t.most, "pieces": t.pieces}

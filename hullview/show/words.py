@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from hullview.boat.model import Boat, Table
-from hullview.boat.wording import INCH, POUND, feet_inches, figure, length_text, mass_text
+from hullview.boat.wording import INCH, POUND, feet_inches, figure, length_text, mass_text, sizes_text
 
 NOTHING = "-"
 
@@ -28,6 +29,30 @@ def thickness(metres: float, units: str) -> str:
     if units != "imperial":
         return length(metres, units, both=False, decimals=1)
     return feet_inches(metres, 64 if metres < INCH / 8 else 16)
+
+
+def at_most(metres: float, units: str) -> float:
+    """The greatest size that `thickness` says as it is and that is not more than a limit [m]; endless stays so.
+
+    >>> round(at_most(0.00239, "metric"), 6), round(at_most(0.0018, "imperial") / 0.0254 * 64, 6)
+    (0.0023, 4.0)
+    """
+    if math.isinf(metres):
+        return metres
+    step = 1e-4 if units != "imperial" else INCH / (64 if metres < INCH / 8 else 16)
+    return max(math.floor(metres / step + 1e-9), 1) * step
+
+
+def section(sizes: Sequence[float], units: str) -> str:
+    """Sizes of a section as exact as they were given: in mm, or in 64ths of an inch where they are that.
+
+    >>> section((0.003175, 0.01905), "imperial"), section((0.003175,), "metric"), section((0.005, 0.018), "imperial")
+    ('1/8" x 3/4"', '3.175 mm', '5 x 18 mm')
+    """
+    whole = all(abs(round(s / INCH * 64) * INCH / 64 - s) < 2e-5 for s in sizes)
+    if units == "imperial" and whole:
+        return " x ".join(feet_inches(s, 64) for s in sizes)
+    return f"{sizes_text(*sizes)} mm"
 
 
 def count(number: float, one: str, many: str = "") -> str:

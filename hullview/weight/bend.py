@@ -7,7 +7,7 @@ so the lights stand well apart and there is no pass or fail: bend a scrap first.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -20,13 +20,20 @@ from hullview.weight.strips import Along, StripLine, along, longest, stretches, 
 
 Array = np.ndarray
 
-DRY, WET, THINNER = "dry", "wet or heat", "thinner"
+DRY, WET, HOT, THINNER = "dry", "wet or heat", "hot pipe", "thinner"
 LIGHTS = (DRY, WET, THINNER)
+"""Of strips."""
+WORSE = (DRY, WET, HOT, THINNER)
+"""Lights of strips and sticks, from the best to the worst."""
 DRY_SHARE = 0.7
 """Share of MOR / MOE that a dry stick takes in 19 boards of 20: pieces of one species differ by 16 % in strength and 22 % in stiffness
 (coefficients of variation, FPL Wood Handbook, from memory). Spruce and cedar: R / t of 107 or more; evidence runs from 20 to over 128."""
 WET_SHARE = 2.0
-"""Wet or hot wood gives about twice that before it breaks or buckles (common practice, no source); beyond: thinner plies."""
+"""Soaked and steamed wood gives about twice that before it breaks or buckles: cedar R / t of 37, within the 25 to 40 of steamed strips
+(common practice, no source)."""
+HOT_SHARE, HOT_THICKNESS = 3.0, 0.003
+"""Wet plies as thin as this [m], which heat goes through at once, bent over a hot pipe: R / t of 25 for cedar and 19 for ash, where makers
+of instruments go to 15 (common practice, no source). Beyond: saw it out."""
 DRY_TWIST, WET_TWIST = np.radians(90) / 0.762 * 0.6, np.radians(90) / 0.762
 """Twist of a 1/4 by 3/4 in strip [rad/m]: 90 deg in under 30 in broke one, so that is the red light and 0.6 of it the green one
 (common practice, no source). Thinner and narrower strips take more in proportion: 90 deg in 18 in was managed with narrower ones."""
@@ -42,8 +49,8 @@ READ_WIDTHS = 3.0
 """A strip is stiff: its curvature is read as the mean over so many of its widths, and it lies across lesser ripples of a table's spline."""
 TIGHT_WIDTHS = 5.0
 """Set edgewise tighter than this many of its widths, a strip is told as "tighter than": no strip is, so no figure is of use."""
-MOST_PLIES = 12
-"""A stick that needs more plies than this to bend dry is sawn to shape or steamed (common practice, no source)."""
+MOST_PLIES, LEAST_PLY = 12, 0.0254 / 16
+"""More plies than this, and thinner than this [m], are no way of building a stick: it is sawn to shape (common practice, no source)."""
 FREE_LINES = ("bow stem", "stern stem", "coaming", "hatch")
 """Laminations glued up on a form of their own and let go; a clamp or gunwale is held by the hull it is glued to."""
 
@@ -61,7 +68,7 @@ def light(strain: float, wood: Wood) -> str:
 
 def worst(lights: Sequence[str]) -> str:
     """The worst of several lights."""
-    return max(lights, key=LIGHTS.index, default=DRY)
+    return max(lights, key=WORSE.index, default=DRY)
 
 
 @dataclass(frozen=True)
@@ -75,12 +82,43 @@ class Bent:
 
 
 @dataclass(frozen=True)
+class Takes:
+    """What the tightest place of one plane takes: how the wood is bent (DRY, WET or HOT), the most it may measure in that plane [m] (inf:
+    straight there), and how many pieces of at most that make up the same thickness."""
+
+    how: str
+    most: float
+    pieces: int
+
+    @property
+    def sensible(self) -> bool:
+        """Whether anybody would build a stick so: of a dozen plies or fewer, or of plies that a saw can make."""
+        return self.pieces <= MOST_PLIES or self.most >= LEAST_PLY
+
+
+def takes(radius: float, thickness: float, wood: Wood) -> tuple[Takes, ...]:
+    """What wood takes bent to a radius [m] dry, wet and hot: 2 R times its share of the breaking strain; thickness [m]: of the whole."""
+    straight = 2 * radius * wood.breaking_strain
+    steamed = WET_SHARE * straight
+    most = {
+        DRY: DRY_SHARE * straight,
+        WET: steamed,
+        HOT: max(steamed, min(HOT_SHARE * straight, HOT_THICKNESS)),
+    }
+    return tuple(
+        Takes(how, m, 1 if np.isinf(m) else max(1, int(np.ceil(thickness / m - 1e-9))))
+        for how, m in most.items()
+    )
+
+
+@dataclass(frozen=True)
 class StickBend:
     """A lamination or solid along its own curve. flat: across its plies; edge: across its depth, which more plies do not help.
 
-    plies, ply [m] as asked; thickest_dry: thickest ply that takes the flat bend dry [m]; plies_needed of at most that for the same thickness.
-    springback_elastic, springback_rival: share of the curvature lost when let go: 1/n^2, and 1/n, where the form must be tighter by as
-    much; free: glued up on a form of its own, so that it matters. form_radius: for the tightest place, by both rules [m].
+    item: what it is called, with its line; plies, ply [m] and depth [m] as asked; plies_take, depth_takes: what the tightest place of
+    either plane takes dry, wet and hot. springback_elastic, springback_rival: share of the curvature lost when let go: 1/n^2, and 1/n,
+    where the form must be tighter by as much; free: glued up on a form of its own, so that it matters. form_radius: for the tightest
+    place, by both rules [m].
     """
 
     item: str
@@ -91,8 +129,8 @@ class StickBend:
     depth: float
     flat: Bent
     edge: Bent
-    thickest_dry: float
-    plies_needed: int
+    plies_take: tuple[Takes, ...]
+    depth_takes: tuple[Takes, ...]
     free: bool
     springback_elastic: float
     springback_rival: float
@@ -100,12 +138,18 @@ class StickBend:
 
     @property
     def light(self) -> str:
+        """Of the plane that is worse."""
         return worst((self.flat.light, self.edge.light))
 
     @property
+    def best(self) -> Takes | None:
+        """The mildest way in which plies that somebody would use take the bend across them; None where there is none."""
+        return next((t for t in self.plies_take if t.sensible), None)
+
+    @property
     def sawn(self) -> bool:
-        """Past its red light, and so tight that no sensible number of plies bends dry: saw it out or steam it."""
-        return self.flat.light == THINNER and self.plies_needed > MOST_PLIES
+        """So tight that no sensible plies bend to it in any way: sawn to shape."""
+        return self.best is None
 
 
 @dataclass(frozen=True)
@@ -255,27 +299,13 @@ def _stick(run: Run, line: NamedLine, places: Places, wood: Wood) -> StickBend:
     if inside.any():
         flat_of, edge_of, points = flat_of[inside], edge_of[inside], points[inside]
     flat, edge = _bent(flat_of, ply, points, wood), _bent(edge_of, depth, points, wood)
-    thickest = 2 * flat.radius * DRY_SHARE * wood.breaking_strain
-    needed = 1 if np.isinf(thickest) else max(1, int(np.ceil(thick / thickest - 1e-9)))
-    forms = form_radii(flat.radius, plies)
-    label = f"{run.name or run.kind}, {line.name}"
-    free = line.name.startswith(FREE_LINES)
+    if flat.light == THINNER and ply <= takes(flat.radius, thick, wood)[-1].most:
+        flat = replace(flat, light=HOT)
     return StickBend(
-        label,
-        line.name,
-        wood.name,
-        plies,
-        ply,
-        depth,
-        flat,
-        edge,
-        thickest,
-        needed,
-        free,
-        1 / plies**2,
-        1 / plies,
-        forms,
-    )
+        f"{run.name or run.kind}, {line.name}", line.name, wood.name, plies, ply, depth, flat, edge,
+        takes(flat.radius, thick, wood), takes(edge.radius, depth, wood)[:2], line.name.startswith(FREE_LINES),
+        1 / plies**2, 1 / plies, form_radii(flat.radius, plies),
+    )  # fmt: skip
 
 
 def form_radii(radius: float, plies: int) -> tuple[float, float]:
