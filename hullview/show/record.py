@@ -115,6 +115,10 @@ def plain_value(value: Any) -> Any:
     """The same in plain lists, dicts and numbers, with null for NaN and infinity."""
     if isinstance(value, Q):
         return value_of(value.kind, value.value)
+    if isinstance(value, Telling):
+        return as_record(value)
+    if isinstance(value, Table):
+        return records_of(value)
     if isinstance(value, Mapping):
         return {str(k): plain_value(v) for k, v in value.items()}
     if isinstance(value, (list, tuple)):

@@ -1,0 +1,500 @@
+"""Will the boat carry this load: the answer, the worst that happens, the checks, who else it carries."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from hullview.answer.cautions import IN_ONE_LINE
+from hullview.answer.chance import Chance
+from hullview.answer.checks import Check, Condition
+from hullview.answer.conditions import BAD_END_WORDS
+from hullview.boat.model import Boat
+from hullview.study import Row, Verdict
+from hullview.tell.floating import floating_section, state_of
+from hullview.tell.mishaps import boarding_section, swamped_section
+from hullview.tell.model import (
+    Column,
+    Data,
+    Facts,
+    Line,
+    Mark,
+    Q,
+    Say,
+    Section,
+    Table,
+    Telling,
+    Words,
+    listed,
+    say,
+)
+from hullview.tell.weight import record
+
+ON_FLAT_WATER = "on flat water, by these limits"
+MARKS: dict[str, Mark] = {"carries": "pass", "marginal": "warn", "does not carry": "fail"}
+LEAST_SHOWN = 3
+"""So many of the passes with the least margin stand in the short answer."""
+
+_LEADS = {"carries": "carries", "marginal": "marginal with", "does not carry": "does not carry"}
+_SENSE = {"at least": "min", "more than": "over", "at most": "max", "less than": "under"}
+_KIND = {"m": "length", "deg": "plain degrees", "kg": "mass", "1": "share"}
+"""The kind of quantity of a check by its unit."""
+
+
+def verdict_telling(verdict: Verdict, against: Sequence[Verdict] = ()) -> Telling:
+    """The whole answer; `against`: other loads beside it."""
+    boat = verdict.craft.boat
+    found = [
+        answer_section(verdict),
+        load_section(verdict),
+        checks_section(verdict),
+        floating_section(verdict.floating, trims(verdict), brief=True),
+        figures_section(verdict),
+        paddlers_section(verdict),
+    ]
+    if verdict.swamped is not None:
+        found += [swamped_section(verdict.swamped), boarding_section(verdict.boarding)]
+    else:
+        found.append(Section("swamped", "", (Data("swamped", None), Data("boarding", []))))
+    found += [*(_against(verdict, other) for other in against)]
+    if against:
+        found.append(Section("others", "", (Data("against", [verdict_telling(other) for other in against]),)))
+    found += [rests_section(verdict), last_section(verdict)]
+    return Telling(tuple(found), boat.units_shown, ("table",), {"boat": boat.name})
+
+
+# ---------------------------------------------------------------- the first screen
+
+
+def headline(verdict: Verdict) -> Say:
+    """The first line: the answer, for whom, in which seat, and what it holds for."""
+    seating = verdict.craft.seating
+    where = f" {seating.words}" if seating else ""
+    if verdict.state == "capsized":
+        return say("capsized with ", people(verdict.craft.boat), where, f", {ON_FLAT_WATER}")
+    return say(f"{_LEADS[verdict.answer]} ", people(verdict.craft.boat), where, f", {ON_FLAT_WATER}")
+
+
+def people(boat: Boat) -> Say:
+    """The paddlers aboard in short: "82 kg", or "82 kg and 70 kg"."""
+    masses = [Q("given mass", p.mass, both=False) for p in boat.load.paddlers]
+    return listed(masses, last=" and ") if masses else say("nobody")
+
+
+def answer_section(verdict: Verdict) -> Section:
+    """The first two lines and what stands in the way."""
+    mark = MARKS[verdict.answer]
+    blocks: list[Any] = [
+        Data("answer", verdict.answer),
+        Data("state", verdict.state),
+        Data("worst", list(verdict.worst)),
+        Line(headline(verdict), mark, strong=True),
+        Line(say(" ".join(verdict.worst)), "warn" if verdict.worst else ""),
+        Line(because(verdict)),
+        *(Line(say(f"unusual: {doubt}", key="unusual"), hang=True) for doubt in verdict.doubts),
+        *(Line(say(f"remark: {remark.words}"), hang=True) for remark in verdict.remarks),
+        Data("remarks", [asdict(remark) for remark in verdict.remarks]),
+    ]
+    if not verdict.doubts:
+        blocks.append(Data("unusual", []))
+    return Section("answer", "The answer", tuple(blocks))
+
+
+def because(verdict: Verdict) -> Say:
+    """What stands in the way, by name; nothing where the boat carries."""
+    if verdict.state != "afloat":
+        return state_of(verdict.floating)
+    parts: list[Words] = []
+    for result, lead in (("fail", "fails: "), ("warn", "warned of: ")):
+        names = list(dict.fromkeys(c.obstacle for c in verdict.checks if c.result == result))
+        if names:
+            parts.append(lead + ", ".join(names))
+    seat = no_seat_passes(verdict)
+    return listed([*parts, *([seat] if seat else [])], "; ")
+
+
+def no_seat_passes(verdict: Verdict) -> Say:
+    """Where a lone paddler would have to sit if none of the boat's seats passes on trim; nothing where one does."""
+    seating, seat = verdict.craft.seating, verdict.seat
+    if seating is None or not seating.none_passes:
+        return say()
+    if seat.back is None:
+        return say(f"no seat passes on trim ({seat.reason})")
+    return say(
+        "no seat passes on trim; one with its back at ", Q("place", seat.back),
+        f", facing the {seating.faces}, would",
+    )  # fmt: skip
+
+
+def load_section(verdict: Verdict) -> Section:
+    """The boat, how it is built, its water, and what it all weighs."""
+    craft = verdict.craft
+    boat, weight = craft.boat, craft.weight
+    gear = sum(g.mass for g in boat.load.gear)
+    parts: list[Words] = [
+        say("boat ", Q("mass", weight.mass, both=False), " (", Q("mass", (weight.low, weight.high)), ")"),
+        people(boat),
+    ]
+    parts += [say("gear ", Q("given mass", gear, "load.gear_kg", both=False))] if gear else []
+    kind = "" if boat.water.kind == "given" else f"{boat.water.kind} "
+    water = Q("water density", craft.density, "water.density_kg_m3")
+    blocks: tuple[Any, ...] = (
+        Line(say(f"{boat.name}, built {weight.build}, in {kind}water of ", water), apart=True),
+        Line(say(listed(parts, " + "), " = ", Q("mass", verdict.floating.mass, "load.mass_kg"), " afloat")),
+        Data("load.centre_m", verdict.floating.centre),
+        *((Line(say(weight.measured)),) if weight.measured else ()),
+        Data("paddlers", [_paddler(p) for p in boat.load.paddlers]),
+        Data("seating", None if craft.seating is None else asdict(craft.seating)),
+        Data("checksum", boat.checksum),
+        Data("weight", Telling((Section("weight", "", record(weight)),))),
+    )
+    return Section("load", "The load", blocks)
+
+
+def _paddler(p: Any) -> dict[str, Any]:
+    return {
+        "name": p.name,
+        "mass_kg": p.mass,
+        "posture": p.posture,
+        "faces": p.faces,
+        "stature_m": p.tall,
+        "seat_back_m": p.seat_back,
+        "seat_height_m": p.seat,
+        "centre_height_m": p.heights,
+        "centre_forward_m": p.reaches,
+    }
+
+
+# ---------------------------------------------------------------- the checks
+
+_CHECKS = (
+    Column("result", ""),
+    Column("name", "check"),
+    Column("", "likely"),
+    Column("", "limit"),
+    Column("", "bad end"),
+    Column("", "margin", "share"),
+)
+_CHECK_RECORD = (
+    "key", "name", "value", "limit", "unit", "result", "basis", "margin", "least_margin", "sense", "not_enough", "worst",
+    "worst_margin", "worst_end", "note", "scale", "gone", "worst_gone",
+)  # fmt: skip
+
+
+def checks_section(verdict: Verdict) -> Section:
+    """A row for each warning, failure and the three least margins, the other passes in a sentence; in full, every check with its basis."""
+    checks = verdict.checks
+    record = Table(
+        "checks",
+        "",
+        tuple(Column(key, key) for key in _CHECK_RECORD),
+        tuple(tuple(_plain(getattr(c, key)) for key in _CHECK_RECORD) for c in checks),
+        short=False,
+        full=False,
+    )
+    blocks: list[Any] = [record, Data("least_margin", verdict.least_margin)]
+    if verdict.state == "afloat":
+        blocks += [*_short(checks), _full(checks)]
+        if verdict.chance is not None:
+            blocks.append(Line(chance_words(verdict.chance)))
+    blocks.append(Data("chance", None if verdict.chance is None else _chance(verdict.chance)))
+    if verdict.statutory is not None:
+        blocks.append(statutory_facts(verdict.statutory))
+    blocks.append(Data("statutory", None if verdict.statutory is None else _statutory(verdict.statutory)))
+    return Section("checks", "Checks", tuple(blocks))
+
+
+def _plain(value: Any) -> Any:
+    """Unrounded, and no kind: the unit stands in the record."""
+    return value if not isinstance(value, float) else Q("number", value)
+
+
+def _short(checks: Sequence[Check]) -> tuple[Table | Line, ...]:
+    """The rows that matter, and the names of the rest."""
+    passes = sorted((c for c in checks if c.result == "pass"), key=_rank)
+    close = [c.key for c in passes[:LEAST_SHOWN]]
+    shown = [c for c in checks if c.result != "pass" or c.key in close]
+    rest = [c for c in checks if c.result == "pass" and c.key not in close]
+    columns = tuple(c for c in _CHECKS if c.title != "margin")
+    rows = tuple(_row(c)[:-1] for c in shown)
+    table = Table("", "", columns, rows, tuple(_mark(c) for c in shown), "result", full=False)
+    also = say("also passes: ", ", ".join(c.name for c in rest)) if rest else say()
+    return table, Line(also, full=False)
+
+
+def _rank(check: Check) -> float:
+    return math.inf if check.least_margin is None else check.least_margin
+
+
+def _full(checks: Sequence[Check]) -> Table:
+    """Every check with its margin and what its limit rests on."""
+    bases = list(dict.fromkeys(c.basis for c in checks))
+    letter = {basis: "abcdefgh"[i] for i, basis in enumerate(bases)}
+    rows = tuple((*_row(c), letter[c.basis]) for c in checks)
+    key = "; ".join(f"{letter[b]} {b}" for b in bases)
+    foot = (
+        say(f"Basis: {key}. Bad end: {BAD_END_WORDS}. Margin: the least of both, over the check's scale in limits.csv."),
+    )  # fmt: skip
+    return Table(
+        "", "", (*_CHECKS, Column("", "basis")), rows, tuple(_mark(c) for c in checks), "result", foot=foot, short=False
+    )  # fmt: skip
+
+
+def _mark(check: Check) -> Mark:
+    return check.result
+
+
+def _row(c: Check) -> tuple[Any, ...]:
+    kind = _KIND[c.unit]
+    bound: Words = "-" if c.limit is None else say(f"{_SENSE[c.sense]} ", Q(kind, c.limit, both=False))
+    return (
+        c.result,
+        c.name,
+        c.gone if c.value is None else Q(kind, c.value),
+        bound,
+        "" if c.worst_end == "likely" else c.worst_gone if c.worst is None else Q(kind, c.worst, both=False),
+        c.least_margin,
+    )
+
+
+def chance_words(found: Chance) -> Say:
+    """The share of builds in a sentence, with the check that stops most of the others."""
+    most = max(found.failing.items(), key=lambda item: item[1], default=None)
+    more = f" Most of the others fail: {most[0]}." if most and most[1] > 0 else ""
+    return say(f"{found.words}.{more}")
+
+
+def _chance(found: Chance) -> dict[str, Any]:
+    return {**asdict(found), "share": found.share, "words": found.words}
+
+
+def statutory_facts(figure: Any) -> Facts:
+    """The figure of the rule for boats that are rowed, by its own name, beside the load."""
+    over = "over it" if figure.over else "within it"
+    return Facts(
+        (
+            (
+                f"{figure.rule}, by its own name",
+                say(
+                    "maximum weight capacity ", Q("whole mass", figure.capacity, "statutory.capacity_kg"), ", of it persons ",
+                    Q("whole mass", figure.persons_mass, "statutory.persons_kg"), " or ", Q("whole", figure.persons, "statutory.persons"),
+                    "; aboard ", Q("whole mass", figure.aboard, "statutory.aboard_kg"), f", {over} ({figure.note})",
+                ),
+            ),
+        ),
+        short=False,
+    )  # fmt: skip
+
+
+def _statutory(figure: Any) -> dict[str, Any]:
+    return {
+        "rule": figure.rule,
+        "note": figure.note,
+        "max_displacement_kg": figure.max_displacement,
+        "boat_kg": figure.boat,
+        "capacity_kg": figure.capacity,
+        "persons_kg": figure.persons_mass,
+        "persons": figure.persons,
+        "aboard_kg": figure.aboard,
+        "people_kg": figure.people,
+        "over": figure.over,
+    }
+
+
+# ---------------------------------------------------------------- how it lies, who else
+
+
+def trims(verdict: Verdict) -> list[tuple[Words, Say]]:
+    """Trim at both ends of the paddlers' places on their seats."""
+    found = [c.trim_length for c in verdict.ends[1:] if c.trim_length is not None]
+    if not found:
+        return []
+    told = say(
+        Q("trim", min(found)),
+        " to ",
+        Q("trim", max(found)),
+        ", as the paddler's centre lies forward or aft on it",
+    )
+    return [("trim over the seat", told)]
+
+
+def figures_section(verdict: Verdict) -> Section:
+    """How it lies in one line for the short answer; the heaviest paddler and the seat for level trim."""
+    f = verdict.floating
+    found: list[Facts] = []
+    if f.state == "afloat":
+        over = Q("trim", (f.waterline_length or 0.0) * math.tan(f.trim or 0.0), both=False)
+        lies = say(
+            "draws ", Q("length", f.draft), ", trim ", over, ", freeboard ", Q("length", f.freeboard, both=False),
+            ", GM ", Q("length", f.gm, both=False),
+        )  # fmt: skip
+        found.append(Facts((("afloat", lies), *who_and_where(verdict)), full=False))
+    found.append(Facts(tuple(who_and_where(verdict)), short=f.state != "afloat"))
+    data = (
+        Data("heaviest_paddler_kg", verdict.heaviest.mass),
+        Data("heaviest_paddler_limit", verdict.heaviest.limit),
+        Data("level_trim_seat_back_m", verdict.seat.back),
+        Data("level_trim_reason", verdict.seat.reason or None),
+    )
+    return Section("who", "Who else, and where", (*found, *data))
+
+
+def who_and_where(verdict: Verdict) -> list[tuple[Words, Say]]:
+    """The heaviest paddler and the seat for level trim."""
+    most, seat, paddlers = verdict.heaviest, verdict.seat, verdict.craft.boat.load.paddlers
+    others = f" ({verdict.varies}; the others aboard unchanged)" if len(paddlers) > 1 else ""
+    if most.mass is None:
+        heaviest = say(f"none: {most.obstacle}")
+    else:
+        heaviest = say(Q("whole mass", float(most.mass)), f"; past that: {most.obstacle}{others}")
+    if seat.back is None:
+        level = say(f"none: {seat.reason}")
+    else:
+        level = say(
+            Q("place", seat.back), " aft of the bow datum; it is at ", Q("place", paddlers[0].seat_back)
+        )
+    return [("heaviest paddler", heaviest), ("seat's back, level", level)]
+
+
+_TABLE = (
+    Column("paddler_kg", "paddler", "whole mass"),
+    Column("draft_m", "draft", "length", both=True),
+    Column("freeboard_m", "freeboard", "length", both=True),
+    Column("trim_m", "trim", "trim"),
+    Column("gm_m", "GM", "length"),
+    Column("answer", "answer"),
+    Column("binds", "binds", hidden=True),
+    Column("end", "end", hidden=True),
+    Column("mass_kg", "afloat", "mass", hidden=True),
+    Column("state", "state", hidden=True),
+    Column("height_to_flooding_m", "height to flooding", "length", hidden=True),
+    Column("reserve_of_buoyancy", "reserve", "share", hidden=True),
+    Column("lean_m", "lean", "length", hidden=True),
+    Column("lean_heel_deg", "heel in a lean", "degrees", hidden=True),
+    Column("lean_height_m", "rim in a lean", "length", hidden=True),
+    Column("reach_heel_deg", "heel in a reach", "degrees", hidden=True),
+    Column("reach_height_m", "rim in a reach", "length", hidden=True),
+    Column("flooding_heel_deg", "water comes in at", "degrees", hidden=True),
+)
+_OF = (
+    "draft", "freeboard", "trim_length", "gm", "height_to_flooding", "reserve", "lean", "lean_heel", "lean_height", "reach_heel",
+    "reach_height", "flooding_heel",
+)  # fmt: skip
+
+
+def paddlers_section(verdict: Verdict) -> Section:
+    """Other paddlers in the same seat: how the boat lies with each, and the answer."""
+    many = len(verdict.craft.boat.load.paddlers) > 1
+    whom = f"Varied: {verdict.varies}; the others aboard stay as they are." if many else ""
+    foot = tuple(part for part in (say(whom), in_the_way(verdict)) if part)
+    rows = tuple(_paddler_row(r) for r in verdict.table)
+    marks = tuple(MARKS[r.answer] for r in verdict.table)
+    table = Table("table", "", _TABLE, rows, marks, "answer", foot=foot, short=False)
+    ends = Data("ends", [_condition(c) for c in verdict.ends])
+    return Section(
+        "paddlers", "Other paddlers in this seat", (table, ends, Data("table_varies", verdict.varies))
+    )
+
+
+def _paddler_row(r: Row) -> tuple[Any, ...]:
+    c = r.condition
+    draft, *rest = (getattr(c, name) for name in _OF)
+    return (
+        r.mass,
+        draft if c.state == "afloat" else Q("words", c.state),
+        *rest[:3],
+        r.answer,
+        r.binds or None,
+        c.end,
+        c.mass,
+        c.state,
+        *rest[3:],
+    )
+
+
+def _condition(c: Condition) -> dict[str, Any]:
+    """How the boat lies at one end of what is not known."""
+    return {
+        "end": c.end,
+        "mass_kg": c.mass,
+        "state": c.state,
+        "trim_m": c.trim_length,
+        "gm_m": c.gm,
+        "height_to_flooding_m": c.height_to_flooding,
+        "freeboard_m": c.freeboard,
+        "draft_m": c.draft,
+        "reserve_of_buoyancy": c.reserve,
+        "lean_m": c.lean,
+        "lean_heel_deg": Q("degrees", c.lean_heel),
+        "lean_height_m": c.lean_height,
+        "reach_heel_deg": Q("degrees", c.reach_heel),
+        "reach_height_m": c.reach_height,
+        "flooding_heel_deg": Q("degrees", c.flooding_heel),
+    }
+
+
+def in_the_way(verdict: Verdict) -> Say:
+    """For which paddlers of the table which check stands in the way; nothing where all are carried."""
+    by_check: dict[str, list[int]] = {}
+    for i, r in enumerate(verdict.table):
+        if r.obstacle:
+            by_check.setdefault(r.obstacle, []).append(i)
+    told = [say(f"{check} at ", _masses(verdict, rows)) for check, rows in by_check.items()]
+    return say("In the way: ", listed(told, "; "), ".") if told else say()
+
+
+def _masses(verdict: Verdict, rows: Sequence[int]) -> Say:
+    """Masses of rows of the table, three or more in a row as a span."""
+    masses = [float(verdict.table[i].mass) for i in rows]
+    if len(rows) > 2 and rows[-1] - rows[0] == len(rows) - 1:
+        return say(Q("whole mass", (masses[0], masses[-1]), both=False))
+    return listed([Q("whole mass", m, both=False) for m in masses])
+
+
+# ---------------------------------------------------------------- what it rests on
+
+
+def rests_section(verdict: Verdict) -> Section:
+    """What the figures take for granted."""
+    seats = [
+        say(
+            Q("given mass", p.mass, both=False), f" {p.posture}, centre ", Q("length", p.heights, both=False), " above and ",
+            Q("length", p.reaches, both=False), " forward of a seat ", Q("length", p.seat, both=False), " above the bottom",
+        )
+        for p in verdict.craft.boat.load.paddlers
+    ]  # fmt: skip
+    told = say(
+        "Assumes: still water, nobody moving but in the lean; ", listed(seats, "; "),
+        "; boat weight with what such boats usually have beside the schedule; cloth's own thickness left out.",
+    )  # fmt: skip
+    return Section("assumes", "What it assumes", (Line(told, short=False),))
+
+
+def last_section(verdict: Verdict) -> Section:
+    """The cautions; in full, the first line once more."""
+    again = Line(headline(verdict), MARKS[verdict.answer], strong=True, apart=True, short=False)
+    return Section("caution", "", (Line(say(IN_ONE_LINE)), again))
+
+
+def _against(first: Verdict, other: Verdict) -> Section:
+    """Another load beside the first: both answers, and each check's figure for both."""
+    rows = tuple(
+        (
+            a.name,
+            *(
+                say(Q(_KIND[c.unit], c.value) if c.value is not None else c.gone, f" {c.result}")
+                for c in (a, b)
+            ),
+        )
+        for a, b in zip(first.checks, other.checks)
+    )
+    columns = (
+        Column("", "check"),
+        Column("", people(first.craft.boat), both=True),
+        Column("", people(other.craft.boat), both=True),
+    )
+    mark = MARKS[other.answer]
+    blocks = (Line(headline(other), mark, strong=True), Line(because(other)), Table("", "", columns, rows))
+    return Section("against", "Beside it", blocks)
