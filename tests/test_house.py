@@ -14,6 +14,8 @@ import pytest
 HOUSE = Path(__file__).parent.parent / "hullview"
 ORDER = (
     "errors",
+    "kinds",
+    "sentence",
     "materials",
     "boat",
     "shape",

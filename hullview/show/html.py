@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
+from hullview.kinds import KINDS
 from hullview.show.text import cells_of
 from hullview.show.units import in_words
-from hullview.tell.kinds import KINDS
 from hullview.tell.model import Block, Curves, Data, Facts, Line, Q, Section, Table, Units
 
 WIDE = 7

@@ -9,8 +9,8 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from hullview.kinds import KINDS
 from hullview.show.units import plain as in_metric
-from hullview.tell.kinds import KINDS
 from hullview.tell.model import Curves, Data, Facts, Line, Q, Say, Table, Telling, joined_path
 
 if TYPE_CHECKING:

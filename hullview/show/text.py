@@ -10,9 +10,9 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import Any
 
+from hullview.kinds import KINDS
 from hullview.show.tables import WIDTH, cells_wide, clean, wrapped
 from hullview.show.units import in_words, shown
-from hullview.tell.kinds import KINDS
 from hullview.tell.model import Block, Column, Curves, Data, Facts, Line, Q, Say, Table, Telling, Units
 
 Span = tuple[str, str]

@@ -27,7 +27,7 @@ def shown(kind: str, value: Any, units: Units = "metric", both: bool = False) ->
     Parameters
     ----------
     kind : str
-        A key of `hullview.tell.kinds.KINDS`.
+        A key of `hullview.kinds.KINDS`.
     value : float, int, str, bool, tuple or None
         In SI, angles in radians; two of them are a range, three are low, likely and high.
     units : {"metric", "imperial"}

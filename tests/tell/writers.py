@@ -8,10 +8,10 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
+from hullview.kinds import KINDS
 from hullview.show import html, record, text
 from hullview.show.text import cell_text, cells_of
 from hullview.show.units import in_words
-from hullview.tell.kinds import KINDS
 from hullview.tell.model import Curves, Data, Facts, Line, Q, Say, Table, Telling
 
 
