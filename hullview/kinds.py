@@ -22,8 +22,13 @@ KINDS: dict[str, Kind] = {
     "fine length": Kind("m", "the same to tenths of a mm, or 32nds of an inch"),
     "offset": Kind("m", "a cell of a table of offsets: mm, or feet-inches-eighths"),
     "size": Kind(
-        "m", "a size of stock: tenths of a mm where it has them, or the fraction of an inch a rule has"
+        "m", "sizes of a section as exact as they were given: mm, or 64ths of an inch where they are that"
     ),
+    "at most": Kind("m", "a size that must not be passed, rounded down to what a builder reads"),
+    "out of fair": Kind(
+        "m", "how far an offset lies out of fair, with its sign: mm, or hundredths of an inch"
+    ),
+    "echoed": Kind("m", "the same without its unit, for a table full of them"),
     "place": Kind("m", "a length along the boat: metres to the mm, or feet and inches"),
     "long": Kind("m", "a length that is bought or laid: metres, or feet"),
     "trim": Kind("m", "draft aft less draft forward, told by the end that lies deeper"),
@@ -55,6 +60,7 @@ KINDS: dict[str, Kind] = {
     "whole trim": Kind("rad", "an angle of trim to the degree, in short", angle=True),
     "plain degrees": Kind("deg", "an angle that travels in degrees"),
     "share": Kind("1", "a share, as per cent"),
+    "signed share": Kind("1", "a change as per cent, with its sign"),
     "fine share": Kind("1", "a share, as per cent with two figures"),
     "ratio": Kind("1", "a ratio to thousandths"),
     "number": Kind("1", "a number to as many figures as its size deserves"),

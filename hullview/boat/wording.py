@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 INCH = 0.0254
 POUND = 0.45359237
 
@@ -55,6 +57,18 @@ def sizes_text(*metres: float) -> str:
     ('3.175 x 19.05', '19')
     """
     return " x ".join(f"{m * 1000:.3f}".rstrip("0").rstrip(".") for m in metres)
+
+
+def at_most(metres: float, units: str) -> float:
+    """The greatest size that a builder reads as it is and that is not more than a limit [m]; endless stays so.
+
+    >>> round(at_most(0.00239, "metric"), 6), round(at_most(0.0018, "imperial") / 0.0254 * 64, 6)
+    (0.0023, 4.0)
+    """
+    if math.isinf(metres):
+        return metres
+    step = 1e-4 if units != "imperial" else INCH / (64 if metres < INCH / 8 else 16)
+    return max(math.floor(metres / step + 1e-9), 1) * step
 
 
 def length_text(metres: float, units: str = "metric", decimals: int = 0, both: bool = True) -> str:

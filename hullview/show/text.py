@@ -271,6 +271,7 @@ def cells_of(
 _HOISTED = frozenset(
     [
         "mm",
+        "in",
         "m",
         "kg",
         "g",

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from hullview.boat.wording import INCH, POUND, eighths, feet_inches, figure, length_text
+from hullview.boat.wording import INCH, POUND, at_most, eighths, feet_inches, figure, length_text, sizes_text
 from hullview.tell.model import Q, Units, Words
 
 NOTHING = "-"
@@ -43,6 +43,8 @@ def shown(kind: str, value: Any, units: Units = "metric", both: bool = False) ->
         return NOTHING
     if isinstance(value, str):
         return value
+    if kind == "size" and isinstance(value, tuple):
+        return _sizes(value, units)
     if isinstance(value, tuple):
         return _several([shown(kind, v, units) for v in value])
     if kind == "yes":
@@ -108,22 +110,31 @@ def _length(decimals: int, parts: int) -> Shown:
     return text
 
 
-def _size(value: float, units: Units) -> str:
-    """A size of stock, exact: 3.175 mm is not told as 3.17, and 1/8 in is told as such."""
+def _sizes(metres: tuple[float, ...], units: Units) -> str:
+    """Sizes of a section as exact as they were given: in mm, or in 64ths of an inch where they are that."""
+    whole = all(abs(round(m / INCH * 64) * INCH / 64 - m) < 2e-5 for m in metres)
+    if units == "imperial" and whole:
+        return " x ".join(feet_inches(m, 64) for m in metres)
+    return f"{sizes_text(*metres)} mm"
+
+
+def _at_most(value: float, units: Units) -> str:
+    """The greatest size that a builder reads as it is and that is not more than a limit."""
+    size = at_most(value, units)
     if units == "imperial":
-        parts = next((p for p in (1, 2, 4, 8, 16, 32, 64) if _is_fraction(value, p)), 0)
-        if parts:
-            return feet_inches(value, parts) if value < FOOT else f'{round(value / INCH * 4) / 4:g}"'
-    return f"{round(value * 1000, 3):g} mm" if value < 0.1 else f"{round(value * 1000, 1):g} mm"
-
-
-def _is_fraction(value: float, parts: int) -> bool:
-    """Whether a length is a fraction of an inch that a rule has, within 2 %."""
-    return abs(round(value / INCH * parts) * INCH / parts - value) <= 0.018 * value
+        return feet_inches(size, 64 if size < INCH / 8 else 16)
+    return f"{figure(size * 1000, 1)} mm"
 
 
 def _offset(value: float, units: Units) -> str:
     return eighths(value) if units == "imperial" else figure(value * 1000, 1).removesuffix(".0")
+
+
+def _out_of_fair(value: float, units: Units) -> str:
+    """A small length with its sign: to the tenth of a mm, or to the hundredth of an inch."""
+    shown_value, places = (value / INCH, 2) if units == "imperial" else (value * 1000, 1)
+    text = f"{shown_value:+.{places}f}" if round(abs(shown_value), places) else f"{0:.{places}f}"
+    return f"{text} {'in' if units == 'imperial' else 'mm'}"
 
 
 def _place(value: float, units: Units) -> str:
@@ -233,7 +244,10 @@ _SHOWN: dict[str, Shown] = {
     "length": _length(0, 16),
     "fine length": _length(1, 32),
     "offset": _offset,
-    "size": _size,
+    "size": lambda value, units: _sizes((value,), units),
+    "at most": _at_most,
+    "out of fair": _out_of_fair,
+    "echoed": lambda value, units: _out_of_fair(value, units).rpartition(" ")[0],
     "place": _place,
     "long": _long,
     "radius": _radius,
@@ -263,6 +277,7 @@ _SHOWN: dict[str, Shown] = {
     "whole trim": _whole_trim,
     "plain degrees": lambda value, units: f"{figure(value, 1)} deg",
     "share": lambda value, units: f"{figure(value * 100, 0)} %",
+    "signed share": lambda value, units: f"{value * 100:+.2f} %",
     "fine share": lambda value, units: f"{value * 100:.2g} %",
     "ratio": lambda value, units: f"{figure(value, 3)}",
     "number": lambda value, units: number_text(value),

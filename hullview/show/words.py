@@ -6,7 +6,15 @@ import math
 from collections.abc import Sequence
 
 from hullview.boat.model import Boat, Table
-from hullview.boat.wording import INCH, POUND, feet_inches, figure, length_text, mass_text, sizes_text
+from hullview.boat.wording import (
+    INCH,
+    POUND,
+    feet_inches,
+    figure,
+    length_text,
+    mass_text,
+    sizes_text,
+)
 
 NOTHING = "-"
 
@@ -29,18 +37,6 @@ def thickness(metres: float, units: str) -> str:
     if units != "imperial":
         return length(metres, units, both=False, decimals=1)
     return feet_inches(metres, 64 if metres < INCH / 8 else 16)
-
-
-def at_most(metres: float, units: str) -> float:
-    """The greatest size that `thickness` says as it is and that is not more than a limit [m]; endless stays so.
-
-    >>> round(at_most(0.00239, "metric"), 6), round(at_most(0.0018, "imperial") / 0.0254 * 64, 6)
-    (0.0023, 4.0)
-    """
-    if math.isinf(metres):
-        return metres
-    step = 1e-4 if units != "imperial" else INCH / (64 if metres < INCH / 8 else 16)
-    return max(math.floor(metres / step + 1e-9), 1) * step
 
 
 def section(sizes: Sequence[float], units: str) -> str:

@@ -60,7 +60,7 @@ def _offsets(table: Offsets, names: tuple[str, ...], first: int, last: int, part
         Column("at_m", "at", "offset", hidden=True),
         *(Column(f"station_{name}", name, "offset", both=True) for name in names[first:last]),
     )
-    rows = [("position", None, *table.stations[first:last])]
+    rows: list[tuple[object, ...]] = [("position", None, *table.stations[first:last])]
     rows += [(row_name(line), line.at, *line.values[first:last]) for line in table.lines]
     key = f"stations_{names[first]}_to_{names[last - 1]}"
     return Table(key, f"Table of offsets, as read from {table.file}{which}", columns, tuple(rows))

@@ -9,7 +9,7 @@ from hullview.weight.line import ScheduleLine
 
 def sizes_words(*metres: float) -> Say:
     """Sizes of a section, one by another."""
-    return listed([Q("size", m) for m in metres], " x ")
+    return say(Q("size", metres))
 
 
 def line_words(line: ScheduleLine) -> Say:

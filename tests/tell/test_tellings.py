@@ -19,7 +19,9 @@ from hullview.answer.swamped import swamped
 from hullview.boat.reader import read_boat
 from hullview.materials import library
 from hullview.show import html, text
+from hullview.tell.bend import bend_section
 from hullview.tell.boat import about_section, dimensions, offsets_section, waterline_on_forms
+from hullview.tell.fairness import echo_section, fairness_section
 from hullview.tell.floating import floating_telling
 from hullview.tell.hydrostatics import hydrostatics_telling
 from hullview.tell.materials import materials_telling, sources_section
@@ -105,3 +107,16 @@ def test_the_boat_from_its_files(units):
         "forms", "", (dimensions(one.boat, one.hull, lying), waterline_on_forms(one.hull, lying))
     )
     check_every_writer(Telling((about_section(old), offsets_section(old.hull.table, units), section), units))
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", ["short-kayak", "cruising-canoe-1883"])
+def test_check(name, units):
+    boat = replace(read_boat(MODELS / name), units_shown=units)
+    findings, bend, notes = study.looked_over(boat)
+    sections = (
+        fairness_section(boat, findings, notes, study.if_fair(boat, findings)),
+        bend_section(bend),
+        echo_section(boat.hull.table, findings),
+    )
+    check_every_writer(Telling(sections, units))

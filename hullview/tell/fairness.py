@@ -1,0 +1,194 @@
+"""Is the table of offsets fair: what is doubtful, what would be fair, and the table echoed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from hullview.boat.model import Boat
+from hullview.boat.model import Table as Offsets
+from hullview.shape.fairness import Change, Finding, smallest_slip
+from hullview.tell.boat import row_name
+from hullview.tell.model import Column, Data, Line, Q, Say, Section, Table, say
+
+ACROSS = 8
+"""Stations side by side in the echo."""
+
+_RECORD = (
+    Column("line", "line"),
+    Column("at", "at"),
+    Column("station", "station"),
+    Column("position_m", "position", "place"),
+    Column("row", "row", "whole"),
+    Column("value_m", "as written", "offset"),
+    Column("out_of_fair_m", "out of fair", "offset"),
+    Column("along_m", "along the line", "offset"),
+    Column("around_m", "around the section", "offset"),
+    Column("fair_m", "fair would be", "offset"),
+    Column("doubtful", "doubtful", "yes"),
+    Column("flagged", "flagged", "yes"),
+    Column("smallest_slip_m", "smallest slip", "offset"),
+)
+
+
+def fairness_section(
+    boat: Boat, findings: Sequence[Finding], notes: Sequence[str] = (), changes: Sequence[Change] = ()
+) -> Section:
+    """How many offsets, what is doubtful and what taking the fair value would change; `changes` in the order of the doubtful."""
+    table = boat.hull.table
+    doubtful = [f for f in findings if f.flagged]
+    least = smallest_slip(boat) if findings else None
+    blocks: list[Any] = [
+        Line(headline(boat, findings, least), strong=True),
+        *(Line(say(f"note: {note}"), hang=True) for note in (*boat.notices, *notes)),
+        *_doubtful(table, doubtful, changes),
+        Data("smallest_slip_m", least),
+        Data("notices", [*boat.notices, *notes]),
+        _record(table, findings),
+    ]
+    if table is not None:
+        blocks.append(
+            Data(
+                "doubtful",
+                [_doubt(table, f, c) for f, c in zip(doubtful, [*changes, *[None] * len(doubtful)])],
+            )
+        )
+    return Section("fairness", "Is the table fair", tuple(blocks))
+
+
+def headline(boat: Boat, findings: Sequence[Finding], least: float | None) -> Say:
+    """How many offsets, how many doubtful, and the smallest slip that would show."""
+    if not findings:
+        return say(f"{boat.name}: no table of offsets to check, its shape is a mesh")
+    flagged = sum(f.flagged for f in findings)
+    count = "none out of fair" if not flagged else f"{flagged} out of fair"
+    if least is None:
+        slip = say("; no slip can be promised to show")
+    else:
+        slip = say(
+            "; a slip of ",
+            Q("fine length", least),
+            " would show in any offset not next to an end of its line",
+        )
+    return say(f"{boat.name}: {len(findings)} offsets, {count}", slip)
+
+
+def names_of(table: Offsets | None) -> dict[str, Say]:
+    """Each row's label with what a person reads for it."""
+    return {} if table is None else {line.label: row_name(line) for line in table.lines}
+
+
+def _doubtful(
+    table: Offsets | None, doubtful: Sequence[Finding], changes: Sequence[Change]
+) -> tuple[Table | Line, ...]:
+    """Each doubtful offset with the fair value beside it, and what taking it would change."""
+    if not doubtful or table is None:
+        return ()
+    shown = names_of(table)
+    columns = (
+        Column("", "line"),
+        Column("", "station"),
+        Column("", "as written", "offset", both=True),
+        Column("", "out", "out of fair"),
+        Column("", "fair would be", "offset", both=True),
+    )
+    rows = tuple((shown[f.line], f.station, f.value, f.out, f.fair) for f in doubtful)
+    lead = say(
+        "Doubtful. Take the fair value if the plan or the form agrees with it; nothing is changed here:"
+    )
+    found: list[Table | Line] = [Line(lead, "warn", apart=True), Table("", "", columns, rows)]
+    if changes:
+        level = Q("length", changes[0].height, both=False)
+        lead = say(
+            "Each taken by itself, the boat would hold more or less below a level waterline ",
+            level,
+            " above the base line:",
+        )
+        columns = (
+            Column("", "line"),
+            Column("", "station"),
+            Column("", "displaces more by", "signed share"),
+            Column("", "centre aft", "out of fair"),
+            Column("", "centre up", "out of fair"),
+        )
+        moved = tuple(
+            (shown[f.line], f.station, c.after / c.before - 1.0, float(c.moved[0]), float(c.moved[2]))
+            for f, c in zip(doubtful, changes)
+        )
+        found += [Line(lead, apart=True), Table("", "", columns, moved)]
+    return tuple(found)
+
+
+def echo_section(table: Offsets, findings: Sequence[Finding]) -> Section:
+    """Each offset as written, and under it how far it is out of fair; a star where it is doubtful."""
+    by_line: dict[str, dict[int, Finding]] = {}
+    for f in findings:
+        by_line.setdefault(f.line, {})[f.column] = f
+    names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
+    shown = names_of(table)
+    lead = say(
+        "Offsets, and under each how far it lies out of fair (mm, or inches in a table of inches); * doubtful, - cannot be told:"
+    )
+    tables = []
+    for start in range(0, len(names), ACROSS):
+        span = range(start, min(start + ACROSS, len(names)))
+        rows: list[tuple[Any, ...]] = []
+        for label, cells in by_line.items():
+            if any(j in cells for j in span):
+                rows.append((shown[label], *(_value(cells.get(j)) for j in span)))
+                rows.append(("", *(_out(cells.get(j)) for j in span)))
+        columns = (Column("", "station"), *(Column("", names[j]) for j in span))
+        if rows:
+            tables.append(Table("", "", columns, tuple(rows)))
+    return Section("echo", "Offsets as read", (Line(lead), *tables))
+
+
+def _value(f: Finding | None) -> Q:
+    return Q("words", "") if f is None else Q("offset", f.value, both=False)
+
+
+def _out(f: Finding | None) -> Q:
+    return Q("words", "") if f is None else Q("echoed", f.out, note="*" if f.flagged else "")
+
+
+def _record(table: Offsets | None, findings: Sequence[Finding]) -> Table:
+    where = {} if table is None else dict(zip(table.column_names, table.stations))
+    at = {} if table is None else {line.label: line.at for line in table.lines}
+    rows = tuple(
+        (
+            f.line,
+            at.get(f.line),
+            f.station,
+            where.get(f.station),
+            f.row,
+            f.value,
+            f.out,
+            f.along,
+            f.around,
+            f.fair,
+            f.flagged,
+            f.flagged,
+            f.smallest,
+        )
+        for f in findings
+    )
+    return Table("offsets", "", _RECORD, rows, short=False, full=False)
+
+
+def _doubt(table: Offsets, f: Finding, change: Change | None) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "line": f.line,
+        "station": f.station,
+        "value_m": f.value,
+        "out_of_fair_m": f.out,
+        "fair_m": f.fair,
+    }
+    if change is not None:
+        found["if_taken"] = {
+            "waterline_height_m": change.height,
+            "volume_change_m3": change.after - change.before,
+            "volume_change": change.after / change.before - 1.0,
+            "lcb_change_m": float(change.moved[0]),
+            "kb_change_m": float(change.moved[2]),
+        }
+    return found
