@@ -84,7 +84,7 @@ def box_obj(more: str = "", long: float = 2.0, thick: float = 0.5, at: float = 0
 @pytest.mark.parametrize(
     "text, says",
     [
-        ("v 1\nv 2\nv 3\nf 1 2 3\n", "three coordinates"),
+        ("v 1\nv 2\nv 3\nf 1 2 3\n", "hull.obj:1: a vertex has three numbers"),
         ("v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 9\n", "hull.obj"),
         (box_obj(thick=2e-6), "it is flat"),
         (box_obj(at=1e6), "from its datum"),

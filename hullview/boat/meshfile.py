@@ -10,11 +10,14 @@ from pathlib import Path
 
 import numpy as np
 
+from hullview.boat.glb_check import check_glb
+from hullview.boat.mesh_check import check_obj, check_ply, check_stl, why_not_obj, why_not_stl
 from hullview.boat.wording import figure
 from hullview.errors import MeshError, UsageError, did_you_mean
 
 UNITS = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 KINDS = ("stl", "obj", "ply", "glb")
+EXPORT = "Export it again as triangles, as STL if nothing else helps."
 SMALLEST, LARGEST, FAR = 1e-3, 1000.0, 1e4
 """Sizes of anything called a hull [m]; how many times its length its thickness, and its way from its datum, may differ from it."""
 MESH_LIMIT = 1_000_000_000
@@ -43,11 +46,14 @@ def read_mesh(path: str | os.PathLike[str], units: str | None) -> tuple[np.ndarr
 def _sound(name: str, vertices: np.ndarray, faces: np.ndarray, scale: float, units: str | None) -> None:
     """Refuse what is no mesh of a hull: nothing in it, faces of nothing, numbers that are none, a size that no hull has."""
     if len(faces) == 0 or len(vertices) == 0:
-        raise MeshError(f"{name}: is empty: it has no faces.")
+        raise MeshError(f"{name}: is empty: it has no faces. {EXPORT}")
     if vertices.shape != (len(vertices), 3) or faces.shape != (len(faces), 3):
-        raise MeshError(f"{name}: holds no triangles of points with three coordinates.")
+        raise MeshError(f"{name}: holds no triangles of points with three coordinates. {EXPORT}")
     if faces.min() < 0 or faces.max() >= len(vertices):
-        raise MeshError(f"{name}: a face names a vertex that is not there.")
+        face, corner = np.argwhere((faces < 0) | (faces >= len(vertices)))[0]
+        raise MeshError(
+            f"{name}: face {face} names vertex {faces[face, corner]}, and there are {len(vertices)}, counted from 0. {EXPORT}"
+        )
     corners = vertices[_used(vertices, faces)]
     wrong = int((~np.isfinite(corners)).any(axis=1).sum())
     if wrong:
@@ -148,16 +154,28 @@ def _load(file: Path) -> tuple[np.ndarray, np.ndarray]:
         logging.NullHandler()
     )  # what it tries on a broken file is no news for a builder
     kind = file.suffix.lower().lstrip(".")
+    raw = file.read_bytes()
+    _CHECKS[kind](file.name, raw)
     try:
         # Given as bytes without a name, nothing beside the file can be read: an OBJ may name material files anywhere.
-        source = io.BytesIO(file.read_bytes())
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            mesh = trimesh.load_mesh(source, file_type=kind, process=False)
+            mesh = trimesh.load_mesh(io.BytesIO(raw), file_type=kind, process=False)
     except Exception as error:  # every reader of trimesh has its own ways to fail on a broken file
-        raise MeshError(
-            f"{file.name}: cannot be read as {kind.upper()}: {str(error)[:120] or type(error).__name__}."
-        ) from error
-    if not hasattr(mesh, "faces"):
-        raise MeshError(f"{file.name}: holds no triangle mesh.")
+        raise _why_not(file.name, kind, raw) from error
+    if not hasattr(mesh, "faces") or not len(mesh.faces):
+        raise _why_not(file.name, kind, raw, "is empty: it has no faces")
+    if mesh.vertices.shape != (len(mesh.vertices), 3):
+        raise _why_not(file.name, kind, raw)
     return np.asarray(mesh.vertices, float), np.asarray(mesh.faces)
+
+
+_CHECKS = {"stl": check_stl, "obj": check_obj, "ply": check_ply, "glb": check_glb}
+_DIAGNOSES = {"stl": why_not_stl, "obj": why_not_obj}
+
+
+def _why_not(name: str, kind: str, raw: bytes, otherwise: str = "") -> MeshError:
+    """Why a file could not be read, from the file itself: a library's own words are about its code."""
+    found = _DIAGNOSES[kind](name, raw) if kind in _DIAGNOSES else None
+    what = otherwise or f"cannot be read as {kind.upper()}: its parts do not fit together"
+    return found or MeshError(f"{name}: {what}. {EXPORT}")

@@ -10,8 +10,10 @@ came out, or where a body came out whose figures cannot be right.
 from __future__ import annotations
 
 import argparse
+import json
 import math
 import random
+import re
 import subprocess
 import sys
 import tempfile
@@ -19,6 +21,7 @@ import time
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from watch import Tally, hold_memory
@@ -200,9 +203,21 @@ def as_ply(mesh: Mesh) -> bytes:
     ).encode()
 
 
-def as_glb(mesh: Mesh) -> bytes:
-    import json
+def as_binary_ply(mesh: Mesh) -> bytes:
+    v, f = mesh
+    head = (
+        f"ply\nformat binary_little_endian 1.0\nelement vertex {len(v)}\nproperty float x\nproperty float y\nproperty float z\n"
+        f"element face {len(f)}\nproperty list uchar int vertex_indices\nend_header\n"
+    )
+    record = np.zeros(len(f), dtype=[("n", "u1"), ("i", "<i4", 3)])
+    record["n"] = 3
+    if len(f):
+        record["i"] = f
+    with np.errstate(over="ignore", invalid="ignore"):
+        return head.encode() + v.astype("<f4").tobytes() + record.tobytes()
 
+
+def as_glb(mesh: Mesh) -> bytes:
     v, f = mesh
     with np.errstate(over="ignore", invalid="ignore"):
         points, index = v.astype("<f4").tobytes(), f.astype("<u4").tobytes()
@@ -218,6 +233,11 @@ def as_glb(mesh: Mesh) -> bytes:
             {"bufferView": 1, "componentType": 5125, "count": int(f.size), "type": "SCALAR"},
         ],
     }  # fmt: skip
+    return glb_of(scene, body)
+
+
+def glb_of(scene: object, body: bytes) -> bytes:
+    """A GLB file with this description and these data."""
     text = json.dumps(scene).encode()
     text += b" " * (-len(text) % 4)
     chunks = [(text, b"JSON"), (body, b"BIN\0")]
@@ -225,11 +245,18 @@ def as_glb(mesh: Mesh) -> bytes:
     return b"glTF" + np.uint32(2).tobytes() + np.uint32(12 + len(made)).tobytes() + made
 
 
+def parts_of_glb(raw: bytes) -> tuple[dict[str, Any], bytes]:
+    """The description of a whole GLB file, and its data."""
+    n = int.from_bytes(raw[12:16], "little")
+    return json.loads(raw[20 : 20 + n]), raw[28 + n :]
+
+
 WRITERS: dict[str, Callable[[Mesh], bytes]] = {
     "stl": as_stl,
     "STL": as_stl_text,
     "obj": as_obj,
     "ply": as_ply,
+    "PLY": as_binary_ply,
     "glb": as_glb,
 }
 
@@ -258,16 +285,169 @@ def spoil_bytes(rng: random.Random, raw: bytes) -> bytes:
     return raw + rng.choice((b"\0", b"garbage", raw))
 
 
+# ---------------------------------------------------------------- what each kind of file promises and does not hold
+
+ODD = (
+    -1,
+    0,
+    1,
+    2,
+    7,
+    27,
+    2**30,
+    2**31,
+    10**12,
+    2**64,
+    0.5,
+    "x",
+    None,
+    True,
+    [],
+    {},
+    [0],
+    [0, 0],
+    [1, 0],
+    [-1],
+    ["x"],
+    [[0]],
+    {"x": 1},
+)
+"""What may stand where a description should have a number, a list or a table."""
+
+
+def doubling_tree(deep: int) -> list[dict[str, Any]]:
+    """Nodes each two of which share two children: 2^deep ways from the first to the last."""
+    pairs = [{"children": [2 * i + 2, 2 * i + 3]} for i in range(deep) for _ in (0, 1)]
+    return [*pairs, {"mesh": 0}, {"mesh": 0}]
+
+
+def spoil_glb(rng: random.Random, raw: bytes) -> bytes:
+    """One or two entries of the description changed, taken out or put in; or one of the ways in which nodes go wrong."""
+    scene, body = parts_of_glb(raw)
+    how = rng.randrange(8)
+    if how == 0:
+        scene["nodes"] = doubling_tree(rng.choice((1, 3, 12, 30)))
+    elif how == 1:
+        k = rng.choice((1, 2, 5, 300))
+        scene["nodes"] = [{"children": [(i + 1) % k]} for i in range(k)] + [{"mesh": 0}]
+    elif how == 2:
+        scene["nodes"] += [
+            {"mesh": 0, "translation": [0, 3 * i, 0]} for i in range(1, rng.choice((2, 2, 50)))
+        ]
+        scene["scenes"][0]["nodes"] = list(range(len(scene["nodes"])))
+    elif how == 3:
+        scene["buffers"][0]["uri"] = rng.choice(("hull.bin", "/etc/passwd", "data:,x", "http://x.y/z", "", 3))
+    elif how == 4:
+        name = rng.choice(
+            ("KHR_draco_mesh_compression", "KHR_materials_unlit", "EXT_mesh_gpu_instancing", "x\x1b[2J")
+        )
+        scene["extensionsRequired" if rng.random() < 0.5 else "extensionsUsed"] = [name]
+        scene["nodes"][0]["extensions"] = {name: {"attributes": {"TRANSLATION": 0}}}
+    else:
+        for _ in range(how - 4):
+            _spoil_entry(rng, scene)
+    return glb_of(scene, body)
+
+
+def _spoil_entry(rng: random.Random, tree: Any) -> None:
+    """Somewhere in a tree of tables and lists, something odd."""
+    keys = list(tree) if isinstance(tree, dict) else list(range(len(tree)))
+    if not keys:
+        return
+    key = rng.choice(keys)
+    inner = tree[key]
+    if isinstance(inner, dict | list) and inner and rng.random() < 0.8:
+        _spoil_entry(rng, inner)
+    elif rng.random() < 0.25:
+        del tree[key]
+    elif rng.random() < 0.2 and isinstance(tree, list):
+        tree.extend(tree * rng.choice((1, 30)))
+    else:
+        tree[key] = rng.choice(ODD)
+        if isinstance(tree, dict) and rng.random() < 0.2:
+            tree[
+                rng.choice(
+                    (
+                        "sparse",
+                        "children",
+                        "byteStride",
+                        "byteOffset",
+                        "mode",
+                        "matrix",
+                        "skin",
+                        "extensions",
+                        "name",
+                    )
+                )
+            ] = rng.choice(ODD)
+
+
+def spoil_ply(rng: random.Random, raw: bytes) -> bytes:
+    """A count of the header that is another number, or none; or rows lost."""
+    if rng.random() < 0.3:
+        lines = raw.split(b"\n")
+        del lines[rng.randrange(9, len(lines)) :][: rng.choice((1, 5))]
+        return b"\n".join(lines)
+    new = rng.choice((b"0", b"1", b"-5", b"1000000000", b"9" * 30, b"many", b"1e9", b"", b"12 13"))
+    return re.sub(rb"(element %s) \d+" % rng.choice((b"vertex", b"face")), rb"\1 " + new, raw)
+
+
+def spoil_obj(rng: random.Random, raw: bytes) -> bytes:
+    """An index past the end, of nothing, or none at all; a vertex of two numbers or of words."""
+    lines = raw.split(b"\n")
+    i = rng.randrange(1, len(lines))
+    odd = (b"f 1 2 9999", b"f 0 1 2", b"f 1 2 -9999", b"f 1 2 x", b"f 1/1 2/2 3/3", b"f 1//9 2//9 3//9", b"f 1 2", b"f", b"f 1 2 3 4 5",
+           b"v 1 2", b"v 1 2 x", b"v nan 0 0", b"v 1 2 3 1 1 1", b"f 1 2 99999999999999999999999", b"f 1.5 2 3", b"usemtl x", b"o \xff", b"f -1 -2 -3")  # fmt: skip
+    if rng.random() < 0.5:
+        lines[i] = rng.choice(odd)
+    else:
+        lines.insert(i, rng.choice(odd))
+    return b"\n".join(lines)
+
+
+def spoil_stl(rng: random.Random, raw: bytes) -> bytes:
+    """Cut between faces or within one; a count that is another; more behind the end."""
+    faces = (len(raw) - 84) // 50
+    how = rng.randrange(3)
+    if how == 0:
+        return raw[: 84 + 50 * rng.randrange(faces + 1) + rng.choice((0, 0, 1, 25))]
+    if how == 1:
+        count = rng.choice((0, 1, faces + 1, 2**31, 2**32 - 1))
+        return raw[:80] + count.to_bytes(4, "little") + raw[84:]
+    return (b"solid hull" + raw[10:] if rng.random() < 0.5 else raw) + rng.choice((b"", b"x", b"\0" * 50))
+
+
+def spoil_stl_text(rng: random.Random, raw: bytes) -> bytes:
+    """A line lost, doubled or changed."""
+    lines = raw.split(b"\n")
+    i = rng.randrange(len(lines))
+    lines[i : i + 1] = rng.choice(
+        ([], [lines[i]] * 2, [b"vertex 1 2"], [b"vertex 1 2 x"], [b"endfacet"], [b"endsolid", b"solid again"])
+    )
+    return b"\n".join(lines)
+
+
+OF_KIND: dict[str, Callable[[random.Random, bytes], bytes]] = {
+    "stl": spoil_stl, "STL": spoil_stl_text, "obj": spoil_obj, "ply": spoil_ply, "PLY": spoil_ply, "glb": spoil_glb,
+}  # fmt: skip
+
+
 def input_of(seed: int, number: int) -> tuple[str, bytes, str]:
     """Kind of file, its bytes, its unit."""
     rng = random.Random(f"{seed} {number}")
     mesh = whole(rng)
-    for _ in range(rng.choice((0, 1, 1, 1, 2))):
+    for _ in range(rng.choice((0, 0, 1, 1, 2))):
         if len(mesh[1]):
             mesh = rng.choice(SHAPES)(rng, mesh)
     kind = rng.choice(list(WRITERS))
     raw = WRITERS[kind](mesh)
-    return kind, spoil_bytes(rng, raw) if rng.random() < 0.4 else raw, rng.choice(("m", "m", "m", "mm", "in"))
+    if len(mesh[1]) and rng.random() < 0.4:
+        raw = OF_KIND[kind](rng, raw)
+    return (
+        kind,
+        spoil_bytes(rng, raw) if rng.random() < 0.25 else raw,
+        rng.choice(("m", "m", "m", "mm", "in")),
+    )
 
 
 def through_water(file: Path, unit: str) -> str:
