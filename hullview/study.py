@@ -97,14 +97,19 @@ def launch(boat: Boat, build: str | None = None) -> Craft:
     hull, body = shaped(boat)
     with naming_the_file(boat):
         doubts(boat, hull)  # what cannot be right stops here, before it is weighed
-        weight, density = weigh(boat, hull, build), density_of(boat.water)
-        if boat.afloat:
-            weight = as_measured(boat, hull, body, weight, density)
-        return Craft(boat, hull, body, weight, density)
+        return _built(boat, hull, body, build)
+
+
+def _built(boat: Boat, hull: Hull, body: Body, build: str | None) -> Craft:
+    """One build of a boat whose hull is there: weighed, and as measured afloat where it was."""
+    weight, density = weigh(boat, hull, build), density_of(boat.water)
+    return Craft(boat, hull, body, as_measured(boat, hull, body, weight, density), density)
 
 
 def as_measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float) -> Weight:
-    """Her weight and centre as found on the water, where she was measured there, in place of the estimate."""
+    """The weight and centre as found on the water, where that build was measured there, in place of the estimate."""
+    if not boat.afloat:
+        return weight
     from hullview.afloat.measured import MeasuredError, measured
 
     try:
@@ -240,10 +245,9 @@ def compared(boats: Sequence[tuple[Boat, Sequence[str]]]) -> tuple[Compared, lis
     sides, builds = [], []
     for boat, names in boats:
         hull, body = shaped(boat)
-        plain = replace(boat, weighed=())  # the scale saw one build only
         for build in picked(boat, names, several):
             with naming_the_file(boat):
-                craft = Craft(boat, hull, body, weigh(plain, hull, build.name), density_of(boat.water))
+                craft = _built(boat, hull, body, build.name)
             label = f"{boat.name}, {build.name}" if several else build.name
             sides.append(_side(craft, label))
             builds.append(replace(build, name=label))

@@ -146,9 +146,12 @@ like = "Sitka spruce"
 price = 12.5
 currency = "crowns"
 [[weighed]]
-stage = "hull stripped"
-on = ["forms"]
-mass = "9.1 kg"
+stage = "hull shell outside"
+on = ["seat"]
+mass = "30.1 kg"
+build = "clamped-sheer"
+on_forms = true
+forms_mass = "21 kg"
 [[afloat]]
 freeboards = [{ position = "0.5 m", freeboard = "200 mm" }, { position = "2.5 m", freeboard = "190 mm", side = "port" }]
 inclining = [{ mass = "5 kg", distance = "200 mm", heel = "2.5 deg" }]

@@ -80,7 +80,10 @@ def craft(paddlers=(PADDLER,), gear=(), limits=None, depth=D, **more):
     )
     hull = box_hull(depth)
     weight = SimpleNamespace(
-        build="trial", lines=(), expected=Mass(EMPTY, np.array([1.9, 0.0, 0.14]), low=LOW, high=HIGH)
+        build="trial",
+        lines=(),
+        readings=(),
+        whole=Mass(EMPTY, np.array([1.9, 0.0, 0.14]), low=LOW, high=HIGH),
     )
     return Craft(boat, hull, Body(hull.vertices, hull.faces), weight, RHO)
 
@@ -220,7 +223,7 @@ def test_heaviest_paddler_of_the_box_is_the_formula_rounded_down():
         (replace(PADDLER, seat_back=2.25, centre_forward=(0.25, 0.25, 0.25)),),
         limits={"height_to_flooding": 0.1605, "freeboard": 0.05, "flooding_heel": 0.1},
     )
-    it.weight.expected = Mass(EMPTY, np.array([2.0, 0.0, 0.14]), low=LOW, high=HIGH)
+    it.weight.whole = Mass(EMPTY, np.array([2.0, 0.0, 0.14]), low=LOW, high=HIGH)
     most = RHO * L * B * (D - 0.1605) - HIGH
     trial = Trial(it)
     found = heaviest(trial.quick)
@@ -342,7 +345,7 @@ def test_an_upright_torso_pulls_at_the_hips():
 def test_a_lean_shifts_each_paddler_alone():
     it = craft((PADDLER, Paddler(60.0, 3.2)))
     straight = it.load(it.boat.load.paddlers, LIKELY)
-    leaning = loaded(it.weight.expected, it.boat, it.hull, leans=(0.05, -0.02), thickness=0.0)
+    leaning = loaded(it.weight.whole, it.boat, it.hull, leans=(0.05, -0.02), thickness=0.0)
     assert (leaning.centre[1] - straight.centre[1]) * leaning.mass == pytest.approx(80 * 0.05 - 60 * 0.02)
 
 

@@ -9,10 +9,10 @@ import pytest
 import solids
 
 from hullview.answer.plausible import doubts, out_of_place
-from hullview.boat.model import Boat, Gear, HullForm, Opening, Paddler
+from hullview.boat.model import Boat, Build, Gear, HullForm, Opening, Paddler, Schedule
 from hullview.errors import ShapeError
 
-BOAT = Boat("Box", HullForm("open", "outside"))
+BOAT = Boat("Box", HullForm("open", "outside"), builds=(Build("plain", Schedule()),))
 PLAIN = (4.0, 1.0, 0.4)
 HAIR = 1e-6
 
@@ -37,7 +37,7 @@ def judged(name, box, value):
     line = SimpleNamespace(group="planking", basis="area", mass=(3.5 if box else value) * area)
     return [
         said
-        for said in doubts(BOAT, hull, SimpleNamespace(lines=[line]))
+        for said in doubts(BOAT, hull, SimpleNamespace(lines=[line], readings=(), build="plain"))
         if said.startswith(f"{name} " if name else "")
     ]
 

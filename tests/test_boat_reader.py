@@ -10,8 +10,9 @@ import boat_sample
 import pytest
 from boat_sample import TABLE, TOML, write
 
-from hullview.boat.model import AfloatEntry, FreeboardReading, Gear, Inclining, Water
+from hullview.boat.model import AfloatEntry, Gear, Water
 from hullview.boat.reader import read_boat
+from hullview.boat.readings import FreeboardReading, Inclining, WeighedStage
 from hullview.errors import BoatFileError, HullviewError
 
 
@@ -95,10 +96,10 @@ def test_the_shop_and_the_scale(boat):
     spruce = boat.materials[0]
     assert spruce.density == pytest.approx(0.026 / (0.5 * 0.02 * 0.006))
     assert (spruce.price, spruce.currency, spruce.like) == (12.5, "crowns", "Sitka spruce")
-    assert (boat.weighed[0].stage, boat.weighed[0].on, boat.weighed[0].mass) == (
-        "hull stripped",
-        ("forms",),
-        9.1,
+    assert boat.weighed == (
+        WeighedStage(
+            "hull shell outside", 30.1, ("seat",), build="clamped-sheer", on_forms=True, forms_mass=21.0
+        ),
     )
     assert boat.consumables[0].quantity == "1 box"
     assert (boat.order.stock_length, boat.order.strip_waste, boat.order.resin_packs) == (
@@ -394,10 +395,10 @@ CASES = [
     ('mass = "26 g"\n', "", "material[1].mass", "is missing of the weighed strip"),
     ("price = 12.5\n", "", "material[1].currency", "does nothing without a price"),
     (
-        'stage = "hull stripped"',
-        'stage = "hull striped"',
+        'stage = "hull shell outside"',
+        'stage = "hull shell outsid"',
         "weighed[1].stage",
-        "Did you mean 'hull stripped'?",
+        "Did you mean 'hull shell outside'?",
     ),
     (
         'side = "port" }]',

@@ -120,7 +120,7 @@ def test_a_slider_moves_hull_waterline_and_figures(window, craft):
     before, words = np.array(hull.user_matrix), words_of(window)
     slide(window, "mass", 100.0)
     floating = window.lying.floating
-    assert floating.mass == pytest.approx(craft.weight.expected.mass + 105.0)
+    assert floating.mass == pytest.approx(craft.weight.mass + 105.0)
     assert not np.allclose(hull.user_matrix, before)
     assert np.allclose(hull.user_matrix, pose(floating.normal, floating.offset))
     drawn = move(np.asarray(hull.user_matrix), np.asarray(hull.mapper.dataset.points))

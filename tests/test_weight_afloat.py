@@ -9,7 +9,8 @@ from weight_hulls import box
 
 from hullview.afloat.equilibrium import rest
 from hullview.afloat.measured import MeasuredError, inclining_gm, measured, water_plane
-from hullview.boat.model import AfloatEntry, FreeboardReading, Gear, Inclining, WeighedStage
+from hullview.boat.model import AfloatEntry, Gear
+from hullview.boat.readings import FreeboardReading, Inclining, WeighedStage
 from hullview.shape.assemble import build_hull
 from hullview.shape.body import Body
 from hullview.study import launch
@@ -47,8 +48,8 @@ PLACES = ((0.6, "starboard"), (0.6, "port"), (4.2, "starboard"), (4.2, "port"))
 def test_freeboards_of_a_known_boat_give_her_back(canoe):
     """She is 3.1 kg heavier than estimated, 60 mm more aft and 8 mm to port, with a paddler of 70 kg aboard: all of it comes back."""
     boat, hull, body, weight = canoe
-    true_mass = weight.expected.mass + 3.1
-    true_centre = weight.expected.centre + [0.06, -0.008, 0.0]
+    true_mass = weight.mass + 3.1
+    true_centre = weight.centre + [0.06, -0.008, 0.0]
     load = Gear(70.0, (2.5, 0.02, 0.28))
     whole = true_mass + 70
     g = (true_mass * true_centre + 70 * np.array(load.at)) / whole
@@ -61,8 +62,8 @@ def test_freeboards_of_a_known_boat_give_her_back(canoe):
     assert plane.heel == pytest.approx(lying.heel, abs=1e-6) and plane.trim == pytest.approx(
         lying.trim, abs=1e-6
     )
-    assert found.weight.expected.mass == found.mass and "by her freeboards" in found.words
-    low, high = found.weight.expected.low, found.weight.expected.high
+    assert found.weight.mass == found.mass and "by her freeboards" in found.words
+    low, high = found.weight.low, found.weight.high
     assert low < true_mass < high
     masses, centres = found.weight.sampled()
     assert np.quantile(masses, [0.1, 0.9]) == pytest.approx([low, high], abs=0.05)
@@ -94,7 +95,7 @@ def test_inclining_a_known_boat_gives_its_centre_back(canoe):
     """Two masses of 10 kg shifted 0.3 and 0.2 m: heels found by floating her; the centre's height comes back though she is round."""
     boat, hull, body, weight = canoe
     load = (Gear(60.0, (2.5, 0.0, 0.12)), Gear(10.0, (2.4, 0.0, 0.10)))
-    bare = weight.expected
+    bare = weight.whole
     true = np.array(bare.centre) + [0, 0, 0.03]
     whole = bare.mass + 70
     g = (bare.mass * true + sum(w.mass * np.array(w.at) for w in load)) / whole
@@ -106,9 +107,7 @@ def test_inclining_a_known_boat_gives_its_centre_back(canoe):
         replace(boat, afloat=(AfloatEntry(inclining=tuple(readings), load=load),)), hull, body, weight, FRESH
     )
     assert found.centre[2] == pytest.approx(true[2], abs=1e-3) and found.mass is None
-    assert found.weight.expected.mass == bare.mass and found.weight.expected.centre[2] == pytest.approx(
-        true[2], abs=1e-3
-    )
+    assert found.weight.mass == bare.mass and found.weight.centre[2] == pytest.approx(true[2], abs=1e-3)
     upright = rest(body, whole, g, FRESH)
     assert found.entries[0].gm == pytest.approx(upright.gm, rel=0.05)
     assert "by inclining" in found.words
@@ -127,7 +126,7 @@ def test_a_box_inclined_by_the_wall_sided_formula():
     boat = decked_box()
     weight = weigh(boat, h)
     load = Gear(150.0, (1.7, 0.0, 0.1))
-    whole = weight.expected.mass + 150
+    whole = weight.mass + 150
     d = whole / FRESH / 1.8
     kb, bm = d / 2, 0.6**2 / (12 * d)
     heel = np.radians(8.0)
@@ -135,7 +134,7 @@ def test_a_box_inclined_by_the_wall_sided_formula():
     gm = kb + bm - true_kg
     shift = np.tan(heel) * (gm + bm * np.tan(heel) ** 2 / 2)
     readings = (Inclining(20.0, shift * whole / 20.0, heel),)
-    level = replace(weight, expected=replace(weight.expected, centre=np.array([1.7, 0.0, 0.2])))
+    level = replace(weight, whole=replace(weight.whole, centre=np.array([1.7, 0.0, 0.2])))
     found = measured(
         replace(boat, afloat=(AfloatEntry(inclining=readings, load=(load,)),)), h, body, level, FRESH
     )
@@ -181,7 +180,7 @@ def test_readings_far_from_the_estimate_are_doubted_in_words(canoe):
     boat, hull, body, weight = canoe
 
     def said(extra):
-        lying = rest(body, weight.expected.mass + extra + 75, np.array([2.46, 0, 0.2]), FRESH)
+        lying = rest(body, weight.mass + extra + 75, np.array([2.46, 0, 0.2]), FRESH)
         entry = AfloatEntry(freeboards(hull, lying, PLACES), load=(Gear(75.0, (2.45, 0.0, 0.2)),))
         return measured(replace(boat, afloat=(entry,)), hull, body, weight, FRESH).words
 
@@ -191,31 +190,28 @@ def test_readings_far_from_the_estimate_are_doubted_in_words(canoe):
 def test_a_scale_under_the_finished_boat_goes_before_freeboards(canoe):
     """Freeboards tell a canoe's mass to some kilograms; a scale that read her to 0.1 kg keeps the mass, the freeboards give the place."""
     boat, hull, body, _ = canoe
-    weighed = replace(boat, weighed=(WeighedStage("fitted", 19.0, scale_error=0.1),))
+    weighed = replace(boat, weighed=(WeighedStage("finished", 19.0, scale_error=0.1),))
     weight = weigh(weighed, hull)
     lying = rest(body, 22.0 + 70, np.array([2.47, 0, 0.24]), FRESH)
     entry = AfloatEntry(freeboards(hull, lying, PLACES), load=(Gear(70.0, (2.45, 0.0, 0.28)),))
     found = measured(replace(weighed, afloat=(entry,)), hull, body, weight, FRESH)
-    assert found.mass == pytest.approx(22.0, abs=0.05) and found.weight.expected.mass == pytest.approx(
-        19.0, abs=0.05
-    )
+    assert found.mass == pytest.approx(22.0, abs=0.05) and found.weight.mass == pytest.approx(19.0, abs=0.05)
     assert (
-        found.weight.expected.centre[0] == pytest.approx(found.centre[0])
-        and "the scale is surer: 19.0" in found.words
+        found.weight.centre[0] == pytest.approx(found.centre[0]) and "the scale is surer: 19.0" in found.words
     )
     assert found.weight.measured == found.words
 
 
 def test_carry_goes_on_with_what_was_measured(canoe):
     boat, hull, body, weight = canoe
-    lying = rest(body, weight.expected.mass + 4.0 + 75, np.array([2.46, 0, 0.2]), FRESH)
+    lying = rest(body, weight.mass + 4.0 + 75, np.array([2.46, 0, 0.2]), FRESH)
     entry = AfloatEntry(freeboards(hull, lying, PLACES), load=(Gear(75.0, (2.45, 0.0, 0.2)),))
     craft = launch(replace(boat, afloat=(entry,)))
     assert (
-        craft.weight.expected.mass == pytest.approx(weight.expected.mass + 4.0, abs=0.05)
+        craft.weight.mass == pytest.approx(weight.mass + 4.0, abs=0.05)
         and "freeboards" in craft.weight.measured
     )
-    here, there = (w.expected.inertia / w.expected.mass for w in (weight, craft.weight))
+    here, there = (w.inertia / w.mass for w in (weight, craft.weight))
     assert there == pytest.approx(here, rel=1e-12)  # spread as the estimate was, gyradius for gyradius
     with pytest.raises(MeasuredError, match=r"boat.toml: \[\[afloat\]\]: inclining"):
         launch(replace(boat, afloat=(AfloatEntry(inclining=(Inclining(5, 0.2, 0.0),)),)))

@@ -54,10 +54,10 @@ def test_sampled_verdicts_agree_with_direct_ones(craft):
 
 
 def test_a_weighed_boat_leaves_less_to_chance(craft):
-    from hullview.boat.model import WeighedStage
+    from hullview.boat.readings import WeighedStage
 
-    mass = craft.weight.expected.mass
-    heavier = replace(craft.boat, weighed=(WeighedStage("fitted", mass, scale_error=0.05),))
+    mass = craft.weight.mass
+    heavier = replace(craft.boat, weighed=(WeighedStage("finished", mass, scale_error=0.05),))
     known = launch(heavier)
     draft = np.array([c.draft for c in in_full_figures(craft, 40)])
     spread = np.array([c.draft for c in in_full_figures(known, 40)])

@@ -9,9 +9,9 @@ import pytest
 from hullview.answer.checks import Check
 from hullview.answer.seat import heaviest
 from hullview.boat.reader import read_boat
+from hullview.boat.usual import names_it, usual_items
 from hullview.shape.body import Body
 from hullview.study import carry, judge, launch
-from hullview.weight import allow
 
 MODELS = Path(__file__).parents[1] / "models"
 JUDGED_AND_CARRIED = {
@@ -98,7 +98,7 @@ def test_a_margin_that_breaks_off_is_halved_down_to():
 
 
 def test_what_is_allowed_for_has_a_range():
-    for usual in (*allow.DECKED, *allow.CANOE, *allow.ROWING, *allow.BUOYANCY):
+    for usual in usual_items():
         low, likely, high = usual.span
         assert 0 < low < likely < high <= 4.5 * low, usual.item
-        assert usual.words and all(word == word.lower() for word in usual.words)
+        assert usual.names and all(names_it(" ".join(name), usual) for name in usual.names)

@@ -96,7 +96,7 @@ def loaded(
     """
     aboard = boat.load.paddlers if paddlers is None else paddlers
     wood = bottom_thickness(boat, getattr(weight, "build", None)) if thickness is None else thickness
-    bare = weight if isinstance(weight, Mass) else weight.expected
+    bare = weight if isinstance(weight, Mass) else weight.whole
     hull_mass = {"low": bare.low, "likely": bare.mass, "high": bare.high}[build]
     parts = [Mass(bare.mass if hull_mass is None else hull_mass, bare.centre, bare.inertia)]
     for i, paddler in enumerate(aboard):

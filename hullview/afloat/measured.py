@@ -15,18 +15,27 @@ import numpy as np
 
 from hullview.afloat.equilibrium import at_heel, up
 from hullview.afloat.loads import bottom_thickness, gear_centre
-from hullview.boat.model import AfloatEntry, Boat, FreeboardReading, Inclining
+from hullview.boat.model import AfloatEntry, Boat
+from hullview.boat.readings import FreeboardReading, Inclining
 from hullview.errors import HullviewError
 from hullview.shape.body import Body
 from hullview.shape.hull import Hull
-from hullview.weight.causes import Z10, evenly
+from hullview.weight.causes import Z10, evenly, span_of
+from hullview.weight.line import WeightLine
 from hullview.weight.mass import Mass, total
-from hullview.weight.total import Weight
+from hullview.weight.patch import at_point
+from hullview.weight.total import CauseShare, Weight
 
 Array = np.ndarray
 
 FREEBOARD_ERROR = 0.003
 """How well a freeboard is read off a batten in still water [m], one standard deviation (common practice, no source)."""
+
+
+READ_AFLOAT = "freeboards as read afloat"
+"""What makes the range of a mass that was measured on the water."""
+LEAST_OFF = 1e-6
+"""A smaller difference between measured and estimated is none [kg]."""
 
 
 class MeasuredError(HullviewError):
@@ -255,16 +264,17 @@ def _outing(
 
 
 def measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float) -> Measured | None:
-    """What [[afloat]] says of her, or None where nothing was measured. The weight handed back goes on in place of the estimate.
+    """What [[afloat]] says of her, or None where nothing was measured of this build. The weight handed back goes on in place of the estimate.
 
     Where freeboards were read, mass and the centre's place fore and aft (and athwart) are theirs; where she was inclined, the centre's
     height is. Only a scale under the finished boat goes before her freeboards, where its error is less. Several outings are averaged, each mass by its own error. Inertia keeps its shape and goes with the mass.
     """
-    if not boat.afloat:
+    outings = [e for e in boat.afloat if (e.build or boat.builds[0].name) == weight.build]
+    if not outings:
         return None
-    bare, thickness = weight.expected, bottom_thickness(boat, weight.build)
+    bare, thickness = weight.whole, bottom_thickness(boat, weight.build)
     entries, found = [], []
-    for entry in boat.afloat:
+    for entry in outings:
         made, own = _outing(entry, _load(entry, boat, hull, thickness), body, hull, bare, density)
         entries.append(made)
         found.append(own)
@@ -277,18 +287,51 @@ def measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float)
         centre[:2] = share @ np.array([m.centre[:2] for _, m in by_board]) / share.sum()
     if inclined:
         centre[2] = np.mean([m.centre[2] for m in inclined])
-    surer = any(r.stage == "fitted" and error is not None and r.scale_error < error for r in weight.readings)
+    surer = any(
+        r.stage == "finished" and r.build == weight.build and error is not None and r.scale_error < error
+        for r in weight.readings
+    )
     known = Measured(tuple(entries), mass, error, centre, bare, weight, surer)
     going_on = _going_on(weight, None if surer else mass, error, centre)
     return replace(known, weight=replace(going_on, measured=known.words))
 
 
 def _going_on(weight: Weight, mass: float | None, error: float | None, centre: Array) -> Weight:
-    """The weight with its expected mass and centre as measured; the lines stay as estimated."""
-    old = weight.expected
+    """The weight with mass and centre as measured: its lines stay as estimated, and one more makes up the difference."""
     if mass is None or error is None:
-        return replace(weight, expected=replace(old, centre=centre), measured_centre=centre)
-    now = Mass(mass, centre, old.inertia * mass / old.mass, mass - Z10 * error, mass + Z10 * error)
-    whole = mass + error * evenly(np.random.default_rng(1889), weight.samples.shape[1])
-    samples = weight.samples * (whole / weight.samples.sum(axis=0))
-    return replace(weight, expected=now, samples=samples, measured_centre=centre)
+        return replace(weight, whole=replace(weight.whole, centre=centre), measured_centre=centre)
+    low, high = mass - Z10 * error, mass + Z10 * error
+    drawn = mass + error * evenly(np.random.default_rng(1889), weight.samples.shape[1])
+    row = drawn - weight.samples.sum(axis=0)
+    line = _difference(weight, mass, centre, row)
+    n = len(weight.lines)
+    samples = np.insert(weight.samples, n, row, axis=0)
+    last = replace(weight.stages[-1], predicted=(low, mass, high))
+    return replace(
+        weight,
+        lines=(*weight.lines, line),
+        whole=Mass(mass, centre, weight.inertia * mass / weight.mass, low, high),
+        schedule=_with(weight.schedule, line, samples[: n + 1]),
+        causes=(CauseShare(READ_AFLOAT, Z10 * error, 1.0),),
+        stages=(*weight.stages[:-1], last),
+        samples=samples,
+        measured_centre=centre,
+    )
+
+
+def _difference(weight: Weight, mass: float, centre: Array, row: Array) -> WeightLine:
+    """What makes the estimate up to what was measured, where that has to lie for the centres to add up too."""
+    off = mass - weight.mass
+    at = (mass * centre - weight.mass * weight.centre) / off if abs(off) > LEAST_OFF else centre
+    low, high = span_of(row)
+    return WeightLine(
+        "measured less estimated", "afloat", "piece", 1.0, "pieces", "measured", at_point(at), (),
+        kind="measured", mass=off, low=low, high=high,
+    )  # fmt: skip
+
+
+def _with(schedule: Mass, line: WeightLine, rows: Array) -> Mass:
+    """The schedule with the difference in it."""
+    both = total((schedule, Mass(line.mass, line.centre)))
+    low, high = span_of(rows.sum(axis=0))
+    return replace(both, low=low, high=high)

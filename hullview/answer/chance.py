@@ -69,7 +69,7 @@ def _of_a_hundred(share: float) -> str:
 
 def with_build(craft: Craft, mass: float, centre: Array) -> Craft:
     """The same craft, come out at another mass [kg] and centre (3,) [m]."""
-    return replace(craft, weight=replace(craft.weight, expected=craft.weight.like(mass, centre)))
+    return replace(craft, weight=replace(craft.weight, whole=craft.weight.like(mass, centre)))
 
 
 def in_full(craft: Craft, mass: float, centre: Array) -> Condition:
@@ -111,7 +111,7 @@ class _Fit:
 
     def full(self, point: Array) -> Condition:
         return in_full(
-            self.craft, float(point[0]), np.array([point[1], self.craft.weight.expected.centre[1], point[2]])
+            self.craft, float(point[0]), np.array([point[1], self.craft.weight.centre[1], point[2]])
         )
 
     def at(self, point: Array) -> Condition:

@@ -1,13 +1,14 @@
 """Builds side by side: what each weighs and where, and the differences, with what both share taken out of the doubt.
 
-Both builds are weighed as if by the same hands from the same stock: a difference is judged boat by boat over the same samples.
+Both builds are weighed as if by the same hands from the same stock: a difference is judged boat by boat over the same samples, and what
+the scale said of one build holds for what the other shares with it.
 How each floats is added by whoever has the water; nothing here knows of it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -22,8 +23,8 @@ Array = np.ndarray
 
 @dataclass(frozen=True)
 class Difference:
-    """A build less the first one. mass: likely; low, high: the 80 % range of the difference itself [kg]; centre (3,) [m];
-    resin [kg]; groups: by group [kg]; clear: the range leaves no doubt which of the two is heavier."""
+    """What floats of a build less that of the first. mass: likely; low, high: the 80 % range of the difference itself [kg]; centre (3,)
+    [m]; resin [kg]; groups: by group [kg]; clear: the range leaves no doubt which of the two is heavier."""
 
     build: str
     against: str
@@ -62,10 +63,9 @@ class Compared:
 
 
 def compare(boat: Boat, hull: Hull, names: Sequence[str] = ()) -> Compared:
-    """Compare builds of one boat by name (none: all she has). `boat.weighed` is left out: the scale saw one build only."""
+    """Compare builds of one boat by name (none: all it has). What the scale said of one build closes in what the others share with it."""
     builds = picked(boat, names)
-    plain = replace(boat, weighed=())
-    return compare_weights([weigh(plain, hull, b.name) for b in builds], builds)
+    return compare_weights([weigh(boat, hull, b.name) for b in builds], builds)
 
 
 def picked(boat: Boat, names: Sequence[str] = (), one_will_do: bool = False) -> list[Build]:
@@ -104,8 +104,7 @@ def _less(a: float | None, b: float | None) -> float | None:
 
 
 def _difference(w: Weight, first: Weight, hours: float | None) -> Difference:
-    own = w.samples[: len(w.lines)].sum(axis=0) - first.samples[: len(first.lines)].sum(axis=0)
-    low, high = span_of(own)
+    low, high = span_of(w.samples.sum(axis=0) - first.samples.sum(axis=0))
     groups = {g: w.groups.get(g, 0.0) - first.groups.get(g, 0.0) for g in {**first.groups, **w.groups}}
     return Difference(
         w.build, first.build, w.mass - first.mass, low, high, w.centre - first.centre, w.resin - first.resin, groups, hours

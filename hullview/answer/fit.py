@@ -25,7 +25,7 @@ HIGH = 0.15
 
 def misfits(boat: Boat, hull: Hull, build: Build) -> tuple[str, ...]:
     """What is odd about the places of a build's pieces, in words; nothing for a hull that was read as a mesh."""
-    room = room_in(hull, build.schedule)
+    room = room_in(hull, build.schedule) if build.schedule.pieces else None
     if room is None:
         return ()
     found = []

@@ -10,11 +10,12 @@ from hullview.answer.fit import misfits
 from hullview.answer.limits import limit
 from hullview.answer.seat import reach
 from hullview.boat.model import Boat
-from hullview.boat.wording import feet_inches, from_to, length_text
+from hullview.boat.wording import feet_inches, from_to, length_text, mass_text
 from hullview.errors import ShapeError
 from hullview.shape.hull import Hull
 
 if TYPE_CHECKING:
+    from hullview.weight.stages import StageReading
     from hullview.weight.total import Weight
 
 SKIN_GROUPS = ("planking", "cloth", "resin", "coating")
@@ -63,7 +64,20 @@ def doubts(boat: Boat, hull: Hull, weight: Weight | None = None) -> tuple[str, .
                 )
             found.append(text)
     fit = () if weight is None else misfits(boat, hull, boat.build(weight.build))
-    return (*found, *out_of_place(boat, hull), *fit)
+    readings = () if weight is None else weight.readings
+    far = tuple(reading_doubt(r, boat.units_shown) for r in readings if r.far_off)
+    return (*found, *out_of_place(boat, hull), *fit, *far)
+
+
+def reading_doubt(reading: StageReading, units: str) -> str:
+    """What is odd about a reading of the scale that is far from what was expected, and the stage that it would fit."""
+    low, _, high = reading.predicted
+    said = f"{reading.stage} weighed {mass_text(reading.weighed or 0.0, units, 1, both=False)}"
+    expected = (
+        f"{mass_text(low, units, 1, both=False)} to {mass_text(high, units, 1, both=False)} was expected"
+    )
+    would = f'; it would fit "{reading.fits}"' if reading.fits else ""
+    return f"{said} where {expected}{would}: is that what stood on the scale?"
 
 
 def out_of_place(boat: Boat, hull: Hull) -> tuple[str, ...]:

@@ -7,9 +7,11 @@ from typing import Any
 
 from hullview.boat.build_keys import LINES
 from hullview.boat.ledger import Box, Ledger, shown
-from hullview.boat.model import End, HullForm, Opening, Planking, Table
+from hullview.boat.model import Build, End, HullForm, Opening, Planking, Table
+from hullview.boat.readings import STAGES_ON_FORMS
 from hullview.boat.values import ASIDE, on_board, one_of
 from hullview.boat.where import Path
+from hullview.errors import did_you_mean
 
 LEAST_SIZE = 0.005
 """No appendage is smaller either way [m]."""
@@ -143,6 +145,36 @@ def twice(ledger: Ledger, entries: Sequence[tuple[Path, Planking]]) -> None:
             )
         elif plank.band is None:
             seen[plank.where] = here
+
+
+def weighed(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
+    """A reading on the forms: at a stage when they are still in, with their own mass, which is less than the whole."""
+    forms = found.get("forms_mass")
+    if found.get("on_forms") and forms is None:
+        ledger.wrong(
+            (*path, "forms_mass"), "", "is missing of a hull weighed on its forms", "Weigh the forms too."
+        )
+    if forms is not None and not found.get("on_forms"):
+        ledger.wrong((*path, "forms_mass"), "", "does nothing without on_forms", "Write on_forms = true.")
+    if found.get("on_forms") and found["stage"] not in STAGES_ON_FORMS:
+        allowed = f"does nothing at the stage {shown(found['stage'])}: the forms come out before a hull is glassed inside"
+        ledger.wrong((*path, "on_forms"), "true", allowed, "Leave it out, or check the stage.")
+    if forms is not None and forms >= found["mass"]:
+        allowed = f"must be less than the {found['mass']:g} kg that hull and forms weigh together"
+        ledger.wrong((*path, "forms_mass"), f"{forms:g} kg", allowed, "Check both.")
+
+
+def builds_named(
+    ledger: Ledger, builds: Sequence[Build], entries: Sequence[tuple[Path, dict[str, Any]]]
+) -> None:
+    """What was weighed or measured is a build of this boat."""
+    names = [b.name for b in builds]
+    for path, found in entries:
+        name = found.get("build")
+        if name is not None and name not in names:
+            ledger.wrong((*path, "build"), shown(name), "is no build of this boat", did_you_mean(name, names))
+        elif not builds and not ledger.mistakes:
+            ledger.wrong(path, "", "says nothing of a boat that has no schedule", "Add how it is built.")
 
 
 def opening(ledger: Ledger, path: Path, rim: Opening) -> None:

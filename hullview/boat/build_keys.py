@@ -84,6 +84,7 @@ RUN = Sheet(
         Key("along", v.named(), needed=True),
         Key("kind", v.choice(*RUN_KINDS), needed=True),
         Key("name", v.text()),
+        Key("is", v.usual_item(), "is_a"),
         Key("wood", v.material("wood"), only=STICKS, needed=STICKS),
         Key("cloth", v.material("cloth"), only=("tape",), needed=("tape",)),
         Key("resin", v.material("resin"), only=("lamination", "solid", "fillet", "tape", "glue line")),
@@ -117,6 +118,7 @@ PIECE = Sheet(
     "piece",
     (
         Key("name", v.text(), needed=True),
+        Key("is", v.usual_item(), "is_a"),
         Key("at", v.spots(), "places", needed=True),
         Key("mass", v.mass(5000)),
         Key("wood", v.material("wood"), only=("piece by size",), needed=("piece by size",)),
@@ -175,14 +177,16 @@ MATERIAL = Sheet(
     ),
     _material_kind,
 )
-STAGES = ("strips milled", "hull stripped", "faired", "glassed out", "glassed in", "joined", "fitted")
 WEIGHED = Sheet(
     "weighed stage",
     (
-        Key("stage", v.choice(*STAGES), needed=True),
+        Key("stage", v.stage(), needed=True),
         Key("mass", v.mass(5000), needed=True),
         Key("on", v.words()),
         Key("scale_error", v.mass(100, 0.0)),
+        Key("build", v.text(100)),
+        Key("on_forms", v.flag()),
+        Key("forms_mass", v.mass(5000)),
     ),
 )
 FREEBOARD = Sheet(
@@ -208,6 +212,7 @@ AFLOAT = Sheet(
         Key("inclining", listed(INCLINING)),
         Key("load", listed(GEAR)),
         Key("note", v.text(20_000, lines=True)),
+        Key("build", v.text(100)),
     ),
 )
 CONSUMABLE = Sheet(

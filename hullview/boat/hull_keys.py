@@ -120,6 +120,7 @@ APPENDAGE = Sheet(
         Key("outline", v.points(3), needed=True),
         Key("thickness", v.length(THIN, 0.5), needed=True),
         Key("wood", v.material("wood"), needed=True),
+        Key("is", v.usual_item(), "is_a"),
     ),
 )
 

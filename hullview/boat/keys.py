@@ -36,7 +36,7 @@ PLAIN: tuple[Key, ...] = (
     Key("builder", v.text(2000, lines=True)),
     Key("notes", v.text(20_000, lines=True)),
     Key("source", v.text(20_000, lines=True)),
-    Key("without", v.words()),
+    Key("without", v.left_off()),
     Key("care", v.choice("careful", "usual", "heavy-handed")),
 )
 GROUPS = ("hull", "load", "schedule", "builds")

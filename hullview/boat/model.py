@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from hullview.boat.readings import FreeboardReading, Inclining, WeighedStage
 from hullview.errors import UsageError, did_you_mean
 
 Point = tuple[float, float, float]
@@ -183,12 +184,13 @@ class FloodingPoint:
 
 @dataclass(frozen=True)
 class Appendage:
-    """A skeg, outer keel or outer stem on the centre line: closed outline ((aft, up), ...) [m], thickness [m], wood."""
+    """A skeg, outer keel or outer stem on the centre line: closed outline ((aft, up), ...) [m], thickness [m], wood. is_a: as of a piece."""
 
     name: str
     outline: tuple[tuple[float, float], ...]
     thickness: float
     wood: str
+    is_a: tuple[str, ...] = ()
 
 
 # ---------------------------------------------------------------- who and what goes aboard
@@ -311,7 +313,7 @@ class Run:
     "tape" (cloth, width, layers), "glue line" (depth, thickness of the glue), "cord" (mass_per_length).
     along: "sheer", "keel", "bow stem", "stern stem", "coaming", "chine", "chine 1", "hatch", "transom".
     side: "inside" or "outside" of the skin. start, end: limits aft of datum [m] (file keys `from`, `to`).
-    solid_share: 1 for no scuppers. width: tape width [m].
+    solid_share: 1 for no scuppers. width: tape width [m]. is_a: as of a piece.
     """
 
     along: str
@@ -332,6 +334,12 @@ class Run:
     solid_share: float = 1.0
     mass_per_length: float | None = None
     name: str | None = None
+    is_a: tuple[str, ...] = ()
+
+    @property
+    def stick(self) -> bool:
+        """A lamination or a solid stick."""
+        return self.kind in ("lamination", "solid")
 
 
 Lie = Literal["fore and aft", "athwart"]
@@ -368,6 +376,8 @@ class Piece:
         Cut to the inside of the skin: what of `size` would stand out of it is not aboard.
     places : tuple of Point
         The centre of each [m], where each has its own.
+    is_a : tuple of str
+        Which of the things that such boats usually have it is (file key `is`), or "other" for none; left out, its name decides.
     """
 
     name: str
@@ -380,6 +390,7 @@ class Piece:
     on_edge: bool = False
     scribed: bool = False
     places: tuple[Point, ...] = ()
+    is_a: tuple[str, ...] = ()
 
     @property
     def each(self) -> tuple[Point, ...]:
@@ -471,42 +482,14 @@ class ShopMaterial:
 
 
 @dataclass(frozen=True)
-class WeighedStage:
-    """[[weighed]]: the boat on the scale. stage: "strips milled", "hull stripped", "faired", "glassed out", "glassed in",
-    "joined", "fitted"; on: what is on the scale beside the stage's own; mass [kg]."""
-
-    stage: str
-    mass: float
-    on: tuple[str, ...] = ()
-    scale_error: float = 0.1
-
-
-@dataclass(frozen=True)
-class FreeboardReading:
-    """Height of the sheer above water [m] at a position aft of datum, starboard or port ("both": the mean)."""
-
-    position: float
-    freeboard: float
-    side: Literal["starboard", "port", "both"] = "both"
-
-
-@dataclass(frozen=True)
-class Inclining:
-    """A mass moved sideways and the heel read [rad]."""
-
-    mass: float
-    distance: float
-    heel: float
-
-
-@dataclass(frozen=True)
 class AfloatEntry:
-    """[[afloat]]: what was measured on the water with a known load aboard (`load`: masses and places)."""
+    """[[afloat]]: what was measured on the water with a known load aboard (`load`: masses and places). build: that was measured; None: the first."""
 
     freeboards: tuple[FreeboardReading, ...] = ()
     inclining: tuple[Inclining, ...] = ()
     load: tuple[Gear, ...] = ()
     note: str = ""
+    build: str | None = None
 
 
 @dataclass(frozen=True)

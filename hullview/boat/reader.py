@@ -21,21 +21,19 @@ from hullview.boat.model import (
     End,
     FloodingPoint,
     Flotation,
-    FreeboardReading,
     Gear,
     Hatch,
     HullForm,
-    Inclining,
     Load,
     Opening,
     Order,
     Paddler,
     Tank,
     Water,
-    WeighedStage,
 )
 from hullview.boat.names import look_up, shop_materials
 from hullview.boat.offsets import read_offsets
+from hullview.boat.readings import FreeboardReading, Inclining, WeighedStage
 from hullview.boat.sheet import Sheet, fill
 from hullview.boat.tomlfile import Document
 from hullview.boat.values import one_of
@@ -139,12 +137,13 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
         "water": _water(ledger, once.get("water"), document),
         "limits": once.get("limits") or {},
         "order": Order(**(once.get("order") or {})),
-        "weighed": tuple(WeighedStage(**f) for _, f in lists["weighed"]),
+        "weighed": _weighed(ledger, lists["weighed"]),
         "afloat": tuple(_afloat(ledger, p, f) for p, f in lists["afloat"]),
         "consumables": tuple(Consumable(**f) for _, f in lists["consumable"]),
         "materials": shop_materials(ledger, lists["material"]),
         "builds": schedule.builds(ledger, document, hull is None or hull.type == "decked"),
     }
+    agree.builds_named(ledger, parts["builds"], lists["weighed"] + lists["afloat"])
     look_up(ledger, parts["materials"])
     _units_missing(ledger, table)
     return None if plain is None or hull is None else Boat(hull=hull, **plain, **parts)
@@ -301,6 +300,13 @@ def _water(ledger: Ledger, found: dict[str, Any] | None, document: Document) -> 
     return Water("given", found["density"]) if "density" in found else Water(**found)
 
 
+def _weighed(ledger: Ledger, entries: schedule.Entries) -> tuple[WeighedStage, ...]:
+    """The boat on the scale; what is said of its forms must agree."""
+    for path, found in entries:
+        agree.weighed(ledger, path, found)
+    return tuple(WeighedStage(**found) for _, found in entries)
+
+
 def _afloat(ledger: Ledger, path: Path, found: dict[str, Any]) -> AfloatEntry:
     """What was measured on the water; it takes two freeboards, or an inclining, to say anything."""
     boards = tuple(FreeboardReading(**f) for f in found.get("freeboards", ()))
@@ -312,9 +318,8 @@ def _afloat(ledger: Ledger, path: Path, found: dict[str, Any]) -> AfloatEntry:
             "needs freeboards at two places or more, or an inclining reading",
             "Add what was measured.",
         )
-    return AfloatEntry(
-        boards, inclining, tuple(_gear(f) for f in found.get("load", ())), found.get("note", "")
-    )
+    aboard = tuple(_gear(f) for f in found.get("load", ()))
+    return AfloatEntry(boards, inclining, aboard, found.get("note", ""), found.get("build"))
 
 
 def _with_facts(boat: Boat, ledger: Ledger, table: TableReading, folder: str, checksum: str) -> Boat:

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from hullview.boat.ledger import Ledger, shown
+from hullview.boat.readings import OLD_STAGES, STAGES
 from hullview.boat.units import EXAMPLES
+from hullview.boat.usual import OTHER, doubt, doubt_of_without
 from hullview.boat.where import Path, show
 from hullview.errors import did_you_mean
 
@@ -427,3 +429,62 @@ def material(kind: str) -> Reader:
         return found
 
     return Reader(read, f"the name of a {kind}")
+
+
+def stage() -> Reader:
+    """A stage of the build; a name of older files is read with a notice."""
+    one = choice(*STAGES, *OLD_STAGES)
+
+    def read(ledger: Ledger, path: Path, given: object) -> str | None:
+        found: str | None = one(ledger, path, given)
+        if found is not None and found in OLD_STAGES:
+            ledger.notices.append(
+                f"{ledger.place(path)} {show(path)} = {shown(given)} is an old name of a stage, read as: {OLD_STAGES[found]}. "
+                f"The stages now are {one_of(STAGES)}."
+            )
+        return found
+
+    return Reader(read, one_of(STAGES))
+
+
+def usual_item() -> Reader:
+    """Which of the things that such boats usually have an entry is, or several of them, or "other"."""
+    one = _told_by(doubt, "is nothing that such boats usually have")
+
+    def read(ledger: Ledger, path: Path, given: object) -> tuple[str, ...] | None:
+        if isinstance(given, list):
+            items: tuple[str, ...] | None = several(one, "usual items")(ledger, path, given)
+            return items
+        found: str | None = one(ledger, path, given)
+        return None if found is None else (found,)
+
+    return Reader(read, f'an item such as "seat", or "{OTHER}"')
+
+
+def left_off() -> Reader:
+    """Things that such boats usually have and this one has not."""
+    one = _told_by(doubt_of_without, "is nothing that such boats usually have, so it does nothing")
+    parts = words()
+
+    def read(ledger: Ledger, path: Path, given: object) -> tuple[str, ...] | None:
+        found: tuple[str, ...] | None = parts(ledger, path, given)
+        if found is None:
+            return None
+        sound = [one(ledger, (*path, i), word) for i, word in enumerate(found)]
+        return None if None in sound else found
+
+    return Reader(read, parts.says)
+
+
+def _told_by(doubted: Callable[[str], str], allowed: str) -> Reader:
+    """A text that `doubted` finds nothing wrong with; else what it says is how to mend it."""
+    plain = text()
+
+    def read(ledger: Ledger, path: Path, given: object) -> str | None:
+        found: str | None = plain(ledger, path, given)
+        mend = "" if found is None else doubted(found)
+        if mend:
+            ledger.wrong(path, shown(given), allowed, mend)
+        return None if mend else found
+
+    return Reader(read, plain.says)

@@ -18,7 +18,9 @@ if TYPE_CHECKING:
     from hullview.answer.reading import Reading
     from hullview.boat.model import Boat
     from hullview.study import Row, Side, Verdict
+    from hullview.weight.allow import Answered
     from hullview.weight.line import WeightLine
+    from hullview.weight.stages import StageReading
     from hullview.weight.total import Weight
 
 Record = dict[str, Any]
@@ -39,6 +41,11 @@ def of_line(line: WeightLine) -> Record:
         "item": line.item,
         "where": line.where,
         "group": line.group,
+        "kind": line.kind,
+        "material": line.material or None,
+        "region": line.region or None,
+        "sizes_m": line.sizes,
+        "count": line.count,
         "basis": line.basis,
         "quantity": line.quantity,
         "unit": line.unit,
@@ -51,23 +58,20 @@ def of_line(line: WeightLine) -> Record:
 
 def of_weight(weight: Weight) -> Record:
     """The object of `weigh`."""
-    expected = weight.expected
     roll, pitch, yaw = (float(v) for v in weight.gyradii)
     return {
         "build": weight.build,
         "mass_kg": weight.mass,
         "mass_low_kg": weight.low,
         "mass_high_kg": weight.high,
+        "schedule_kg": weight.schedule.mass,
+        "schedule_low_kg": weight.schedule.low,
+        "schedule_high_kg": weight.schedule.high,
         "centre_m": weight.centre,
         "gyradius_m": {"roll": roll, "pitch": pitch, "yaw": yaw},
         "lines": [of_line(line) for line in weight.lines],
         "usually_also": [of_line(line) for line in weight.usually_also],
-        "expected": {
-            "mass_kg": expected.mass,
-            "mass_low_kg": expected.low,
-            "mass_high_kg": expected.high,
-            "centre_m": expected.centre,
-        },
+        "answered": [_answered(weight, a) for a in weight.answered],
         "groups_kg": weight.groups,
         "resin_kg": weight.resin,
         "causes": [{"cause": c.cause, "swing_kg": c.swing, "share": c.share} for c in weight.causes],
@@ -75,12 +79,37 @@ def of_weight(weight: Weight) -> Record:
             {"group": s.group, "step": s.step, "put_on_kg": s.put_on, "left_kg": s.left} for s in weight.steps
         ],
         "stages": [_stage(s) for s in weight.stages],
-        "readings": [{**_stage(s), "scale_error_kg": s.scale_error} for s in weight.readings],
+        "readings": [_reading(r) for r in weight.readings],
         "measured_afloat": weight.measured or None,
     }
 
 
-def _stage(stage: Any) -> Record:
+def _answered(weight: Weight, answer: Answered) -> Record:
+    """A usual item that is not allowed for: the line of the schedule that answers for it, or the word of `without`."""
+    line = weight.line_of(answer)
+    return {
+        "item": answer.item,
+        "by": answer.by,
+        "line": None if line is None else weight.lines.index(line),
+        "line_item": None if line is None else line.item,
+        "where": None if line is None else line.where,
+        "word": answer.word or None,
+    }
+
+
+def _reading(reading: StageReading) -> Record:
+    """What the scale said, forms taken off, against what was expected before any weighing."""
+    return {
+        **_stage(reading),
+        "scale_error_kg": reading.scale_error,
+        "build": reading.build,
+        "forms_kg": reading.forms_mass,
+        "far_off": reading.far_off,
+        "fits": reading.fits or None,
+    }
+
+
+def _stage(stage: StageReading) -> Record:
     low, likely, high = stage.predicted
     return {
         "stage": stage.stage,

@@ -219,13 +219,13 @@ def weight_table(weight: Weight, units: str) -> Table:
     ]
     lines += [
         (
-            f"{line.item}, not written down",
+            f"usually also: {line.item}",
             _quantity(line, units),
             *masses(units, line.mass, line.low, line.high),
         )
         for line in weight.usually_also
     ]
-    whole, unit = weight.expected, unit_of("kg", units)
+    whole, unit = weight.whole, unit_of("kg", units)
     lines.append(
         ("in all", "", *masses(units, whole.mass, whole.low or whole.mass, whole.high or whole.mass))
     )

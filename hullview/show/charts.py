@@ -28,7 +28,9 @@ Array = np.ndarray
 
 WIDE = 178.0
 """Width of a chart [mm]: what A4 and letter paper both print between their margins."""
-GROUP_ORDER = ("planking", "other wood", "cloth", "resin", "glue", "coating", "fittings", "not written down")
+GROUP_ORDER = (
+    "planking", "other wood", "cloth", "resin", "glue", "coating", "fittings", "usually also", "measured",
+)  # fmt: skip
 """Groups of weight as they are stacked, each with its own colour."""
 CURVES = (("#0b4a7f", "o"), ("#c1440e", "s"), ("#3f7f6b", "^"), ("#5e4278", "D"), ("#6b5a35", "v"))
 """Colour and mark of each curve of a chart."""
@@ -224,14 +226,14 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
     """A bar for each build, stacked by group, with the range that 80 of 100 such boats fall in; each part with its figure."""
     heavy, mass = ("lb", 1 / POUND) if units == "imperial" else ("kg", 1.0)
     figure, ((axes,),) = panels(WIDE, 34.0 + 21.0 * len(weights))
-    groups = [g for g in GROUP_ORDER if any(_groups(w).get(g) for w in weights)]
+    groups = [g for g in GROUP_ORDER if any(w.groups.get(g) for w in weights)]
     for row, weight in enumerate(weights):
         left = 0.0
         for group in groups:
-            wide = _groups(weight).get(group, 0.0) * mass
+            wide = max(weight.groups.get(group, 0.0), 0.0) * mass  # measured lighter than estimated: no bar
             bar = axes.barh(row, wide, left=left, height=0.52, color=group_colour(group), edgecolor="white", linewidth=0.8,
                             label=group if row == 0 else None)  # fmt: skip
-            if wide > 0.055 * sum(_groups(weight).values()) * mass:
+            if wide > 0.055 * weight.mass * mass:
                 dark = colours.contrast(group_colour(group), colours.INK) < 4.5
                 axes.bar_label(
                     bar,
@@ -241,7 +243,7 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
                     color="white" if dark else colours.INK,
                 )
             left += wide
-        low, high = (v * mass for v in _range(weight))
+        low, high = (v * mass for v in (weight.low, weight.high))
         axes.plot(
             [low, high],
             [row + 0.36] * 2,
@@ -252,7 +254,7 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
             markeredgewidth=1.6,
         )
         axes.annotate(
-            f"{left:.1f} {heavy}",
+            f"{weight.mass * mass:.1f} {heavy}",
             (max(high, left), row),
             (7, 0),
             textcoords="offset points",
@@ -271,27 +273,13 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
     axes.set_yticks(range(len(weights)), [plain(w.build) for w in weights])
     axes.invert_yaxis()
     axes.set_ylim(len(weights) - 0.5, -0.5)
-    axes.set_xlim(0, 1.18 * max(_range(w)[1] for w in weights) * mass)
+    axes.set_xlim(0, 1.18 * max(w.high for w in weights) * mass)
     axes.grid(False, axis="y")
     axes.set_xlabel(f"{heavy}; thin bar: 80 of 100 boats built so fall within it")
     axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
     figure.legend(*axes.get_legend_handles_labels(), loc="outside lower center", ncols=len(groups), frameon=False, fontsize=LEAST_TEXT + 0.5,
                   handlelength=1.0, columnspacing=1.2)  # fmt: skip
     return figure
-
-
-def _groups(weight: Weight) -> dict[str, float]:
-    """Mass of each group, with what such a boat has beside what was written down [kg]."""
-    return (
-        {**weight.groups, "not written down": weight.allowance.mass}
-        if weight.allowance.mass > 0
-        else weight.groups
-    )
-
-
-def _range(weight: Weight) -> tuple[float, float]:
-    whole = weight.expected
-    return (weight.low, weight.high) if whole.low is None or whole.high is None else (whole.low, whole.high)
 
 
 # ---------------------------------------------------------------- the table

@@ -257,7 +257,7 @@ def _weight(whole: Studied) -> dict[str, Any]:
             "compare": chapters.compare_table(compared, sides, boat.units_shown),
             "unseen": compared.unseen,
         }
-    said = "; ".join(f"{w.build} {mass_text(w.expected.mass, boat.units_shown)}" for w in weights)
+    said = "; ".join(f"{w.build} {mass_text(w.mass, boat.units_shown)}" for w in weights)
     found["weight_chart"] = drawn(
         charts.weight_chart(weights, "Weight by group", boat.units_shown),
         "Weight by group",

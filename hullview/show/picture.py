@@ -137,7 +137,7 @@ def subtitle(craft: Craft) -> str:
     water = (
         f"{boat.water.kind} water" if boat.water.kind != "given" else f"water of {craft.density:.0f} kg/m3"
     )
-    weight = f"{craft.weight.build}, {mass_text(craft.weight.expected.mass, units, both=False)}"
+    weight = f"{craft.weight.build}, {mass_text(craft.weight.mass, units, both=False)}"
     return "  ·  ".join([weight, *aboard, water])
 
 

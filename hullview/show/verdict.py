@@ -76,7 +76,7 @@ def because(verdict: Verdict) -> str:
 def header(verdict: Verdict) -> str:
     """The boat, how she is built, her water, and what it all weighs."""
     craft, units = verdict.craft, verdict.craft.boat.units_shown
-    boat, weight = craft.boat, craft.weight.expected
+    boat, weight = craft.boat, craft.weight.whole
     gear = sum(g.mass for g in boat.load.gear)
     parts = [
         f"boat {words.mass(weight.mass, units, both=False)} ({words.span(weight.low, weight.high, units)})",

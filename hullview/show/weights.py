@@ -1,7 +1,8 @@
-"""What she weighs, for a person: the text of `weigh`, `compare` and `materials`, and their rows as records."""
+"""What a boat weighs, for a person: the text of `weigh`, `compare` and `materials`, and their rows as records."""
 
 from __future__ import annotations
 
+from hullview.answer.plausible import reading_doubt
 from hullview.boat.model import Boat
 from hullview.show import words
 from hullview.show.amounts import amount, masses, said, unit_of
@@ -14,14 +15,24 @@ def weight_text(weight: Weight, boat: Boat) -> str:
     """The weight line by line, what makes its range, and what such a boat usually also has."""
     units = boat.units_shown
     rows = [_row(line, units) for line in weight.lines]
-    rows.append(("in all", "", *masses(units, weight.mass, weight.low, weight.high)))
+    if weight.usually_also:
+        alone = weight.schedule
+        rows.append(
+            ("the schedule alone", "", *masses(units, alone.mass, alone.low or 0.0, alone.high or 0.0))
+        )
+        rows += [
+            (f"usually also: {line.item}", "", *masses(units, line.mass, line.low, line.high))
+            for line in weight.usually_also
+        ]
+    rows.append(("in all, what floats", "", *masses(units, weight.mass, weight.low, weight.high)))
     return joined(
         paragraph(
             f"{words.mass(weight.mass, units)}: {boat.name}, built {weight.build}; 8 such builds of 10 come out from {words.span(weight.low, weight.high, units)}"
         ),
         columns(("where and what", "quantity", unit_of("kg", units), "low", "high"), rows, "wrrrr"),
         pairs(_about(weight, units)),
-        _usually_also(weight, units),
+        _usually_also(weight),
+        _answered(weight, units),
         _stages(weight, units),
         _on_the_scale(weight, units),
         paragraph(weight.measured),
@@ -56,41 +67,62 @@ def _about(weight: Weight, units: str) -> list[tuple[str, str]]:
     ]
 
 
-def _usually_also(weight: Weight, units: str) -> str:
+def _usually_also(weight: Weight) -> str:
     if not weight.usually_also:
         return ""
-    rows = [(line.item, *masses(units, line.mass, line.low, line.high)) for line in weight.usually_also]
-    lead = "usually also: such boats have these and this schedule lacks them. The answer of carry allows for them until boat.toml says without."
-    with_all = f"with them: {words.mass(weight.expected.mass, units)} ({words.span(weight.expected.low, weight.expected.high, units)})"
+    return paragraph(
+        "usually also: such boats have these and this schedule lacks them, so that they are allowed for in what floats until they are "
+        "written down or boat.toml says without."
+    )
+
+
+def _answered(weight: Weight, units: str) -> str:
+    """What such a boat usually has and is not allowed for, with what answers for it."""
+    if not weight.answered:
+        return ""
+    rows = []
+    for answer in weight.answered:
+        line = weight.line_of(answer)
+        rows.append(
+            (
+                answer.item,
+                f'without = ["{answer.word}"]' if line is None else said(f"{line.where}: {line.item}", units),
+            )
+        )
+    lead = "Nothing more is allowed for these, since a line of the schedule or `without` answers for each:"
+    return "\n".join([paragraph(lead), columns(("such a boat has", "answered by"), rows, "lw", "  ")])
+
+
+def _on_the_scale(weight: Weight, units: str) -> str:
+    """What was expected of the scale at each stage before any weighing, and what it said."""
+    if not weight.readings:
+        return ""
+    rows = [
+        (
+            f"{r.stage}, {r.build}",
+            *masses(units, *r.predicted),
+            "" if r.weighed is None else masses(units, r.weighed)[0],
+        )
+        for r in weight.readings
+    ]
+    lead = (
+        f"on the scale [{unit_of('kg', units)}]: expected before any weighing (low, likely, high), and weighed, forms taken off. "
+        "All figures above are closed in by it."
+    )
+    doubts = [paragraph(reading_doubt(r, units)) for r in weight.readings if r.far_off]
     return "\n".join(
         [
             paragraph(lead),
-            columns(("item", unit_of("kg", units), "low", "high"), rows, "lrrr", "  "),
-            with_all,
+            columns(("stage", "low", "likely", "high", "weighed"), rows, "lrrrr", "  "),
+            *doubts,
         ]
     )
 
 
-def _on_the_scale(weight: Weight, units: str) -> str:
-    """What the scale should have said at each stage before any weighing, and what it said."""
-    if not weight.readings:
-        return ""
-    rows = [
-        (r.stage, *masses(units, *r.predicted), "" if r.weighed is None else masses(units, r.weighed)[0])
-        for r in weight.readings
-    ]
-    lead = f"on the scale [{unit_of('kg', units)}]: foretold before any weighing (low, likely, high), and weighed. All figures above are closed in by it."
-    return "\n".join(
-        [paragraph(lead), columns(("stage", "low", "likely", "high", "weighed"), rows, "lrrrr", "  ")]
-    )
-
-
 def _stages(weight: Weight, units: str) -> str:
-    """What the scale should say as she grows; closed in by what it has said already."""
+    """What the scale should say as the boat grows; closed in by what it has said already."""
     rows = []
     for s in weight.told_stages:
         low, likely, high = s.predicted
         rows.append((s.stage, words.mass(likely, units, False), words.span(low, high, units)))
-    return "to check on the scale as she grows:\n" + columns(
-        ("stage", "likely", "8 of 10"), rows, "lrr", "  "
-    )
+    return "to check on the scale as it grows:\n" + columns(("stage", "likely", "8 of 10"), rows, "lrr", "  ")

@@ -1,257 +1,271 @@
 """What such a boat usually has and this schedule lacks, with an estimate that the answer allows for. Common practice, no source.
 
-Nothing here hides in the weight: each item is named, and silent once the boat's file says `without`.
+Nothing here hides in the weight: each item is named, silent once the boat's file says `without`, and each that is left out is told with
+what answered for it. What the items are, and what words mean them, stands in `hullview.boat.usual`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from hullview.boat.model import Boat, Schedule
-from hullview.errors import BoatFileError, Mistake, did_you_mean
-from hullview.materials import Range, key
+from hullview.boat.model import Appendage, Boat, Piece, Run, Schedule, Skin
+from hullview.boat.usual import (
+    UsualItem,
+    doubt,
+    doubt_of_without,
+    is_it,
+    left_out,
+    names_it,
+    usual_items,
+)
+from hullview.errors import BoatFileError, Mistake
 from hullview.shape.hull import Hull
 from hullview.weight.causes import Quantity, Term
-from hullview.weight.lengths import STICKS
 from hullview.weight.line import ScheduleLine
 from hullview.weight.patch import Spread, at_point, joined, over_segments, over_triangles
+from hullview.weight.stages import FINISHED, is_clamp
 
 BASIS = "common practice, no source"
-
-
-@dataclass(frozen=True)
-class Usual:
-    """An item such boats have. words: a schedule that names one of them has it. per: what `span` [kg] is multiplied by:
-    "boat", "sheer" (m, both sides), "coaming" (m), "hatch" (each), "skin" (m2), "seat" (each paddler, one at least), "tank" (each),
-    "flotation" (m3), "wall" (m2 of coaming above the deck, where no stick is deep enough to be it)."""
-
-    item: str
-    words: tuple[str, ...]
-    per: str
-    span: Range
-    place: str
-
-
-DECKED = (
-    Usual(
-        "seat and back rest", ("seat", "backrest", "back rest", "back band"), "seat", (0.4, 0.8, 1.5), "seat"
-    ),
-    Usual("coaming", ("coaming",), "coaming", (0.20, 0.32, 0.50), "coaming"),
-    Usual("coaming riser", ("riser",), "wall", (2.0, 3.2, 4.8), "coaming"),
-    Usual(
-        "foot braces",
-        ("foot brace", "footbrace", "foot rest", "footrest", "stretcher"),
-        "seat",
-        (0.3, 0.5, 0.9),
-        "feet",
-    ),
-    Usual("hatch rims and straps", ("hatch",), "hatch", (0.2, 0.4, 0.7), "hatch"),
-    Usual(
-        "deck lines, handles, hardware",
-        ("deck line", "handle", "toggle", "hardware", "cord"),
-        "boat",
-        (0.15, 0.3, 0.6),
-        "deck",
-    ),
-    Usual("varnish", ("varnish", "paint", "polyurethane", "oil"), "skin", (0.07, 0.11, 0.16), "outside"),
-)
-CANOE = (
-    Usual("seats", ("seat",), "boat", (0.9, 1.6, 2.4), "middle"),
-    Usual("thwart or yoke", ("thwart", "yoke"), "boat", (0.4, 0.7, 1.1), "middle"),
-    Usual("gunwales", ("gunwale", "inwale", "outwale", "sheer run"), "sheer", (0.18, 0.27, 0.38), "sheer"),
-    Usual("small decks at the ends", ("deck", "breasthook"), "boat", (0.2, 0.4, 0.8), "ends"),
-    Usual(
-        "screws, bolts, painter rings",
-        ("hardware", "screw", "bolt", "ring"),
-        "boat",
-        (0.1, 0.2, 0.4),
-        "sheer",
-    ),
-    Usual("varnish", ("varnish", "paint", "polyurethane", "oil"), "skin", (0.14, 0.20, 0.30), "outside"),
-)
-ROWING = (
-    Usual("thwarts", ("thwart", "seat"), "boat", (3.0, 5.0, 8.0), "middle"),
-    Usual(
-        "gunwales",
-        ("gunwale", "inwale", "outwale", "rubbing", "sheer run"),
-        "sheer",
-        (0.35, 0.55, 0.9),
-        "sheer",
-    ),
-    Usual("oarlocks and pads", ("oarlock", "rowlock"), "boat", (0.7, 1.2, 2.0), "sheer"),
-    Usual("knees and breasthook", ("knee", "breasthook"), "boat", (0.6, 1.2, 2.0), "ends"),
-    Usual("foot stretcher", ("stretcher", "foot brace"), "boat", (0.3, 0.6, 1.0), "middle"),
-    Usual("skeg or keel", ("skeg", "keel"), "boat", (0.6, 1.2, 2.2), "keel"),
-    Usual("rings, screws, hardware", ("hardware", "screw", "ring"), "boat", (0.3, 0.5, 1.0), "sheer"),
-    Usual(
-        "paint or varnish", ("varnish", "paint", "polyurethane", "oil"), "skin", (0.15, 0.24, 0.36), "outside"
-    ),
-)
-BUOYANCY = (
-    Usual("panels of the sealed tanks", ("tank",), "tank", (0.6, 1.2, 2.5), "ends"),
-    Usual(
-        "flotation and its straps", ("flotation", "foam", "bag"), "flotation", (15.0, 30.0, 50.0), "flotation"
-    ),
-)
-"""For each [[tank]]; for each cubic metre of [[flotation]], foam or bag: what holds the air weighs too."""
 WALL_DEPTH = 0.9
 """A stick along the coaming at least this share of the wall's mean height deep is the wall itself."""
 PULLING_BEAM = 1.05
 """An open boat as wide as this at the sheer [m], or with a paddler on a bench, is taken for one that is rowed."""
+BARE = 0.1
+"""A smaller share of the outer skins than this that no coating covers is taken for an oversight: nothing is allowed for it."""
+PLACES_COATED = {"hull outside": "hull", "deck outside": "deck", "transom": "transom"}
+"""Outer faces by the `where` of a skin that covers the whole of them."""
 
 
-def kind_of(boat: Boat, hull: Hull) -> tuple[Usual, ...]:
-    """The list that fits her: decked, canoe or rowed."""
-    if boat.hull.type == "decked":
-        return DECKED + BUOYANCY
-    beam = 2 * float(hull.sheer[:, 1].max())
+@dataclass(frozen=True)
+class Answered:
+    """A usual item that is not allowed for, and why.
+
+    Parameters
+    ----------
+    item
+        The usual item.
+    by
+        How it is answered for: "is" (the entry says so outright), "name" (the entry's name means it), "kind" (the entry is such a thing:
+        a stick along the coaming, a coating), or "without" (boat.toml says that the boat has none).
+    entry
+        The entry of the schedule that answers for it; None for `without`.
+    word
+        The word of `without`.
+    """
+
+    item: str
+    by: str
+    entry: Run | Piece | Skin | Appendage | None = None
+    word: str = ""
+
+
+@dataclass(frozen=True)
+class Around:
+    """What an allowance is measured by: the boat, its hull, one schedule, and the outer face of each planked place."""
+
+    boat: Boat
+    hull: Hull
+    schedule: Schedule
+    outer: Mapping[str, Spread]
+
+    def entries(self) -> Iterator[Run | Piece | Skin | Appendage]:
+        yield from self.schedule.runs
+        yield from self.schedule.pieces
+        yield from self.boat.appendages
+        yield from self.schedule.skins
+
+    @property
+    def coated(self) -> list[Skin]:
+        """Coatings that cover the whole of an outer face."""
+        whole = (s for s in self.schedule.skins if s.coating and s.below is None and s.girth is None)
+        return [s for s in whole if s.where in PLACES_COATED]
+
+    @property
+    def uncoated(self) -> Spread:
+        """The outer skins that no such coating covers."""
+        coated = {PLACES_COATED[s.where] for s in self.coated}
+        return joined(spread for place, spread in self.outer.items() if place not in coated)
+
+
+def items_of(boat: Boat, hull: Hull) -> tuple[UsualItem, ...]:
+    """What a boat of this kind usually has: of the decked, the paddled or the rowed."""
     on_bench = any(p.posture == "bench" for p in boat.load.paddlers)
-    return (ROWING if beam >= PULLING_BEAM or on_bench else CANOE) + BUOYANCY
+    wide = 2 * float(hull.sheer[:, 1].max()) >= PULLING_BEAM
+    kind = "decked" if boat.hull.type == "decked" else "rowed" if wide or on_bench else "canoe"
+    return tuple(u for u in usual_items() if u.boat in (kind, "any"))
 
 
-def _named(boat: Boat, schedule: Schedule, drafts: Iterable[ScheduleLine]) -> str:
-    """Every word by which the schedule names a part, in one string."""
-    words = [p.name for p in schedule.pieces] + [a.name for a in boat.appendages]
-    words += [
-        f"{r.name or ''} {r.along if r.along in ('coaming', 'hatch') else ''} {r.kind if r.kind == 'cord' else ''}"
-        for r in schedule.runs
-    ]
-    words += [s.coating or "" for s in schedule.skins]
-    if (
-        any(r.along == "sheer" and r.kind in ("lamination", "solid") for r in schedule.runs)
-        and boat.hull.type == "open"
-    ):
-        words.append("sheer run")
-    if any(r.along == "keel" and r.kind in ("lamination", "solid") for r in schedule.runs):
-        words.append("keel")
-    return " | ".join(words).lower()
+def refuse_unknown(boat: Boat, schedule: Schedule) -> None:
+    """A word of `without` or of `is` that is no such item of any kind of boat would do nothing: say so, with the nearest that would.
+
+    The reader of boat.toml has refused it with its line already; this is for boats made in code.
+    """
+    marked: list[Run | Piece | Appendage] = [*schedule.runs, *schedule.pieces, *boat.appendages]
+    wrong = [("without", w, doubt_of_without(w)) for w in boat.without]
+    wrong += [(f"{e.name or 'run'} is", w, doubt(w)) for e in marked for w in e.is_a]
+    what = "is nothing that such boats usually have, so it does nothing"
+    mistakes = [Mistake("boat.toml", key, repr(w), what, mend) for key, w, mend in wrong if mend]
+    if mistakes:
+        raise BoatFileError(mistakes)
 
 
-LEAST_LETTERS = 3
-"""A shorter word could mean anything."""
+# ---------------------------------------------------------------- what answers for an item
 
 
-def _means(word: str, usual: Usual) -> bool:
-    """Whether a word of `without` is this item, or a part of its name."""
-    said = key(word)
-    own = [key(usual.item), *(key(w) for w in usual.words)]
-    return len(said) >= LEAST_LETTERS and any(said in o or o in said for o in own)
+def _answers(entry: Run | Piece | Skin | Appendage, item: UsualItem) -> str:
+    """How an entry answers for an item, as in `Answered.by`; "" if it does not."""
+    if isinstance(entry, Skin):
+        return ""  # a coating answers for the area that it covers
+    if entry.is_a:
+        return "is" if any(is_it(word, item) for word in entry.is_a) else ""
+    if entry.name and names_it(entry.name, item):
+        return "name"
+    return "kind" if isinstance(entry, Run) and item.run and _is_such_a_run(entry, item.run) else ""
 
 
-def _is_without(boat: Boat, usual: Usual) -> bool:
-    return any(_means(word, usual) for word in boat.without)
+def _is_such_a_run(run: Run, wanted: str) -> bool:
+    if wanted == "cord":
+        return run.kind == "cord"
+    along = run.along.rstrip(" 0123456789")
+    if not run.stick or along != wanted or (wanted == "keel" and run.side == "inside"):
+        return False
+    return not (wanted == "sheer" and is_clamp(run, decked=False))
 
 
-def refuse_unknown(boat: Boat) -> None:
-    """A word of `without` that is no such item of any kind of boat would silence nothing: say so, with the nearest that would."""
-    every = (*DECKED, *CANOE, *ROWING, *BUOYANCY)
-    known = {name for u in every for name in (u.item, *u.words)}
-    wrong = [w for w in boat.without if not any(_means(w, u) for u in every)]
-    if wrong:
-        raise BoatFileError(
-            Mistake(
-                "boat.toml",
-                "without",
-                repr(w),
-                "is nothing that such boats usually have, so it does nothing",
-                did_you_mean(w, known),
-            )
-            for w in wrong
+def answered_for(item: UsualItem, at: Around) -> Answered | None:
+    """What answers for an item, or None where it is to be allowed for."""
+    for word in at.boat.without:
+        if left_out(word, item):
+            return Answered(item.item, "without", word=word)
+    for entry in at.entries():
+        by = _answers(entry, item)
+        if by:
+            return Answered(item.item, by, entry)
+    if item.per == "skin" and at.coated and at.uncoated.size <= BARE * sum(s.size for s in at.outer.values()):
+        return Answered(
+            item.item, "kind", max(at.coated, key=lambda s: at.outer[PLACES_COATED[s.where]].size)
         )
+    if item.per == "wall":
+        stick = _the_wall_itself(at)
+        return None if stick is None else Answered(item.item, "kind", stick)
+    return None
 
 
-def _count(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> float:
+# ---------------------------------------------------------------- how much of it, and where
+
+
+def _length(points: np.ndarray, closed: bool = False) -> float:
+    steps = np.diff(points, axis=0, append=points[:1]) if closed else np.diff(points, axis=0)
+    return float(np.sqrt((steps**2).sum(axis=1)).sum())
+
+
+def _rings(hull: Hull, name: str) -> list[np.ndarray]:
+    return [line.points for key, line in hull.lines.items() if key.startswith(name)]
+
+
+def _count(item: UsualItem, at: Around) -> float:
     """How many of what the item's range is per."""
-    if usual.per == "sheer":
-        return 2 * float(np.sqrt((np.diff(hull.sheer, axis=0) ** 2).sum(axis=1)).sum())
-    if usual.per == "coaming":
-        rings = [v for k, v in hull.lines.items() if k.startswith("coaming")]
-        return sum(
-            float(np.sqrt((np.diff(r.points, axis=0, append=r.points[:1]) ** 2).sum(axis=1)).sum())
-            for r in rings
-        )
-    if usual.per == "flotation":
-        return sum(f.volume for f in boat.flotation)
-    counts = {
-        "boat": 1.0,
-        "tank": float(len(boat.tanks)),
-        "hatch": float(len(boat.hatches)),
-        "skin": outside.size,
-        "seat": float(max(len(boat.load.paddlers), 1)),
+    boat, hull = at.boat, at.hull
+    counts: dict[str, Callable[[], float]] = {
+        "boat": lambda: 1.0,
+        "sheer": lambda: 2 * _length(hull.sheer),
+        "coaming": lambda: sum(_length(r, closed=True) for r in _rings(hull, "coaming")),
+        "wall": lambda: _wall(at),
+        "hatch": lambda: float(len(boat.hatches)),
+        "skin": lambda: at.uncoated.size,
+        "seat": lambda: float(max(len(boat.load.paddlers), 1)),
+        "tank": lambda: float(len(boat.tanks)),
+        "flotation": lambda: sum(f.volume for f in boat.flotation),
     }
-    return counts[usual.per]
+    return counts[item.per]()
 
 
-def _wall(schedule: Schedule, hull: Hull) -> float:
-    """Area of the coaming above the deck [m2] that is in no line: the schedule names a rim, and none of its sticks stands as high as the wall.
-    Where it names no coaming at all, the allowance for the coaming counts the wall too."""
-    depths = [r.depth or 0.0 for r in schedule.runs if r.along.startswith("coaming") and r.kind in STICKS]
+def _rim_depths(at: Around) -> dict[Run, float]:
+    runs = at.schedule.runs
+    return {r: r.depth or 0.0 for r in runs if r.along.startswith("coaming") and r.stick}
+
+
+def _wall_area(hull: Hull) -> float:
     p = hull.vertices[hull.faces_of("coaming")]
-    rings = [v.points for k, v in hull.lines.items() if k.startswith("coaming")]
-    if not depths or not len(p) or not rings:
-        return 0.0
-    area = over_triangles(p).size
-    around = sum(float(np.sqrt((np.diff(r, axis=0, append=r[:1]) ** 2).sum(axis=1)).sum()) for r in rings)
-    return area if max(depths) < WALL_DEPTH * area / around else 0.0
+    return over_triangles(p).size if len(p) else 0.0
 
 
-def _spread(usual: Usual, boat: Boat, hull: Hull, outside: Spread) -> Spread:
+def _the_wall_itself(at: Around) -> Run | None:
+    """The stick along the coaming that stands as high as its wall, if there is one."""
+    area, around = _wall_area(at.hull), sum(_length(r, closed=True) for r in _rings(at.hull, "coaming"))
+    if area <= 0 or around <= 0:
+        return None
+    return next((r for r, depth in _rim_depths(at).items() if depth >= WALL_DEPTH * area / around), None)
+
+
+def _wall(at: Around) -> float:
+    """Area of the coaming above the deck [m2] that is in no line: the schedule names a rim that does not stand as high as the wall.
+    Where it names no coaming at all, the allowance for the coaming counts the wall too."""
+    return _wall_area(at.hull) if _rim_depths(at) and _rings(at.hull, "coaming") else 0.0
+
+
+def _spread(item: UsualItem, at: Around) -> Spread:
     """Where the item is: estimated from the hull and the paddlers' places."""
+    boat, hull = at.boat, at.hull
     sheer = over_segments(np.stack([hull.sheer[:-1], hull.sheer[1:]], axis=1)).both_sides()
-    length = float(hull.sheer[:, 0].max() - hull.sheer[:, 0].min())
+    length = float(np.ptp(hull.sheer[:, 0]))
     middle = float(sheer.centre[0])
     seats = [p.seat_back for p in boat.load.paddlers] or [middle + 0.05 * length]
     back = float(np.mean(seats))
-    if usual.place == "outside":
-        return outside
-    if usual.place == "flotation":
+    if item.place == "outside":
+        return at.uncoated
+    if item.place == "flotation":
         return joined(at_point(f.at, f.volume) for f in boat.flotation)
-    if usual.place == "sheer":
+    if item.place == "sheer":
         return sheer
-    if usual.place in ("coaming", "hatch"):
-        rings = [v for k, v in hull.lines.items() if k.startswith(usual.place)]
-        if rings:
-            p = np.concatenate([r.points for r in rings])
-            return (
-                over_segments(np.stack([p, np.roll(p, -1, axis=0)], axis=1))
-                if len(rings) == 1
-                else at_point(p.mean(axis=0))
-            )
-    if usual.place == "ends":
+    rings = _rings(hull, item.place) if item.place in ("coaming", "hatch") else []
+    if len(rings) == 1:
+        return over_segments(np.stack([rings[0], np.roll(rings[0], -1, axis=0)], axis=1))
+    if rings:
+        return at_point(np.concatenate(rings).mean(axis=0))
+    if item.place == "ends":
         ends = [hull.sheer[0], hull.sheer[-1]]
-        pts = [np.array([e[0] + s * 0.05 * length, 0.0, e[2]]) for e, s in zip(ends, (1, -1))]
-        return Spread(1.0, (pts[0] + pts[1]) / 2, (np.outer(pts[0], pts[0]) + np.outer(pts[1], pts[1])) / 2)
+        return joined(at_point((e[0] + s * 0.05 * length, 0.0, e[2]), 0.5) for e, s in zip(ends, (1, -1)))
     x, lift = {
         "seat": (back - 0.1, 0.05), "feet": (back - 0.95, 0.10), "middle": (middle, 0.22), "keel": (middle + 0.2 * length, -0.02),
         "deck": (middle, 0.25), "hatch": (middle, 0.25), "coaming": (back - 0.2, 0.25),
-    }[usual.place]  # fmt: skip
+    }[item.place]  # fmt: skip
     return at_point((x, 0.0, hull.keel_height(x) + lift))
 
 
 def usually_also(
-    boat: Boat, hull: Hull, schedule: Schedule, drafts: Iterable[ScheduleLine], outside: Spread
-) -> list[ScheduleLine]:
-    """A line for each item that is neither in the schedule nor said to be left off.
+    boat: Boat, hull: Hull, schedule: Schedule, outer: Mapping[str, Spread]
+) -> tuple[list[ScheduleLine], tuple[Answered, ...]]:
+    """What is allowed for, and what is not since something answers for it.
 
-    outside: the outer skins. Each item has its own cause, so that ten guesses are surer together than one.
+    Parameters
+    ----------
+    outer
+        Outer face of each planked place, "hull", "deck" and "transom" [m2].
+
+    Returns
+    -------
+    lines, answered
+        A line for each item that is neither in the schedule nor said to be left off. Each has its own cause, so that ten guesses are
+        surer together than one. Then the other items of which this boat would have some.
     """
-    refuse_unknown(boat)
-    has = _named(boat, schedule, drafts)
-    found = []
-    for usual in kind_of(boat, hull):
-        if any(w in has for w in usual.words) or _is_without(boat, usual):
+    refuse_unknown(boat, schedule)
+    at = Around(boat, hull, schedule, outer)
+    lines, answered = [], []
+    for item in items_of(boat, hull):
+        answer = answered_for(item, at)
+        n = _count(item, at)
+        if answer is not None and (n > 0 or item.per == "skin"):
+            answered.append(answer)
+        if answer is not None or n <= 0:
             continue
-        n = _wall(schedule, hull) if usual.per == "wall" else _count(usual, boat, hull, outside)
-        if n <= 0:
-            continue
-        spread = _spread(usual, boat, hull, outside)
-        term = Term(n, (Quantity.of(f"allowance: {usual.item}", usual.span),), "fitted")
+        term = Term(n, (Quantity.of(f"allowance: {item.item}", item.span),), FINISHED)
         line = ScheduleLine(
-            usual.item, "usually also", "piece", 1.0, "pieces", "usually also", spread, (term,), (usual.item,),
-            kind="allowance",
+            item.item, "usually also", "piece", 1.0, "pieces", "usually also", _spread(item, at), (term,),
+            (item.item,), kind="allowance",
         )  # fmt: skip
-        found.append(line)
-    return found
+        lines.append(line)
+    return lines, tuple(answered)

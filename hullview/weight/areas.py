@@ -28,6 +28,7 @@ from hullview.weight.patch import (
     section,
     skinned,
 )
+from hullview.weight.stages import DECK_LAID, FINISHED, ON_FORMS, when_skin
 
 PLANKED = {"hull": ("hull",), "deck": ("deck", "hatch"), "transom": ("transom",)}
 """Regions of the mesh by the places that are planked; a hatch cover is the piece cut out of the deck."""
@@ -194,18 +195,23 @@ def _planked(p: Planking, wood: Wood, out: Spread, mid: Spread, inner: Spread) -
     """Rough wood put on, then what fairing takes off each face: rho (A_mid t_f + A_out l_o + A_in l_i) - rho A_out l_o - rho A_in l_i."""
     k = lap_factor(p)
     rough = k * (mid.size * p.finished + out.size * p.loss_outside + inner.size * p.loss_inside)
-    rho = density_of(wood)
+    rho, part = density_of(wood), "deck" if p.where == "deck" else "hull"
     milled = Quantity.of("milled thickness", around(p.thickness, MILLED_SPREAD))
-    terms = [Term(rough / p.thickness, (rho, milled), "hull stripped", "planking")]
-    for area, loss in ((out.size, p.loss_outside), (inner.size, p.loss_inside)):
+    terms = [Term(rough / p.thickness, (rho, milled), _laid(p), "planking", p.kind == "strip")]
+    for side, area, loss in (("outside", out.size, p.loss_outside), ("inside", inner.size, p.loss_inside)):
         if loss > 0:
             lost = Quantity(SAND_HANDS, *(loss * f for f in FAIRING_SPREAD))
-            terms.append(Term(-area, (rho, lost), "faired", "planking"))
+            terms.append(Term(-area, (rho, lost), f"{part} faired {side}", "planking"))
     yield ScheduleLine(
         f"{p.kind} planking, {wood.name}", label_of(p), "area", mid.size, "m2", "planking", mid, tuple(terms),
         material=wood.name, kind=p.kind, region=_place_of(p), entry=p,
         sizes=(p.thickness, p.strip_width) if p.kind != "sheet" else (p.thickness,),
     )  # fmt: skip
+
+
+def _laid(p: Planking) -> str:
+    """When it goes on: the deck is a shell of its own; the transom stands on the forms with the hull."""
+    return DECK_LAID if p.where == "deck" else ON_FORMS
 
 
 def strip_face(p: Planking) -> float:
@@ -221,7 +227,7 @@ def _edge_glue(p: Planking, mid: Spread, lib: Library) -> ScheduleLine:
         Quantity.of("glue between strips", glue.glue_line),
         Quantity.of("glue between strips", glue.glue_density),
     )
-    term = Term(seams * p.finished, (gap, rho), "hull stripped", "edge glue")
+    term = Term(seams * p.finished, (gap, rho), _laid(p), "edge glue")
     return ScheduleLine(
         "glue between strips", label_of(p), "area", mid.size, "m2", "glue", mid, (term,),
         material=glue.name, kind="edge glue", region=_place_of(p), sizes=(p.finished,), entry=p,
@@ -237,12 +243,6 @@ SIDES = {
     "bottom": ("hull", False),
 }  # fmt: skip
 """Surface and whether it is the inner face; "transom" alone is its outer face."""
-
-
-def _stage(s: Skin) -> str:
-    if s.coating:
-        return "fitted"
-    return "glassed in" if "inside" in s.where or s.where == "bulkheads" else "glassed out"
 
 
 def skin_spread(s: Skin, places: Places, boat: Boat) -> Spread:
@@ -325,7 +325,7 @@ def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Itera
             c = lib.coating(s.coating)
             per_coat = Quantity.of("hands with paint", c.dry)
             coats = max(s.coats, 1)
-            terms = (Term(covered.size * coats, (per_coat,), "fitted", "coating"),)
+            terms = (Term(covered.size * coats, (per_coat,), when_skin(s, schedule), "coating"),)
             label = f"{c.name}, {coats} coat{'s' if coats > 1 else ''}"
             yield ScheduleLine(
                 label, _where(s), "area", covered.size, "m2", "coating", covered, terms,
@@ -335,7 +335,9 @@ def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Itera
             double = 0.0
             if s.cloth:
                 double = lapped_area(s, places.hull, lib.cloth(s.cloth).roll_width or boat.order.roll_width)
-            yield from _laminate(s, covered, lib, bare_share(s, covered.size, below), double)
+            yield from _laminate(
+                s, covered, lib, bare_share(s, covered.size, below), double, when_skin(s, schedule)
+            )
             below.append((s, covered.size))
 
 
@@ -360,10 +362,12 @@ def _where(s: Skin) -> str:
     return ", ".join([s.where, *filter(None, limits)])
 
 
-def _laminate(s: Skin, covered: Spread, lib: Library, bare: float, double: float) -> Iterator[ScheduleLine]:
+def _laminate(
+    s: Skin, covered: Spread, lib: Library, bare: float, double: float, when: str
+) -> Iterator[ScheduleLine]:
     """Seal coat on what is bare, cloth, what wets it out, fill coats less what is sanded off them. double: where widths lap [m2]."""
     r = lib.resin(s.resin)
-    area, stage = covered.size, _stage(s)
+    area = covered.size
 
     def line(kind: str, item: str, *terms: Term, material: str = r.name, count: int = 1) -> ScheduleLine:
         group = "cloth" if kind == "cloth" else "resin"
@@ -373,7 +377,7 @@ def _laminate(s: Skin, covered: Spread, lib: Library, bare: float, double: float
         )  # fmt: skip
 
     if bare > 1e-6:
-        sealed = Term(area * bare, (LAPS, Quantity.of(RESIN_HANDS, r.seal)), stage, "seal")
+        sealed = Term(area * bare, (LAPS, Quantity.of(RESIN_HANDS, r.seal)), when, "seal")
         yield line("seal coat", f"{r.name}, seal coat", sealed)
     if s.cloth and s.layers > 0:
         cloth = lib.cloth(s.cloth)
@@ -381,17 +385,17 @@ def _laminate(s: Skin, covered: Spread, lib: Library, bare: float, double: float
         ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
         count = f", {s.layers} layers" if s.layers > 1 else ""
         laid = (area + double) * s.layers
-        dry = Term(laid, (LAPS, areal), stage, "cloth")
+        dry = Term(laid, (LAPS, areal), when, "cloth")
         yield line("cloth", cloth.name + count, dry, material=cloth.name, count=s.layers)
-        wet = Term(laid, (LAPS, areal, ratio), stage, "wet-out")
+        wet = Term(laid, (LAPS, areal, ratio), when, "wet-out")
         yield line("wet-out", f"{r.name}, wet-out", wet, count=s.layers)
     if s.fill_coats > 0:
         coat, sanded = Quantity.of(RESIN_HANDS, r.fill), Quantity.of(SAND_HANDS, r.fill_sanded)
         terms = []
         for i in range(1, s.fill_coats + 1):
             terms += [
-                Term(area, (LAPS, coat), stage, f"fill {i}"),
-                Term(-area, (LAPS, coat, sanded), "fitted", f"fill {i}"),
+                Term(area, (LAPS, coat), when, f"fill {i}"),
+                Term(-area, (LAPS, coat, sanded), FINISHED, f"fill {i}"),
             ]
         plural = "s" if s.fill_coats > 1 else ""
         yield line("fill coats", f"{r.name}, {s.fill_coats} fill coat{plural}", *terms, count=s.fill_coats)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -22,9 +22,6 @@ Z10 = 1.2815515655446004
 SAMPLES = 2048
 RESIN_HANDS = "hands with resin"
 SAND_HANDS = "hands with sandpaper"
-
-STAGES = ("strips milled", "hull stripped", "faired", "glassed out", "glassed in", "joined", "fitted")
-"""The order in which things come aboard; each stage holds all that went on before it."""
 
 CARE: Mapping[str, tuple[float, float]] = {
     "careful": (-0.8, 0.7),
@@ -53,14 +50,16 @@ class Quantity:
 class Term:
     """A part of a line's mass: coefficient times the product of quantities [kg].
 
-    A negative coefficient takes off again what an earlier term put on (sanding). stage: when it happens.
-    step: "planking", "seal", "wet-out", "fill 1", ..., "seam", "glue line", "" for all else.
+    A negative coefficient takes off again what an earlier term put on (sanding). when: it goes aboard or comes off, as in
+    `hullview.weight.stages`. step: "planking", "seal", "wet-out", "fill 1", ..., "seam", "glue line", "" for all else.
+    strips: it is on the pile of milled strips.
     """
 
     coefficient: float
     factors: tuple[Quantity, ...]
-    stage: str
+    when: str
     step: str = ""
+    strips: bool = False
 
 
 @dataclass(frozen=True)
@@ -128,6 +127,12 @@ class Model:
     def by_line(self, masses: Array) -> Array:
         """Masses of terms (t, n) added up by line: (lines, n)."""
         return np.add.reduceat(masses, np.searchsorted(self.line, np.arange(self.n_lines)), axis=0)
+
+    def part(self, wanted: Array) -> Model:
+        """The model of some of the terms (t,) alone, each a line of its own, under the same hands."""
+        small = compile_model([[t] for t, w in zip(self.terms, wanted) if w])
+        rows = [self.causes.index(c) for c in small.causes]
+        return replace(small, shift=self.shift[rows], scale=self.scale[rows])
 
     def likely(self) -> Array:
         """z of the likely boat, (k, 1)."""

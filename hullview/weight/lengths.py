@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from hullview.boat.model import Run, Schedule
+from hullview.boat.model import Boat, Run, Schedule
 from hullview.boat.wording import sizes_text
 from hullview.errors import did_you_mean
 from hullview.materials import Library, around
@@ -19,6 +19,7 @@ from hullview.weight.areas import LAPS, Places, density_of
 from hullview.weight.causes import RESIN_HANDS, Quantity, Term
 from hullview.weight.line import ScheduleError, ScheduleLine
 from hullview.weight.patch import Array, Spread, clipped_segments, joined, over_segments
+from hullview.weight.stages import when_run
 
 GLUE = "glue lines"
 SAWN = Quantity("sawn sizes", 0.97, 1.0, 1.03)
@@ -196,14 +197,6 @@ def spread_along(run: Run, places: Places, weight: Callable[[NamedLine], Array] 
 STICKS = ("lamination", "solid")
 
 
-def _stage(run: Run) -> str:
-    """When it goes aboard: stems and keelsons on the forms, rims and outer sticks at the end, all else when she is joined."""
-    if run.kind in STICKS and run.side == "inside" and run.along in CENTRE_LINES:
-        return "hull stripped"
-    last = run.along.startswith(RINGS) or (run.side == "outside" and run.kind in STICKS)
-    return "fitted" if last else "joined"
-
-
 def _need(run: Run, *names: str) -> tuple[float, ...]:
     values = []
     for n in names:
@@ -235,14 +228,14 @@ def _line(
     )  # fmt: skip
 
 
-def _wood(run: Run, places: Places, lib: Library, thick: float, depth: float) -> ScheduleLine:
+def _wood(run: Run, places: Places, lib: Library, thick: float, depth: float, when: str) -> ScheduleLine:
     """The stick itself, `plies` of that thickness one on another."""
     if not run.wood:
         raise ScheduleError(f"{run.kind} along the {run.along}: needs a wood.")
     wood, plies = lib.wood(run.wood), run.plies if run.kind == "lamination" else 1
     spread = spread_along(run, places)
     volume = plies * thick * depth * run.solid_share * spread.size
-    term = Term(volume, (density_of(wood), SAWN), _stage(run), run.kind)
+    term = Term(volume, (density_of(wood), SAWN), when, run.kind)
     many = f"{plies} x " if run.kind == "lamination" else ""
     label = f"{run.kind} {many}{sizes_text(thick, depth)} mm, {wood.name}"
     return _line(
@@ -251,11 +244,11 @@ def _wood(run: Run, places: Places, lib: Library, thick: float, depth: float) ->
     )  # fmt: skip
 
 
-def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int) -> ScheduleLine:
+def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int, when: str) -> ScheduleLine:
     """`count` glue lines of that width along the run, thickened resin."""
     r = lib.resin(run.resin)
     gap, rho = Quantity.of(GLUE, r.glue_line), Quantity.of(GLUE, r.glue_density)
-    term = Term(spread.size * width * count, (gap, rho), _stage(run), "glue line")
+    term = Term(spread.size * width * count, (gap, rho), when, "glue line")
     label = f"glue line{'s' if count > 1 else ''} ({count}), {r.name}"
     return _line(
         run, label, "glue", spread, spread.size, term,
@@ -263,23 +256,23 @@ def _joint(run: Run, lib: Library, spread: Spread, width: float, count: int) -> 
     )  # fmt: skip
 
 
-def lamination(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
+def lamination(run: Run, places: Places, lib: Library, when: str) -> Iterator[ScheduleLine]:
     """Plies bent one on another: their wood, and the glue between them and to the skin."""
     ply, depth = _need(run, "ply_thickness", "depth")
-    wood = _wood(run, places, lib, ply, depth)
+    wood = _wood(run, places, lib, ply, depth, when)
     yield wood
-    yield _joint(run, lib, wood.spread, depth, run.plies)
+    yield _joint(run, lib, wood.spread, depth, run.plies, when)
 
 
-def solid(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
+def solid(run: Run, places: Places, lib: Library, when: str) -> Iterator[ScheduleLine]:
     """One stick, glued along one face."""
     thick, depth = _need(run, "thickness", "depth")
-    wood = _wood(run, places, lib, thick, depth)
+    wood = _wood(run, places, lib, thick, depth, when)
     yield wood
-    yield _joint(run, lib, wood.spread.scaled(run.solid_share), depth, 1)
+    yield _joint(run, lib, wood.spread.scaled(run.solid_share), depth, 1, when)
 
 
-def fillet(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
+def fillet(run: Run, places: Places, lib: Library, when: str) -> Iterator[ScheduleLine]:
     """Thickened resin in the corner of two skins, its section from the angle between them at each point."""
     (radius,) = _need(run, "radius")
     for line in lines_along(places.hull, run.along):
@@ -288,12 +281,12 @@ def fillet(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     volume = spread_along(run, places, lambda line: fillet_section(radius, interior_angles(line)))
     length = spread_along(run, places).size
     r = lib.resin(run.resin)
-    term = Term(volume.size, (FILLET_TOOL, Quantity.of(GLUE, r.glue_density)), _stage(run), "fillet")
+    term = Term(volume.size, (FILLET_TOOL, Quantity.of(GLUE, r.glue_density)), when, "fillet")
     label = f"fillet {sizes_text(radius)} mm, {r.name}"
     yield _line(run, label, "glue", volume, length, term, kind="fillet", material=r.name, sizes=(radius,))
 
 
-def tape(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
+def tape(run: Run, places: Places, lib: Library, when: str) -> Iterator[ScheduleLine]:
     """Cloth tape and the resin that wets it."""
     (width,) = _need(run, "width")
     if not run.cloth:
@@ -303,8 +296,8 @@ def tape(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     areal = Quantity.of(f"weight of {cloth.name}", cloth.areal)
     ratio = Quantity.of(RESIN_HANDS, cloth.resin_ratio)
     label = f"tape {sizes_text(width)} mm x {run.layers}, {cloth.name}"
-    dry = Term(area, (LAPS, areal), _stage(run), "tape")
-    wet = Term(area, (LAPS, areal, ratio), _stage(run), "seam")
+    dry = Term(area, (LAPS, areal), when, "tape")
+    wet = Term(area, (LAPS, areal, ratio), when, "seam")
     for kind, item, group, term, material in (
         ("tape", label, "cloth", dry, cloth.name),
         ("tape wet-out", f"{r.name}, wet-out of tape", "resin", wet, r.name),
@@ -315,7 +308,7 @@ def tape(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
         )  # fmt: skip
 
 
-def glue_line(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
+def glue_line(run: Run, places: Places, lib: Library, when: str) -> Iterator[ScheduleLine]:
     """A joint of a given depth; its thickness as given, or as the resin's usual."""
     (depth,) = _need(run, "depth")
     r, spread = lib.resin(run.resin), spread_along(run, places)
@@ -323,7 +316,7 @@ def glue_line(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     term = Term(
         spread.size * depth,
         (Quantity.of(GLUE, gap), Quantity.of(GLUE, r.glue_density)),
-        _stage(run),
+        when,
         "glue line",
     )
     yield _line(
@@ -332,23 +325,23 @@ def glue_line(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     )  # fmt: skip
 
 
-def cord(run: Run, places: Places, lib: Library) -> Iterator[ScheduleLine]:
+def cord(run: Run, places: Places, lib: Library, when: str) -> Iterator[ScheduleLine]:
     """Line or edging by its mass per metre."""
     (per_metre,) = _need(run, "mass_per_length")
     spread = spread_along(run, places)
     one = Quantity.of(f"cord along the {run.along}", around(per_metre, 0.05))
-    term = Term(spread.size, (one,), "fitted")
+    term = Term(spread.size, (one,), when)
     yield _line(run, "cord", "fittings", spread, spread.size, term, kind="cord")
 
 
-KINDS: Mapping[str, Callable[[Run, Places, Library], Iterator[ScheduleLine]]] = {
+KINDS: Mapping[str, Callable[[Run, Places, Library, str], Iterator[ScheduleLine]]] = {
     "lamination": lamination, "solid": solid, "fillet": fillet, "tape": tape, "glue line": glue_line, "cord": cord,
 }  # fmt: skip
 
 
-def runs(schedule: Schedule, places: Places, lib: Library) -> Iterator[ScheduleLine]:
+def runs(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Iterator[ScheduleLine]:
     """The lines of every run, in the order of the schedule."""
     for run in schedule.runs:
         if run.kind not in KINDS:
             raise ScheduleError(f"run kind = {run.kind!r}. {did_you_mean(run.kind, KINDS)}")
-        yield from KINDS[run.kind](run, places, lib)
+        yield from KINDS[run.kind](run, places, lib, when_run(run, boat.hull.type == "decked"))

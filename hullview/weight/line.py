@@ -61,7 +61,7 @@ class ScheduleLine:
     quantity: float
     unit: str
     group: str
-    spread: Spread = field(repr=False)
+    spread: Spread = field(repr=False, compare=False)
     terms: tuple[Term, ...] = field(repr=False)
     names: tuple[str, ...] = ()
     material: str = ""

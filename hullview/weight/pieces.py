@@ -15,6 +15,7 @@ from hullview.weight.causes import RESIN_HANDS, Quantity, Term
 from hullview.weight.line import ScheduleError, ScheduleLine
 from hullview.weight.patch import Spread
 from hullview.weight.placed import room_in, spread_of
+from hullview.weight.stages import FINISHED, FITTED
 
 PIECE_SPREAD = (0.92, 1.0, 1.12)
 """A fitting weighs this share of what was written: glue, screws, another maker (common practice, no source)."""
@@ -30,14 +31,14 @@ def pieces(schedule: Schedule, hull: Hull, lib: Library) -> Iterator[ScheduleLin
 def _piece(p: Piece, spread: Spread, lib: Library) -> ScheduleLine:
     if p.mass is not None:
         one = Quantity.of(f"piece: {p.name}", (p.mass * PIECE_SPREAD[0], p.mass, p.mass * PIECE_SPREAD[2]))
-        term, group = Term(float(p.count), (one,), "fitted"), "fittings"
+        term, group = Term(float(p.count), (one,), FINISHED), "fittings"
     elif p.wood and p.size:
         if spread.size <= 0:
             raise ScheduleError(
                 f"piece {p.name!r}: scribed to the skin, nothing of it is left inside. Check `at`."
             )
         volume = p.size[0] * p.size[1] * p.size[2] * spread.size
-        term, group = Term(volume, (density_of(lib.wood(p.wood)),), "fitted", "solid"), "other wood"
+        term, group = Term(volume, (density_of(lib.wood(p.wood)),), FINISHED, "solid"), "other wood"
     else:
         raise ScheduleError(f"piece {p.name!r}: needs a mass, or a wood and a size.")
     item = p.name + (f" ({p.count})" if p.count > 1 else "")
@@ -66,7 +67,7 @@ def bulkheads(boat: Boat, places: Places, lib: Library) -> Iterator[ScheduleLine
 def _bulkhead(b: Bulkhead, face: Spread, lib: Library) -> Iterator[ScheduleLine]:
     def line(kind: str, item: str, group: str, material: str, *factors: Quantity) -> ScheduleLine:
         size = b.thickness if b.wood else float(b.layers)
-        term = Term(face.size * size, factors, "joined", "solid" if b.wood else kind)
+        term = Term(face.size * size, factors, FITTED, "solid" if b.wood else kind)
         return ScheduleLine(
             f"bulkhead, {item}", f"bulkhead, {b.position:.2f} m aft", "area", face.size, "m2", group, face, (term,),
             material=material, kind="bulkhead" if group != "resin" else kind, region="bulkheads",
@@ -111,7 +112,7 @@ def appendages(boat: Boat, hull: Hull, lib: Library) -> Iterator[ScheduleLine]:
     """Skegs, outer keels and outer stems by their thickness and by what of their outline stands outside the hull."""
     for a, outside in zip(boat.appendages, outside_of(hull, boat.appendages)):
         wood, face = lib.wood(a.wood), appendage_spread(a, outside)
-        term = Term(face.size * a.thickness, (density_of(wood),), "joined", "solid")
+        term = Term(face.size * a.thickness, (density_of(wood),), FITTED, "solid")
         yield ScheduleLine(
             f"{a.name}, {wood.name}", "centre line", "area", face.size, "m2", "other wood", face, (term,), (a.name,), wood.name,
             kind="appendage", region="keel", sizes=(a.thickness,), entry=a,

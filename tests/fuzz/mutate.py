@@ -71,7 +71,7 @@ EXTRAS = (
     '[[bulkhead]]\nposition = "0.7 m"\ncloth = "plain glass 6 oz/yd2"\nlayers = 2',
     '[[material]]\nname = "our cedar"\nkind = "wood"\nlength = "1 m"\nwidth = "20 mm"\nthickness = "6 mm"\nmass = "44 g"',
     '[[material]]\nname = "our cloth"\nkind = "cloth"\nareal_weight = "165 g/m2"\nlike = "plain glass 6 oz/yd2"\nprice = 9.5',
-    '[[weighed]]\nstage = "hull stripped"\nmass = "6.1 kg"',
+    '[[weighed]]\nstage = "hull shell"\nmass = "6.1 kg"',
     '[[afloat]]\nfreeboards = [{position = "0.5 m", freeboard = "190 mm"}, {position = "2.5 m", freeboard = "170 mm"}]',
     '[[afloat]]\ninclining = [{mass = "5 kg", distance = "200 mm", heel = "3 deg"}]',
     '[limits]\nfreeboard = "6 in"\nflooding_heel = "25 deg"\nlean = "40 mm"',
