@@ -49,7 +49,7 @@ if TYPE_CHECKING:
 class Row:
     """One paddler of the table: mass [kg], how she lies then, the answer, and the check that stands in the way ("" if none); obstacle: the same in words."""
 
-    mass: int
+    mass: float
     condition: Condition
     answer: Answer
     binds: str = ""
@@ -178,6 +178,13 @@ def judge(craft: Craft) -> Verdict:
         level_trim(craft, paddlers),
         table,
     )
+
+
+def row_of(verdict: Verdict) -> Row:
+    """The load of a verdict as a row of its table, by its first paddler."""
+    stands = binding(verdict.checks)
+    names = ("", "") if stands is None else (stands.name, stands.obstacle)
+    return Row(verdict.craft.boat.load.paddlers[0].mass, verdict.ends[0], verdict.answer, *names)
 
 
 def _row(trial: Trial, mass: int, warned: Sequence[str]) -> Row:

@@ -12,7 +12,10 @@ from hullview.afloat.hydrostatics import (
     bonjean,
     cross_curves,
     dimensions,
+    displacement_at,
+    displacements_for,
     greatest_section,
+    height_for,
     heights_for,
     hydrostatics,
     section_area,
@@ -134,6 +137,54 @@ def test_bonjean_by_quadrature_gives_the_volume():
     # the midship section by its formula: B (h - T/3 + (T - h)^3 / (3 T^2))
     exact = [beam * (h - draft / 3 + (draft - h) ** 3 / (3 * draft**2)) for h in (0.1, 0.25)]
     assert bonjean(body, [length / 2], [0.1, 0.25])[0] == pytest.approx(exact, rel=1e-3)
+
+
+@pytest.mark.parametrize("trim", [0.08, -0.05])
+def test_bonjean_areas_to_a_trimmed_waterline(trim):
+    """A box: each section is a rectangle up to where the waterline passes its station; on the cut itself nothing is negative."""
+    box = Body(*solids.box(2.4, 0.8, 0.6, at=(0.3, 0.1, 0.05)))
+    stations, heights = [0.4, 1.1, 2.5], [0.2, 0.35]
+    # by the stern: the water stands higher on a station aft of the middle, 1.5 m aft of the datum
+    exact = [[0.8 * max(h - 0.05 + (x - 1.5) * math.tan(trim), 0.0) for h in heights] for x in stations]
+    assert bonjean(box, stations, heights, trim) == pytest.approx(np.array(exact), abs=1e-9)
+
+
+def test_trimmed_bonjean_areas_by_quadrature_give_the_volume():
+    length, _, _ = WIGLEY
+    body, n = _wigley(), up(0.0, 0.02)
+    x, w = np.polynomial.legendre.leggauss(20)
+    areas = bonjean(body, length * (x + 1) / 2, [0.2], 0.02)
+    volume = body.immersed(n, float(n @ [length / 2, 0, 0.2])).volume
+    assert (areas[:, 0] * w).sum() * length / 2 == pytest.approx(volume, rel=5e-4)
+
+
+def test_displacements_and_heights_are_each_other_the_other_way_round():
+    body = Body(*solids.box(2.4, 0.8, 0.6, at=(0.3, 0, 0.05)))
+    for trim in (0.0, 0.05, -0.03):
+        mass = displacement_at(body, 0.3, 1025.0, trim)
+        assert mass == pytest.approx(1025 * 2.4 * 0.8 * 0.25, rel=1e-12)
+        assert height_for(body, mass, 1025.0, trim) == pytest.approx(0.3, abs=1e-9)
+
+
+@pytest.mark.parametrize(("units", "one", "step"), [("metric", 1.0, 50.0), ("imperial", 0.45359237, 100.0)])
+def test_displacements_in_round_steps(units, one, step):
+    hull = solids.box_hull(2, 0.8, 0.25)  # 400 kg, 882 lb
+    masses = displacements_for(hull, Body(hull.vertices, hull.faces), 1000.0, units) / one
+    assert masses == pytest.approx(step * np.arange(1, len(masses) + 1), rel=1e-12)
+    assert len(masses) >= 5 and masses[-1] <= 400 / one < masses[-1] + step * (1 + 1e-6)
+
+
+def test_cross_curves_of_a_trimmed_boat_are_righting_arms_of_a_load_that_trims_it():
+    """The load's centre on the base line, so far aft that the upright boat has the trim asked for."""
+    body, trim, heel = Body(*solids.box(3, 0.8, 0.5)), 0.03, np.radians([0, 15, 40.0])
+    n = up(0.0, trim)
+    offset = float(n @ [1.5, 0, height_for(body, 500.0, 1000.0, trim)])
+    b = body.immersed(n, offset).centroid
+    aft = b[0] + b[2] * math.tan(trim)  # straight below B, seen in the trimmed frame
+    curve = righting_curve(body, 500.0, (aft, 0, 0), 1000.0, heel)
+    assert curve.trim[0] == pytest.approx(trim, abs=1e-9)
+    table = cross_curves(body, 1000.0, [500], heel, trim)
+    assert table.trim == trim and table.kn[0] == pytest.approx(curve.arm, abs=1e-9)
 
 
 def test_cross_curves_less_kg_are_righting_arms():

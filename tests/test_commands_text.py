@@ -277,27 +277,24 @@ def test_hydrostatics_goes_by_height_by_displacement_and_by_itself(run):
     assert run("hydrostatics", MODELS / "wigley")[0] == 0  # no load, no build
 
 
-def test_cross_curves_and_bonjean_areas_come_as_csv(run):
-    _, out, _ = run(
-        "hydrostatics",
-        KAYAK,
-        "--cross-curves",
-        "--by",
-        "displacement",
-        "--from",
-        "100 kg",
-        "--to",
-        "100 kg",
-        "--step",
-        "1 kg",
-    )
+def test_cross_curves_and_bonjean_areas_come_as_text_json_and_csv(run):
+    at_100 = ("--by", "displacement", "--from", "100 kg", "--to", "100 kg", "--step", "1 kg")
+    _, out, _ = run("hydrostatics", KAYAK, "--cross-curves", *at_100, "--csv")
     kn = next(csv.DictReader(io.StringIO(out)))
     curve = answer_of(run, "righting", KAYAK, "--posture", "rigid", "--to", "30", "--step", "30")
     assert float(kn["displacement_kg"]) == 100
     assert 0.05 < float(kn["kn_30_deg_m"]) - curve["curve"][-1]["arm_m"] < 0.2  # KG sin(30 deg) more
-    _, out, _ = run("hydrostatics", KAYAK, "--bonjean")
+    both = answer_of(run, "hydrostatics", KAYAK, "--cross-curves", "--bonjean", *at_100)
+    assert {k: str(v) for k, v in both["cross_curves"][0].items()} == kn
+    _, out, _ = run("hydrostatics", KAYAK, "--bonjean", *at_100, "--csv")
     areas = list(csv.DictReader(io.StringIO(out)))
-    assert len(areas) >= 5 and all(float(v) >= 0 for k, v in areas[3].items() if k.startswith("area"))
+    (column,) = (k for k in areas[0] if k.startswith("area"))
+    assert len(areas) >= 5 and all(float(row[column]) >= 0 for row in areas)
+    assert [row[column] for row in both["bonjean"]] == [float(row[column]) for row in areas]
+    _, out, _ = run("hydrostatics", KAYAK, "--cross-curves", "--bonjean", *at_100)
+    shown = f"{float(kn['kn_30_deg_m']) * 1000:.1f}"
+    assert shown in out and f"{float(areas[3][column]):.3f}" in out
+    assert max(map(len, out.splitlines())) <= 80
 
 
 def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_load(run):
@@ -315,7 +312,7 @@ def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_lo
     assert aside["other_side"]["curve"][-1]["heel_deg"] == pytest.approx(-60)
     status, out, _ = run("righting", KAYAK, "--step", "15")
     assert status == 0 and "rigid" in out and "upright torso" in out and "above the seat" in out
-    assert "few backs bend past 40 degrees" in " ".join(out.split())
+    assert "few backs bend past 40 deg" in " ".join(out.split())
 
 
 def test_check_echoes_every_offset_and_finds_the_doubtful_ones_of_the_canoe(run):
@@ -376,9 +373,19 @@ def test_the_table_of_paddlers_comes_as_csv(run):
     said = answer_of(run, "carry", KAYAK)["table"]
     _, out, _ = run("carry", KAYAK, "--csv")
     rows = list(csv.DictReader(io.StringIO(out)))
-    assert [(int(r["paddler_kg"]), r["answer"], float(r["draft_m"])) for r in rows] == [
-        (r["paddler_kg"], r["answer"], r["draft_m"]) for r in said
-    ]
+    assert [
+        (int(r["paddler_kg"]), r["answer"], float(r["draft_m"])) for r in rows if r["load"] == "table"
+    ] == [(r["paddler_kg"], r["answer"], r["draft_m"]) for r in said]
+
+
+def test_the_load_given_and_what_is_set_against_it_stand_in_the_csv_too(run):
+    _, out, _ = run("carry", KAYAK, "--csv", "--against", "73 kg", "--against", "150 kg")
+    rows = [r for r in csv.DictReader(io.StringIO(out)) if r["load"] != "table"]
+    assert [r["load"] for r in rows] == ["given", "against", "against"]
+    for row, args in zip(rows, ((), ("--paddler", "73 kg"), ("--paddler", "150 kg"))):
+        own = answer_of(run, "carry", KAYAK, *args)
+        assert (row["answer"], float(row["paddler_kg"])) == (own["answer"], own["paddlers"][0]["mass_kg"])
+        assert float(row["draft_m"] or "nan") == pytest.approx(own["floating"]["draft_m"], nan_ok=True)
 
 
 def test_carry_tells_what_happens_swamped_and_boarded(run):
@@ -443,6 +450,68 @@ def test_a_mesh_floats_with_a_centre_that_starts_with_a_minus(run):
     )
     assert run("float", KAYAK, "--mass", "300 kg")[0] == 2
     assert run("float", mesh, "--units", "mm", "--mass", "3 kg", "--centre", "1,0")[0] == 2
+
+
+MESH = (MODELS / "wigley" / "wigley.stl", "--units", "mm")
+LOADED_MESH = (*MESH, "--mass", "300 kg", "--centre", "2.4,0.02,0.1")
+
+
+def test_a_mesh_has_its_hydrostatics_table(run):
+    """The Wigley hull by its formula, V = 4/9 L B T; its lid lies 120 mm above the waterline."""
+    found = answer_of(run, "hydrostatics", *MESH, "--from", "312.5 mm", "--to", "312.5 mm", "--step", "1 mm")
+    assert found["rows"][0]["volume_m3"] == pytest.approx(4 / 9 * 5 * 0.5 * 0.3125, rel=1e-3)
+    assert found["boat"] == "wigley.stl" and found["rows"][0]["lcb_m"] == pytest.approx(2.5, abs=1e-3)
+    status, out, _ = run("hydrostatics", *MESH, "--bonjean")
+    assert status == 0 and max(map(len, out.splitlines())) <= 80
+    status, _, err = run("hydrostatics", MESH[0])
+    assert status == 2 and "--units" in err
+    status, _, err = run("hydrostatics", KAYAK, "--units", "mm")
+    assert status == 2 and "for a mesh file" in err
+
+
+def test_a_mesh_has_its_righting_curve(run):
+    found = answer_of(run, "righting", *LOADED_MESH, "--to", "60", "--step", "20")
+    lying = answer_of(run, "float", *LOADED_MESH)
+    assert found["rest_heel_deg"] == pytest.approx(lying["floating"]["heel_deg"], abs=1e-3)
+    assert found["curve"][0]["arm_m"] == pytest.approx(-0.02, abs=1e-9)  # upright: its centre is 20 mm off
+    assert found["other_side"]["curve"][-1]["heel_deg"] == pytest.approx(-60)
+    assert found["flooding_heel_deg"] is None and found["reading"]["reach_shift_m"] == 0
+    even = answer_of(run, "righting", *MESH, "--mass", "300 kg", "--centre", "2.4,0,0.1", "--to", "20")
+    assert even["other_side"] is None
+    status, out, _ = run("righting", *LOADED_MESH, "--to", "60", "--step", "20")
+    assert status == 0 and "water comes in nowhere" in out and max(map(len, out.splitlines())) <= 80
+    for words in (("--posture", "rigid"), ("--against", "80 kg"), ("--paddler", "80 kg")):
+        status, _, err = run("righting", *LOADED_MESH, *words)
+        assert status == 2 and words[0] in err
+    status, _, err = run("righting", *MESH)
+    assert status == 2 and "--mass, --centre" in err
+
+
+@pytest.mark.render
+def test_a_mesh_is_drawn_dry_or_at_rest(run, tmp_path):
+    from PIL import Image
+
+    pictures = []
+    for i, words in enumerate(([*MESH], [*LOADED_MESH], [*LOADED_MESH, "--colour", "wet"])):
+        file = tmp_path / f"{i}.png"
+        status, _, err = run("show", *words, "--size", "320x240", "--screenshot", file)
+        assert status == 0, err
+        pictures.append(Image.open(file).tobytes())
+    assert len(set(pictures)) == 3
+    status, _, err = run("show", *LOADED_MESH, "--save", tmp_path / "mesh.glb")
+    assert status == 0 and (tmp_path / "mesh.glb").read_bytes()[:4] == b"glTF"
+
+
+def test_a_curve_leads_somewhere(run):
+    status, _, err = run("righting", KAYAK, "--to", "0")
+    assert status == 2 and "--to 0" in err
+    status, _, err = run("righting", KAYAK, "--to", "10", "--step", "20")
+    assert status == 2 and "--step 20" in err
+    assert [r["heel_deg"] for r in answer_of(run, "righting", KAYAK, "--to", "3")["curve"]] == pytest.approx(
+        [0, 3]
+    )
+    status, _, err = run("righting", KAYAK, *["--against", "70 kg"] * 7)
+    assert status == 2 and "6 curves at most" in err
 
 
 def test_new_writes_a_folder_that_carry_reads(run, tmp_path):

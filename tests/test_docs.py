@@ -38,12 +38,14 @@ RUNS = {
     ],
     "hydrostatics": [
         f'{SKIFF} --from "50 mm" --to "200 mm" --step "50 mm" --trim "-1 deg" --water salt --json --plot OUT/table.svg',
-        f"{SKIFF} --by displacement --csv", f"{SKIFF} --cross-curves", f"{SKIFF} --bonjean",
+        f"{SKIFF} --by displacement --csv", f"{SKIFF} --cross-curves --plot OUT/kn.svg", f"{SKIFF} --bonjean --plot OUT/areas.pdf",
+        "models/wigley/wigley.stl --units mm --cross-curves --bonjean",
     ],
     "righting": [
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --to 60 --step 20 '
         '--posture both --against "70 kg" --plot OUT/curves.svg --json',
         f"{SKIFF} --to -40 --step 20 --csv",
+        'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2" --plot OUT/mesh.svg',
     ],
     "weigh": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
     "compare": [f"{BOAT} clamped-sheer taped-seam --json --chart OUT/weights.svg", f"{BOAT} --csv"],
@@ -53,6 +55,7 @@ RUNS = {
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --colour bend --view body '
         "--see-through --stations --size 400x300 --screenshot OUT/a.png --lines OUT/a.svg --scale 1:10 --save OUT/a.glb",
         f"{SKIFF} --turn OUT/a.gif --size 200x150",
+        'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2" --colour wet --screenshot OUT/mesh.png',
     ],
     "report": [
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --sheet --output OUT/a.html',

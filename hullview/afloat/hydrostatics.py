@@ -11,6 +11,7 @@ import numpy as np
 
 from hullview.afloat.equilibrium import Floating, up
 from hullview.afloat.settle import Descent
+from hullview.boat.units import POUND
 from hullview.errors import UsageError
 from hullview.shape.body import Body, Immersed, plane_basis
 from hullview.shape.hull import Hull
@@ -100,6 +101,28 @@ def heights_for(hull: Hull | Body, units: str = "metric") -> Array:
     return np.linspace(low, high, 7)[1:]
 
 
+def displacements_for(hull: Hull | Body, body: Body, density: float, units: str = "metric") -> Array:
+    """Displacements [kg] up to the one at the lowest sheer, level, in steps round in kg or in lb, five or more.
+
+    Parameters
+    ----------
+    hull : Hull or Body
+        Says how far up: to the lowest sheer, or the top of a bare mesh.
+    body : Body
+        The same, ready to be cut, with its appendages.
+    density : float
+        Of the water [kg/m3].
+    units : {"metric", "imperial"}
+    """
+    high = hull.vertices[:, 2].max() if isinstance(hull, Body) else hull.sheer[:, 2].min()
+    most = displacement_at(body, float(high), density) * (1 - 1e-9)
+    one = 1.0 if units == "metric" else float(POUND)
+    exponent = math.floor(math.log10(most / one))
+    steps = (times * 10.0**e for e in (exponent, exponent - 1) for times in (5.0, 2.0, 1.0))
+    step = next((s for s in steps if most / one / s >= 6), 10.0**exponent / 10) * one
+    return np.arange(1, math.floor(most / step) + 1) * step
+
+
 def _offset_at(body: Body, height: float, trim: float) -> float:
     low, high = body.extent((0.0, 0.0, 1.0))
     if not low < height <= high + 1e-12:
@@ -117,6 +140,40 @@ def _offset_for(body: Body, mass: float, density: float, trim: float) -> float:
             f"a displacement of {mass:.6g} kg is outside what she can displace, 0 to {body.volume * density:.6g} kg."
         )
     return Descent(body, volume, np.zeros(3)).offset_at(up(0.0, trim))
+
+
+def displacement_at(body: Body, height: float, density: float, trim: float = 0.0) -> float:
+    """Mass of the water displaced to a waterline.
+
+    Parameters
+    ----------
+    body : Body
+        With its appendages, which displace too.
+    height : float
+        Of the waterline above the base line at the middle of the hull's length [m].
+    density : float
+        Of the water [kg/m3].
+    trim : float
+        By the stern [rad].
+
+    Returns
+    -------
+    float
+        [kg]
+    """
+    n = up(0.0, trim)
+    offset = _offset_at(body.bare, height, trim)
+    return density * body.immersed(n, _under_a_lid(body.bare, n, offset)).volume
+
+
+def height_for(body: Body, mass: float, density: float, trim: float = 0.0) -> float:
+    """Height of the waterline that a displacement [kg] takes, above the base line at the middle of the length [m].
+
+    The other way round from `displacement_at`.
+    """
+    n = up(0.0, trim)
+    fore, aft = body.bare.extent((1.0, 0.0, 0.0))
+    return (_offset_for(body, mass, density, trim) - float(n[0]) * (fore + aft) / 2) / float(n[2])
 
 
 def _row(whole: Body, bare: Body, density: float, trim: float, offset: float) -> HydrostaticRow:
@@ -171,13 +228,15 @@ def _bm(cut: Immersed, axis: Array) -> float:
 
 
 def section_area(body: Body, along: Array, at: float, n: Array, offset: float) -> float:
-    """Immersed area [m2] of the section where along . p = at (a unit vector square to n), under the water plane n . p = offset.
+    """Immersed area [m2] of the section where along . p = at, under the water plane n . p = offset.
 
-    Its boundary is clipped to the water and summed as triangles from a point on the water's line, which so needs no closing.
+    along, n: unit vectors, not parallel. The boundary is clipped to the water and summed as triangles from a point on the line
+    in which the two planes meet, which so needs no closing.
     """
     low, high = body.extent(along)
     inside = 1e-9 * body.size  # a plane laid on a flat end would find no boundary there
-    ends = body.section(along, min(max(at, low + inside), high - inside))
+    at = min(max(at, low + inside), high - inside)
+    ends = body.section(along, at)
     depth = offset - ends @ n
     wet = depth >= 0
     p, q = ends[:, 0], ends[:, 1]
@@ -187,7 +246,8 @@ def section_area(body: Body, along: Array, at: float, n: Array, offset: float) -
     kept = wet.any(axis=1)
     if not kept.any():
         return 0.0
-    r = offset * n
+    lean = float(along @ n)
+    r = offset * n + (at - offset * lean) / (1 - lean**2) * (along - lean * n)
     # the water's own line passes through r, so its triangles are nought
     turning = np.cross(p[kept] - r, q[kept] - r) @ along
     return float(turning.sum()) / 2
@@ -213,37 +273,83 @@ def greatest_section(body: Body, n: Array, offset: float) -> tuple[float, float]
     return best, where
 
 
-def bonjean(body: Body, stations: Sequence[float] | Array, heights: Sequence[float] | Array) -> Array:
-    """Immersed area of the section at each station [m aft], to each height above the base line [m]: (stations, heights) [m2]."""
-    aft, n = np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
-    return np.array([[section_area(body, aft, float(x), n, float(h)) for h in heights] for x in stations])
+def bonjean(
+    body: Body, stations: Sequence[float] | Array, heights: Sequence[float] | Array, trim: float = 0.0
+) -> Array:
+    """Immersed area of the section at each station to each waterline (Bonjean areas).
+
+    Parameters
+    ----------
+    body : Body
+        Closed mesh of the hull, without appendages.
+    stations : array_like, shape (s,)
+        Places of the sections, aft of the bow datum [m].
+    heights : array_like, shape (h,)
+        Waterline heights above the base line at the middle of the hull's length [m].
+    trim : float
+        Trim of the waterlines, by the stern [rad].
+
+    Returns
+    -------
+    ndarray, shape (s, h)
+        Areas in planes x = constant [m2].
+    """
+    aft, n = np.array([1.0, 0.0, 0.0]), up(0.0, trim)
+    offsets = [_offset_at(body, float(h), trim) for h in heights]
+    return np.array([[section_area(body, aft, float(x), n, offset) for offset in offsets] for x in stations])
 
 
 @dataclass(frozen=True)
 class CrossCurves:
     """Arms about the base line by displacement and heel: kn (displacements, heels) [m]; displacement [kg], heel [rad].
 
-    Trim is free, with the load's centre over the centre of buoyancy she has when level; sealed as the mesh is. The arm of a
-    load with its centre KG above the base line is KN - KG sin(heel).
+    Trim is free as the boat heels. The load's centre of mass is on the vertical through the centre of buoyancy that the boat
+    has upright at `trim` [rad]; sealed as the mesh is. The arm of a load with its centre KG above the base line is
+    KN - KG sin(heel).
     """
 
     displacement: Array
     heel: Array
     kn: Array
+    trim: float = 0.0
 
 
 def cross_curves(
-    body: Body, density: float, displacements: Sequence[float] | Array, heels: Sequence[float] | Array
+    body: Body,
+    density: float,
+    displacements: Sequence[float] | Array,
+    heels: Sequence[float] | Array,
+    trim: float = 0.0,
 ) -> CrossCurves:
-    """KN for displacements [kg] and heels [rad], running one way, in water of a density [kg/m3]."""
+    """Righting arms KN about the base line (cross curves of stability).
+
+    Parameters
+    ----------
+    body : Body
+        Closed mesh, with appendages where the boat has them.
+    density : float
+        Of the water [kg/m3].
+    displacements : array_like, shape (d,)
+        Masses [kg].
+    heels : array_like, shape (h,)
+        Running one way [rad].
+    trim : float
+        By the stern, while upright [rad]: says how far aft the load's centre is.
+
+    Returns
+    -------
+    CrossCurves
+    """
     from hullview.afloat.righting import righting_curve
 
-    heel = np.asarray(heels, float)
+    heel, masses = np.asarray(heels, float), np.atleast_1d(np.asarray(displacements, float))
+    n = up(0.0, trim)
     rows = []
-    for mass in np.atleast_1d(np.asarray(displacements, float)).tolist():
-        level = body.immersed((0, 0, 1), _offset_for(body, mass, density, 0.0))
-        rows.append(righting_curve(body, mass, np.array([level.centroid[0], 0.0, 0.0]), density, heel).arm)
-    return CrossCurves(np.atleast_1d(np.asarray(displacements, float)), heel, np.array(rows))
+    for mass in masses.tolist():
+        at = body.immersed(n, _offset_for(body, mass, density, trim)).centroid
+        base = at - n * (at[2] / n[2])  # down the vertical through the centre of buoyancy to the base line
+        rows.append(righting_curve(body, mass, np.array([base[0], 0.0, 0.0]), density, heel).arm)
+    return CrossCurves(masses, heel, np.array(rows), trim)
 
 
 ISO_8666 = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -46,25 +46,43 @@ class Reading:
 
 
 def reading(craft: Craft, curve: RightingCurve) -> Reading:
-    """Plain numbers for a curve of this craft, the load of her file aboard."""
+    """Plain numbers for a curve of this craft, the load of its file aboard."""
+    paddlers = craft.boat.load.paddlers
+    bare = bare_reading(curve, float(np.abs(craft.hull.sheer[:, 1]).max()))
+    if not paddlers:
+        return bare
+    shift = reach_shift(paddlers[0])
+    heel, torso_upright = (_reached(craft, torso, shift) for torso in TORSOS)
+    return replace(bare, reach_shift=shift, reach_heel=heel, reach_upright=torso_upright)
+
+
+def bare_reading(curve: RightingCurve, half_beam: float) -> Reading:
+    """What a curve says with nobody aboard.
+
+    Parameters
+    ----------
+    curve : RightingCurve
+    half_beam : float
+        Where a mass is laid on the rim, from the centre line [m].
+
+    Returns
+    -------
+    Reading
+        With no reach: reach_shift 0.
+    """
     weight = curve.mass * GRAVITY
     per_degree = weight * curve.gm * math.radians(1)
-    half_beam = float(np.abs(craft.hull.sheer[:, 1]).max())
-    paddlers = craft.boat.load.paddlers
-    shift = reach_shift(paddlers[0]) if paddlers else 0.0
-    heel, torso_upright = (_reached(craft, torso, shift) if paddlers else None for torso in TORSOS)
     floods, vanishes = curve.flooding_heel, curve.vanishing_heel
     hardest, arm = _hardest(curve)
     return Reading(
         moment_per_degree=per_degree,
         mass_per_degree=per_degree / (GRAVITY * half_beam),
-        reach_shift=shift,
-        reach_heel=heel,
+        reach_shift=0.0,
+        reach_heel=None,
         peak_moment=None if arm is None else weight * arm,
         steepest_help=hardest,
         help_ends=curve.usable_range_ends,
         floods_first=floods is not None and (vanishes is None or abs(floods) < abs(vanishes)),
-        reach_upright=torso_upright,
         torso=curve.posture,
     )
 

@@ -8,6 +8,7 @@ import click
 
 from hullview.commands import options
 from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
+from hullview.commands.together import Apart
 
 NOT_CARRIED = 4
 """Exit status with --strict where the answer is not "carries"."""
@@ -16,6 +17,13 @@ NOT_CARRIED = 4
 @options.example_command(
     "carry",
     'hullview carry models/short-kayak --paddler "82 kg"\nhullview carry models/short-kayak --gear "6 kg @ 2.3 m" --water salt',
+    rules=[
+        Apart(
+            "--chance",
+            ("--csv",),
+            "--csv is the table of paddlers, the share of builds stands in the text and in --json",
+        )
+    ],
 )
 @options.boat_argument
 @options.load_options
@@ -29,7 +37,12 @@ NOT_CARRIED = 4
 )
 @click.option("--strict", is_flag=True, help='End with status 4 where the answer is not "carries".')
 @options.json_option
-@click.option("--csv", "as_csv", is_flag=True, help="The table of paddlers as CSV, SI units.")
+@click.option(
+    "--csv",
+    "as_csv",
+    is_flag=True,
+    help="The load given, the table of paddlers and what is set against it, as CSV, SI units.",
+)
 @click.pass_context
 def command(
     ctx: click.Context,
@@ -60,7 +73,9 @@ def command(
     elif as_csv:
         from hullview.commands.records import of_row
 
-        records_to_csv([of_row(row) for row in verdict.table])
+        loads = [("given", study.row_of(verdict)), *(("against", study.row_of(v)) for v in others)]
+        every = [*loads[:1], *(("table", row) for row in verdict.table), *loads[1:]]
+        records_to_csv([{"load": load, **of_row(row)} for load, row in every])
     else:
         from hullview.show.verdict import against_text, verdict_text
 

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from hullview.commands import options
 from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
+from hullview.commands.together import Apart
 
 
 @options.example_command(
-    "check", "hullview check models/cruising-canoe-1883\nhullview check models/short-kayak --csv"
+    "check",
+    "hullview check models/cruising-canoe-1883\nhullview check models/short-kayak --csv",
+    rules=[
+        Apart(
+            "--build",
+            ("--csv",),
+            "--csv is the table of offsets; how a build's wood bends stands in the text and in --json",
+        )
+    ],
 )
 @options.boat_argument
 @options.build_option
@@ -24,6 +33,8 @@ def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
 
     one_format(as_json, as_csv)
     read = options.read(boat)
+    if build is not None:
+        read.build(build)  # one it does not have is refused, also where there is none at all
     findings, bend, notes = study.looked_over(read, build)
     records = finding_records(findings, read.hull.table)
     if as_json:

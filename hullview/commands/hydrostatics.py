@@ -3,27 +3,46 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from hullview.commands import options
+from hullview.commands import meshes, options
 from hullview.commands.drawing import charts, draw, drawing_option
-from hullview.commands.output import one_format, records_to_csv, to_csv, to_json, to_stdout
+from hullview.commands.output import give, one_format
+from hullview.commands.together import Needs
 from hullview.errors import UsageError
 
 if TYPE_CHECKING:
     import numpy as np
 
+    from hullview.boat.model import Appendage, Water
+    from hullview.shape.body import Body
+    from hullview.shape.hull import Hull
+    from hullview.tell.model import Telling, Units
+
 MOST_ROWS = 1000
+HEELS = range(10, 91, 10)
+"""Heels of the cross curves [deg]."""
+SECTIONS = 11
+"""Sections of a mesh, which has no stations: evenly from end to end, as a plan of ten spaces has them."""
 
 
 @options.example_command(
     "hydrostatics",
     "hullview hydrostatics models/short-kayak\n"
-    "hullview hydrostatics models/short-kayak --by displacement --csv",
+    "hullview hydrostatics models/short-kayak --by displacement --csv\n"
+    "hullview hydrostatics models/wigley/wigley.stl --units mm --cross-curves",
+    rules=[
+        Needs("--from", ("--to",), "a range has two ends"),
+        Needs("--from", ("--step",), "a range has a step"),
+        Needs("--to", ("--from",), "a range has two ends"),
+        Needs("--step", ("--from",), "a step is from one waterline of a range to the next"),
+    ],
 )
-@options.boat_argument
+@meshes.argument
 @click.option(
     "--from",
     "first",
@@ -41,68 +60,158 @@ MOST_ROWS = 1000
     default=0.0,
     help='By the stern: "1 deg"; by the bow with a minus.',
 )
-@click.option("--cross-curves", is_flag=True, help="Arms KN by displacement and heel, as CSV.")
-@click.option("--bonjean", is_flag=True, help="Immersed area of each station to each height, as CSV.")
+@click.option("--cross-curves", is_flag=True, help="Instead: arms KN by displacement and heel.")
+@click.option("--bonjean", is_flag=True, help="Instead: immersed area of each station to each waterline.")
 @drawing_option("--plot", "Draw the curves too.")
 @options.water_option
+@meshes.units_option
 @options.json_option
 @options.csv_option
+@click.pass_context
 def command(
-    boat: str, first: str | None, last: str | None, step: str | None, by: str, trim: float, cross_curves: bool, bonjean: bool,
-    plot: str | None, water: Any, as_json: bool, as_csv: bool,
+    ctx: click.Context, boat: str, first: str | None, last: str | None, step: str | None, by: str, trim: float,
+    cross_curves: bool, bonjean: bool, plot: str | None, water: Any, units: str | None, as_json: bool, as_csv: bool,
 ) -> None:  # fmt: skip
     """The hydrostatics table, upright, by waterline height above the base line or by displacement.
 
-    Without a range: from the keel to the lowest sheer in round steps. It needs no load and no build.
+    Without a range: from the keel to the lowest sheer in round steps. It needs no load and no build. A mesh file (STL, OBJ, PLY,
+    GLB) needs --units; its x runs aft, its z up.
     """
+    one_format(as_json, as_csv)
+    if cross_curves and bonjean and (as_csv or plot):
+        what = "--csv is one table" if as_csv else "--plot is one chart"
+        raise UsageError(f"{what}: give --cross-curves or --bonjean with it.")
+    if bonjean and not cross_curves and by == "waterline" and water is not None:
+        raise UsageError("--water changes no Bonjean area: leave it out, or use --by displacement.")
+    source = _source(ctx, boat, units, water)
+    heights, masses = _waterlines(
+        source, _range(first, last, step, "mass" if by == "displacement" else "length"), by, trim
+    )
+    if cross_curves or bonjean:
+        _families(
+            source, heights, masses, trim, cross_curves, bonjean, by == "displacement", plot, as_json, as_csv
+        )
+    else:
+        _table(source, heights, masses if by == "displacement" else None, trim, plot, as_json, as_csv)
+
+
+@dataclass(frozen=True)
+class Source:
+    """What is cut by waterlines: a boat's hull, or a mesh (hull None). stations: name and place [m]; density [kg/m3]."""
+
+    name: str
+    units: Units
+    body: Body
+    density: float
+    stations: tuple[tuple[str, float], ...]
+    hull: Hull | None = None
+    appendages: tuple[Appendage, ...] = ()
+
+
+def _source(ctx: click.Context, boat: str, units: str | None, water: Water | None) -> Source:
     import numpy as np
 
+    if meshes.is_mesh(boat):
+        body = meshes.body_of_mesh(boat, units)
+        places = np.linspace(*body.extent((1.0, 0.0, 0.0)), SECTIONS).tolist()
+        sections = tuple((str(i), x) for i, x in enumerate(places))
+        return Source(Path(boat).name, "metric", body, meshes.density_in(water), sections)
     from hullview import study
+    from hullview.afloat.water import density_of
+
+    meshes.only_for_meshes(ctx)
+    read = options.read(boat, water=water)
+    hull, body = study.shaped(read)
+    stations = tuple(zip(hull.station_names, (float(x) for x in hull.stations)))
+    return Source(read.name, read.units_shown, body, density_of(read.water), stations, hull, read.appendages)
+
+
+def _waterlines(source: Source, at: np.ndarray | None, by: str, trim: float) -> tuple[np.ndarray, np.ndarray]:
+    """Heights above the base line [m] and displacements [kg] of the waterlines: one is given, the other found."""
+    import numpy as np
+
+    from hullview.afloat import hydrostatics as table
+
+    hull = source.hull or source.body
+    if by == "displacement":
+        masses = (
+            table.displacements_for(hull, source.body, source.density, source.units) if at is None else at
+        )
+        heights = [table.height_for(source.body, m, source.density, trim) for m in masses.tolist()]
+        return np.array(heights), masses
+    heights = (table.heights_for(hull, source.units) if at is None else at).tolist()
+    return np.array(heights), np.array(
+        [table.displacement_at(source.body, h, source.density, trim) for h in heights]
+    )
+
+
+def _table(
+    source: Source, heights: np.ndarray, masses: np.ndarray | None, trim: float,
+    plot: str | None, as_json: bool, as_csv: bool,
+) -> None:  # fmt: skip
+    """The hydrostatics table itself."""
     from hullview.afloat import hydrostatics as table
     from hullview.afloat.mesh_error import hydrostatics_error
-    from hullview.afloat.water import density_of
-    from hullview.show.stability import hydrostatics_text
+    from hullview.tell.hydrostatics import hydrostatics_telling
 
-    one_format(as_json, as_csv)
-    read = options.read(boat, water=water)
-    (hull, body), density = study.shaped(read), density_of(read.water)
-    at = _range(first, last, step, "mass" if by == "displacement" else "length")
-    levels = table.heights_for(hull, read.units_shown) if at is None or by == "displacement" else at
-    masses = at if by == "displacement" else None
-    if masses is None and (by == "displacement" or cross_curves):
-        masses = np.array(
-            [
-                row.displacement
-                for row in table.hydrostatics(
-                    hull, density, table.heights_for(hull, read.units_shown), body=body
-                )
-            ]
-        )
-    if cross_curves:
-        assert masses is not None
-        return to_csv(*_cross_curves(body, density, masses))
-    if bonjean:
-        return to_csv(*_bonjean(hull, body, levels))
     rows = table.hydrostatics(
-        hull, density, None if by == "displacement" else levels, displacements=masses, trim=trim, body=body
+        source.hull or source.body, source.density, None if masses is not None else heights,
+        displacements=masses, trim=trim, body=source.body,
+    )  # fmt: skip
+    hull = None if as_csv else source.hull
+    errors = hydrostatics_error(hull, rows, source.density, source.appendages) if hull else None
+    give(
+        hydrostatics_telling(rows, source.name, source.density, source.units, errors),
+        as_json=as_json,
+        as_csv=as_csv,
     )
-    records = [table.as_json(row) for row in rows]
-    errors = None if as_csv else hydrostatics_error(hull, rows, density, read.appendages)
-    if as_json:
-        records = [{**record, "error": errors[i] if errors else None} for i, record in enumerate(records)]
-        to_json({"boat": read.name, "water": {"density_kg_m3": density}, "rows": records})
-    elif as_csv:
-        records_to_csv(records)
-    else:
-        to_stdout(hydrostatics_text(rows, read.name, density, read.units_shown, errors), bold_first=True)
-    draw(plot, lambda: charts().hydrostatic_chart(rows, f"{read.name}: hydrostatic curves", read.units_shown))
+    draw(plot, lambda: charts().hydrostatic_chart(rows, f"{source.name}: hydrostatic curves", source.units))
+
+
+def _families(
+    source: Source, heights: np.ndarray, masses: np.ndarray, trim: float, cross: bool, bonjean: bool, by_displacement: bool,
+    plot: str | None, as_json: bool, as_csv: bool,
+) -> None:  # fmt: skip
+    """Cross curves, Bonjean areas or both."""
+    import numpy as np
+
+    from hullview.afloat import hydrostatics as table
+    from hullview.tell import crosscurves as tell
+
+    name, units = source.name, source.units
+    telling: Telling | None = None
+    if cross:
+        found = table.cross_curves(
+            source.body, source.density, masses, np.radians(np.array(HEELS, float)), trim
+        )
+        telling = tell.cross_curves_telling(found, name, source.density, units)
+    if bonjean:
+        areas = table.bonjean(source.body.bare, [x for _, x in source.stations], heights, trim)
+        density = source.density if by_displacement else None
+        made = tell.bonjean_telling(
+            source.stations, heights.tolist(), areas.tolist(), name, units, trim, density
+        )
+        telling = telling + made if telling else made
+    assert telling is not None
+    give(telling, as_json=as_json, as_csv=as_csv)
+    if plot:
+        from hullview.show import cross_charts
+
+        if cross:
+            draw(plot, lambda: cross_charts.cross_curves_chart(found, f"{name}: cross curves", units))
+        else:
+            title = f"{name}: Bonjean areas"
+            draw(
+                plot,
+                lambda: cross_charts.bonjean_chart(
+                    source.stations, heights.tolist(), areas.tolist(), title, units
+                ),
+            )
 
 
 def _range(first: str | None, last: str | None, step: str | None, kind: str) -> np.ndarray | None:
     """The values from first to last by step, or None where nothing is given."""
     import numpy as np
-
-    from hullview.boat.quantity import read
 
     given = {"--from": first, "--to": last, "--step": step}
     if not any(given.values()):
@@ -110,7 +219,7 @@ def _range(first: str | None, last: str | None, step: str | None, kind: str) -> 
     missing = [name for name, text in given.items() if text is None]
     if missing:
         raise UsageError(f"a range needs --from, --to and --step: {', '.join(missing)} missing.")
-    low, high, by = (read(text, kind).value for text in given.values())
+    low, high, by = (_read(name, text, kind) for name, text in given.items())
     if not (by > 0 and high >= low):
         raise UsageError("--step must be more than 0 and --to no less than --from.")
     count = math.floor((high - low) / by + 1e-9) + 1
@@ -121,22 +230,11 @@ def _range(first: str | None, last: str | None, step: str | None, kind: str) -> 
     )  # a tenth three times over is three tenths to who reads it
 
 
-def _cross_curves(body: Any, density: float, masses: np.ndarray) -> tuple[list[str], list[list[float]]]:
-    """KN by displacement (rows) and heel (columns, 10 to 90 degrees)."""
-    import numpy as np
+def _read(name: str, text: str | None, kind: str) -> float:
+    """An option's quantity in SI; what is wrong with it is said with the option's name."""
+    from hullview.boat.quantity import QuantityError, read
 
-    from hullview.afloat.hydrostatics import cross_curves
-
-    heels = np.arange(10.0, 91.0, 10.0)
-    found = cross_curves(body, density, masses, np.radians(heels))
-    header = ["displacement_kg", *(f"kn_{h:.0f}_deg_m" for h in heels)]
-    return header, [[m, *kn] for m, kn in zip(found.displacement.tolist(), found.kn.tolist())]
-
-
-def _bonjean(hull: Any, body: Any, heights: np.ndarray) -> tuple[list[str], list[list[Any]]]:
-    """Immersed area of each station (rows) to each height (columns)."""
-    from hullview.afloat.hydrostatics import bonjean
-
-    areas = bonjean(body.bare, hull.stations, heights)
-    header = ["station", "position_m", *(f"area_to_{h:.4f}_m_m2" for h in heights.tolist())]
-    return header, [[n, x, *row] for n, x, row in zip(hull.station_names, hull.stations, areas.tolist())]
+    try:
+        return read(text, kind).value
+    except QuantityError as wrong:
+        raise UsageError(f"{name} {wrong}") from wrong

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from hullview.commands.together import Rule, check
 from hullview.errors import UsageError
 
 if TYPE_CHECKING:
@@ -17,20 +18,24 @@ Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 
 class ExampleCommand(click.Command):
-    """A command whose help begins with an example to copy."""
+    """A command whose help begins with an example to copy; options that would do nothing together are refused by its rules."""
 
-    def __init__(self, *args: Any, example: str = "", **kwargs: Any):
-        self.example = example
+    def __init__(self, *args: Any, example: str = "", rules: Sequence[Rule] = (), **kwargs: Any):
+        self.example, self.rules = example, tuple(rules)
         super().__init__(*args, **kwargs)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        check(ctx, self.rules)
+        return super().invoke(ctx)
 
     def format_help(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         formatter.write("Example:\n" + "".join(f"  {line}\n" for line in self.example.splitlines()) + "\n")
         super().format_help(ctx, formatter)
 
 
-def example_command(name: str, example: str) -> Decorator:
-    """A command of that name, its example first in its help."""
-    return click.command(name, cls=ExampleCommand, example=example)
+def example_command(name: str, example: str, rules: Sequence[Rule] = ()) -> Decorator:
+    """A command of that name, its example first in its help; rules: which of its options go together."""
+    return click.command(name, cls=ExampleCommand, example=example, rules=rules)
 
 
 class Quantity(click.ParamType):

@@ -11,6 +11,7 @@ import click
 from hullview.boat.files import write_whole
 from hullview.commands import options
 from hullview.commands.output import written
+from hullview.commands.together import Apart, Needs
 from hullview.errors import UsageError
 
 STEPS = 6
@@ -21,6 +22,10 @@ STEPS = 6
     "hullview report models/short-kayak -o kayak.html\n"
     "hullview report models/short-kayak -o kayak.html --pdf kayak.pdf\n"
     "hullview report models/short-kayak --sheet -o bench.html",
+    rules=[
+        Needs("--paper", ("--pdf",), "the HTML file has no paper size of its own"),
+        Apart("--light", ("--sheet",), "a bench sheet has no view to turn, so it is light already"),
+    ],
 )
 @options.boat_argument
 @options.load_options

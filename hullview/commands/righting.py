@@ -2,26 +2,44 @@
 
 from __future__ import annotations
 
+import math
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from hullview.commands import options
+from hullview.commands import meshes, options
 from hullview.commands.drawing import charts, draw, drawing_option
-from hullview.commands.output import one_format, to_csv, to_json, to_stdout
+from hullview.commands.output import give, one_format
+from hullview.commands.together import refuse
+from hullview.errors import UsageError
 
 if TYPE_CHECKING:
+    from hullview.afloat.loads import Torso
     from hullview.afloat.righting import RightingCurve
     from hullview.answer.conditions import Craft
+    from hullview.boat.model import Boat
+    from hullview.tell.model import Telling
 
-POSTURES = {"rigid": ("rigid",), "upright": ("upright torso",), "both": ("rigid", "upright torso")}
+POSTURES: dict[str, tuple[Torso, ...]] = {
+    "rigid": ("rigid",),
+    "upright": ("upright torso",),
+    "both": ("rigid", "upright torso"),
+}
+STEP = 5.0
+"""From one heel to the next where nothing is said [deg]."""
+ALIKE = 1e-9
+"""Arms of a mesh heeled either way that differ by no more than this share of its size are one curve."""
 
 
 @options.example_command(
     "righting",
-    'hullview righting models/short-kayak\nhullview righting models/short-kayak --against "70 kg" --plot curves.svg',
+    "hullview righting models/short-kayak\n"
+    'hullview righting models/short-kayak --against "70 kg" --plot curves.svg\n'
+    "hullview righting models/wigley/wigley.stl --units mm \\\n"
+    '    --mass "300 kg" --centre "2.5,0,0.2"',
 )
-@options.boat_argument
+@meshes.argument
 @options.load_options
 @click.option(
     "--to",
@@ -34,79 +52,112 @@ POSTURES = {"rigid": ("rigid",), "upright": ("upright torso",), "both": ("rigid"
 @click.option(
     "--step",
     type=click.FloatRange(0.25, 90),
-    default=5.0,
     metavar="DEG",
-    help="From one heel to the next, in degrees.",
+    help="From one heel to the next, in degrees; 5 if left out.",
 )
 @click.option(
     "--posture",
     type=click.Choice(list(POSTURES)),
-    default="both",
-    help="Rigid with the boat, or torso upright over the seat.",
+    help="Rigid with the boat, torso upright over the seat, or both; both if left out.",
 )
 @click.option("--against", type=options.MASS, multiple=True, help="Another paddler on the same chart.")
+@meshes.units_option
+@meshes.mass_options
 @drawing_option("--plot", "Draw the curves too.")
 @options.json_option
 @options.csv_option
+@click.pass_context
 def command(
-    boat: str, build: str | None, last: float, step: float, posture: str, against: Any, plot: str | None, as_json: bool, as_csv: bool,
-    **load: Any,
+    ctx: click.Context, boat: str, build: str | None, last: float, step: float | None, posture: str | None, against: Any,
+    units: str | None, mass: float | None, centre: Any, plot: str | None, as_json: bool, as_csv: bool, water: Any, **load: Any,
 ) -> None:  # fmt: skip
     """The righting moment curve, displacement held and trim free: peak, vanishing angle, flooding, energy.
 
     A rigid paddler moves with the boat; an upright torso stays over the seat. Where the load hangs to one side, or a vent sits on one,
-    the other side is told of too, in full with --json.
+    the other side is told of too, in full with --json. A mesh file (STL, OBJ, PLY, GLB) needs --units, --mass, --centre.
     """
-    from hullview import study
-    from hullview.answer.reading import reading
-    from hullview.commands.records import of_righting
-    from hullview.show.stability import holds_for, righting_text
+    from hullview.tell.righting import MESH_HOLDS, holds_for
 
     one_format(as_json, as_csv)
-    loaded = options.read_loaded(boat, **load)
-    craft, heels = study.launch(loaded, build), _heels(last, step)
+    heels = _heels(last, step)
+    if meshes.is_mesh(boat):
+        meshes.only_for_boats(ctx, (*meshes.LOAD, "--posture", "--against"))
+        body, mass, centre = meshes.loaded_mesh(boat, units, mass, centre)
+        name, holds = Path(boat).name, MESH_HOLDS
+        curves, telling = _of_mesh(name, body, mass, centre, meshes.density_in(water), heels)
+    else:
+        meshes.only_for_meshes(ctx)
+        loaded = options.read_loaded(boat, water=water, **load)
+        if not loaded.load.paddlers:
+            refuse(ctx, ("--posture",), f"nobody is aboard {loaded.name}, so nobody sits in any way")
+        name, holds = loaded.name, holds_for(loaded)
+        curves, telling = _of_boat(loaded, build, heels, posture or "both", against, bare=as_csv)
+    give(telling, as_json=as_json, as_csv=as_csv)
+    if plot:
+        from hullview.show.units import plain
+
+        draw(plot, lambda: charts().righting_chart(curves, f"{name}: righting curve", plain(holds)))
+
+
+def _heels(last: float, step: float | None) -> list[float]:
+    """From upright to the last heel [rad]."""
+    if last == 0:
+        raise UsageError("--to 0: a curve has to lead somewhere. Give the last heel in degrees, -180 to 180.")
+    if step is not None and step > abs(last):
+        raise UsageError(f"--step {step:g} is more than --to {abs(last):g}. Give a smaller one.")
+    by = min(STEP, abs(last)) if step is None else step
+    count = math.floor(abs(last) / by + 1e-9)
+    return [math.radians(math.copysign(i * by, last)) for i in range(count + 1)]
+
+
+def _of_boat(
+    loaded: Boat, build: str | None, heels: list[float], posture: str, against: Any, bare: bool
+) -> tuple[list[RightingCurve], Telling]:
+    """The curves of a boat and their telling; bare: without what a table of figures has no room for."""
+    from hullview import study
+    from hullview.answer.reading import reading
+    from hullview.tell.righting import righting_telling
+
+    craft = study.launch(loaded, build)
     curves = _curves(craft, heels, posture, against)
     told = reading(craft, curves[0])
-    other = None if as_csv else study.other_side(craft, curves[0])
-    if not as_csv:
+    other = None if bare else study.other_side(craft, curves[0])
+    if not bare:
         curves[0] = study.curve_with_error(craft, curves[0])
-    if as_json:
-        to_json(of_righting(loaded, curves, told, other))
-    elif as_csv:
-        to_csv(*_table(curves))
-    else:
-        to_stdout(righting_text(curves, loaded, told, other), bold_first=True)
-    draw(plot, lambda: charts().righting_chart(curves, f"{loaded.name}: righting curve", holds_for(loaded)))
+    return curves, righting_telling(curves, loaded, told, other)
 
 
-def _heels(last: float, step: float) -> list[float]:
-    """From upright to the last heel [rad]."""
-    import math
+def _of_mesh(
+    name: str, body: Any, mass: float, centre: tuple[float, float, float], density: float, heels: list[float]
+) -> tuple[list[RightingCurve], Telling]:
+    """The curve of a closed mesh, with the other side where that is another."""
+    import numpy as np
 
-    count = max(1, math.floor(abs(last) / step + 1e-9))
-    return [math.radians(math.copysign(i * step, last)) for i in range(count + 1)]
+    from hullview.afloat.righting import righting_curve
+    from hullview.answer.reading import bare_reading
+    from hullview.tell.righting import MESH_HOLDS, curves_telling
+
+    def curve(side: float) -> RightingCurve:
+        return righting_curve(body, mass, centre, density, side * np.array(heels), label="rigid")
+
+    first, other = curve(1.0), curve(-1.0)
+    alike = np.abs(first.arm + other.arm).max() <= ALIKE * body.size
+    told = bare_reading(first, float(np.abs(body.vertices[:, 1]).max()))
+    return [first], curves_telling([first], name, "metric", MESH_HOLDS, told, None if alike else other)
 
 
 def _curves(craft: Craft, heels: list[float], posture: str, against: Any) -> list[RightingCurve]:
-    """The load aboard in the postures asked for, and each other paddler rigid."""
+    """The load aboard in the postures asked for, and each other paddler in the first of them."""
     from hullview import study
     from hullview.show.words import people
+    from hullview.tell.model import Curves
 
-    boat = craft.boat
-    curves = study.righting(craft, heels, POSTURES[posture], people(boat) if against else "")  # type: ignore[arg-type]
+    boat, postures = craft.boat, POSTURES[posture]
+    room = len(Curves.MARKS) - len(postures)
+    if len(against) > room:
+        raise UsageError(f"--against was given {len(against)} times; {room} curves at most go on the chart.")
+    curves = [*study.righting(craft, heels, postures, people(boat) if against else "")]
     for mass in against:
         other = study.launch(options.with_load(boat, [mass]), craft.weight.build)
-        curves += study.righting(other, heels, ("rigid",), people(other.boat))
+        curves += study.righting(other, heels, postures[:1], people(other.boat))
     return curves
-
-
-def _table(curves: list[RightingCurve]) -> tuple[list[str], list[list[float]]]:
-    """Heels down, a set of columns for each curve."""
-    import numpy as np
-
-    header, parts = ["heel_deg"], [np.degrees(curves[0].heel)]
-    for i, c in enumerate(curves):
-        more = "" if i == 0 else f" {c.label}"
-        header += [f"arm_m{more}", f"moment_nm{more}", f"trim_deg{more}"]
-        parts += [c.arm, c.moment, np.degrees(c.trim)]
-    return header, np.column_stack(parts).tolist()

@@ -1,20 +1,35 @@
-"""`hullview show`: her picture afloat, in a window, in a file, or as a model to turn."""
+"""`hullview show`: the boat's picture afloat, in a window, in a file, or as a model to turn."""
 
 from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from hullview.boat.files import write_whole
-from hullview.commands import options
+from hullview.commands import meshes, options
 from hullview.commands.output import written
+from hullview.commands.together import Needs, refuse
 from hullview.errors import UsageError
+
+if TYPE_CHECKING:
+    from hullview.show.picture import Picture
 
 COLOURS = ("materials", "regions", "wet", "thickness", "bend")
 VIEWS = ("quarter", "profile", "plan", "body")
+SEEN = ("--screenshot", "--turn")
+RULES = [
+    Needs("--scale", ("--lines",), "it is the scale of the lines plan"),
+    *(
+        Needs(option, SEEN, "only a picture shows it", beside=("--lines", "--save"))
+        for option in ("--view", "--see-through", "--stations", "--size")
+    ),
+    Needs("--colour", (*SEEN, "--save"), "the lines plan has no colours", beside=("--lines",)),
+]
+NO_TABLE = "for a boat's folder, with its table and its build; a mesh is drawn as it is, with --mass and --centre at rest"
+DRY = "boat.toml does not say how the boat is built, so it is not weighed and is drawn dry. Add [[schedule.planking]]"
 TURN_FRAMES = 60
 """Pictures of one turn: one each six degrees."""
 
@@ -68,33 +83,37 @@ class Scale(click.ParamType):
     "hullview show models/short-kayak\n"
     "hullview show models/short-kayak --screenshot kayak.png --view profile\n"
     "hullview show models/short-kayak --turn kayak.gif --save kayak.glb\n"
-    "hullview show models/short-kayak --lines kayak.pdf --scale 1:10",
+    "hullview show models/short-kayak --lines kayak.pdf --scale 1:10\n"
+    "hullview show models/wigley/wigley.stl --units mm --screenshot wigley.png",
+    rules=RULES,
 )
-@options.boat_argument
+@meshes.argument
 @options.load_options
+@meshes.units_option
+@meshes.mass_options
 @click.option(
     "--colour",
     type=click.Choice(COLOURS),
     default="materials",
     show_default=True,
-    help="What her colours mean.",
+    help="What the colours mean.",
 )
 @click.option(
-    "--view", type=click.Choice(VIEWS), default="quarter", show_default=True, help="From where she is seen."
+    "--view", type=click.Choice(VIEWS), default="quarter", show_default=True, help="From where it is seen."
 )
 @click.option(
     "--see-through", is_flag=True, help="A thin skin, to look at stems, clamp, bulkheads and seats."
 )
-@click.option("--stations", is_flag=True, help="Draw the stations of her table and number them.")
+@click.option("--stations", is_flag=True, help="Draw the stations of the table and number them.")
 @click.option("--size", type=Size(), default="1280x800", show_default=True, help="Of the picture, in pixels.")
 @click.option("--screenshot", metavar="FILE.png", help="Write the picture; needs no display.")
 @click.option(
-    "--turn", metavar="FILE.gif", help="Write one turn round her as a moving picture; needs no display."
+    "--turn", metavar="FILE.gif", help="Write one turn round the boat as a moving picture; needs no display."
 )
 @click.option(
     "--lines",
     metavar="FILE.svg|pdf",
-    help="Write her lines plan to scale, a 100 mm bar on it; needs no display.",
+    help="Write the lines plan to scale, a 100 mm bar on it; needs no display.",
 )
 @click.option(
     "--scale", type=Scale(), help="Of the lines plan: 1:10. Left out, what suits an A4 or letter sheet."
@@ -102,49 +121,101 @@ class Scale(click.ParamType):
 @click.option(
     "--save", metavar="FILE.glb", help="Write the 3D model, a named mesh for each part; needs no display."
 )
+@click.pass_context
 def command(
+    ctx: click.Context,
     boat: str,
-    build: str | None,
     screenshot: str | None,
     turn: str | None,
     lines: str | None,
     save: str | None,
     **rest: Any,
 ) -> None:
-    """See her afloat at the heel, trim and draft of her load: a window to turn her in, or the files asked for.
+    """See the boat afloat at the heel, trim and draft of its load: a window to turn it in, or the files asked for.
 
-    In the window: sliders for the paddler's mass, the seat, a lean and a held heel; H lists the keys.
+    In the window: sliders for the paddler's mass, the seat, a lean and a held heel; H lists the keys. A mesh file (STL, OBJ, PLY,
+    GLB) needs --units; with --mass and --centre it is drawn at rest, without them dry.
     """
     from hullview.show import gl
 
     look = {key: rest.pop(key) for key in ("view", "see_through", "stations", "size")}
-    colour, scale = rest.pop("colour"), rest.pop("scale")
     files = {"save": save, "lines": lines, "screenshot": screenshot, "turn": turn}
     _check_names(files)
+    if meshes.is_mesh(boat):
+        meshes.only_for_boats(ctx, (*meshes.LOAD, "--stations", "--lines"), NO_TABLE)
+    else:
+        meshes.only_for_meshes(ctx)
     if not any(files.values()) or screenshot or turn:
         gl.prepare(on_screen=not any(files.values()))
-    loaded = options.read_loaded(boat, **rest)
-    if not any(files.values()):
-        _window(loaded, build, colour, look)
+    made, whole = _mesh(ctx, boat, **rest) if meshes.is_mesh(boat) else _boat(ctx, boat, files, look, **rest)
+    if made is None:
         return
-    whole, made = _study(loaded, build, colour)
+    if not any(files.values()):
+        from hullview.show.picture import draw
+
+        draw(made, **look, off_screen=False).show()
+        return
     for name, path in files.items():
         if path:
-            write_whole(path, _lines(*whole, path, scale) if name == "lines" else _seen(made, look, name))
+            made_lines = _lines(*whole, path, rest["scale"]) if whole and name == "lines" else None
+            write_whole(path, made_lines or _seen(made, look, name))
             written(path)
 
 
-def _window(boat: Any, build: str | None, colour: str, look: dict[str, Any]) -> None:
-    """The live window, until it is closed."""
+def _boat(
+    ctx: click.Context, path: str, files: dict[str, str | None], look: dict[str, Any], build: str | None, colour: str,
+    water: Any, **rest: Any,
+) -> tuple[Picture | None, tuple[Any, Any, Any] | None]:  # fmt: skip
+    """Its picture, with (boat, hull, how it floats) for the lines plan; no picture where a live window showed it."""
     from hullview import study
-    from hullview.show.window import Window
+    from hullview.show.picture import dry, picture
 
+    load = {key: rest[key] for key in ("paddler", "seat_back", "gear")}
+    boat = options.read_loaded(path, water=water, **load)
     if not boat.builds:
-        raise UsageError(
-            f"{boat.name}: boat.toml does not say how she is built, so there is nothing to float in a window. "
-            "Add [[schedule.planking]], or use --screenshot to see her as drawn."
+        refuse(ctx, (*meshes.LOAD, "--water"), DRY)
+        if colour not in ("materials", "regions"):
+            raise UsageError(f"--colour {colour}: {DRY}, or use --colour regions.")
+        hull, _ = study.shaped(boat)
+        return dry(boat, hull, colour), (boat, hull, None)
+    craft = study.launch(boat, build)
+    if not any(files.values()):
+        from hullview.show.window import Window
+
+        Window(craft, colour, **look).run()
+        return None, None
+    verdict = study.judge(craft) if boat.load.paddlers else None
+    floating = verdict.floating if verdict else study.afloat(craft)
+    return picture(craft, floating, verdict, colour), (boat, craft.hull, floating)
+
+
+def _mesh(
+    ctx: click.Context,
+    path: str,
+    units: str | None,
+    mass: float | None,
+    centre: Any,
+    water: Any,
+    colour: str,
+    **_: Any,
+) -> tuple[Picture, None]:
+    """A closed mesh at rest with its mass, or dry without."""
+    from hullview.show.picture import bare
+
+    if mass is None and centre is None:
+        refuse(ctx, ("--water", "--colour"), "a mesh without --mass and --centre is drawn dry, in one colour")
+        return bare(Path(path).name, meshes.body_of_mesh(path, units)), None
+    from hullview.afloat.equilibrium import float_body
+
+    body, mass, centre = meshes.loaded_mesh(path, units, mass, centre)
+    if colour != "wet":
+        refuse(
+            ctx,
+            ("--colour",),
+            "a mesh has no materials and no regions; --colour wet shows what is under water",
         )
-    Window(study.launch(boat, build), colour, **look).run()
+    floating = float_body(body, mass, centre, meshes.density_in(water))
+    return bare(Path(path).name, body, floating, wet=colour == "wet"), None
 
 
 def _check_names(files: dict[str, str | None]) -> None:
@@ -162,22 +233,8 @@ def _check_names(files: dict[str, str | None]) -> None:
             raise UsageError(f"{path}: cannot be written: there is no such folder.")
 
 
-def _study(boat: Any, build: str | None, colour: str) -> tuple[tuple[Any, Any, Any], Any]:
-    """(boat, hull, how she floats or None) and her picture, with the answer where somebody is aboard."""
-    from hullview import study
-    from hullview.show.picture import dry, picture
-
-    if not boat.builds:
-        hull, _ = study.shaped(boat)
-        return (boat, hull, None), dry(boat, hull, colour)
-    craft = study.launch(boat, build)
-    verdict = study.judge(craft) if boat.load.paddlers else None
-    floating = verdict.floating if verdict else study.afloat(craft)
-    return (boat, craft.hull, floating), picture(craft, floating, verdict, colour)
-
-
 def _lines(boat: Any, hull: Any, floating: Any, path: str, scale: float | None) -> bytes:
-    """Her lines on paper."""
+    """The lines on paper."""
     from hullview.show.drawings import saved
     from hullview.show.paper import kind_of, lines_of
 
@@ -185,7 +242,7 @@ def _lines(boat: Any, hull: Any, floating: Any, path: str, scale: float | None) 
 
 
 def _seen(made: Any, look: dict[str, Any], what: str) -> bytes:
-    """Her picture, a turn round her, or the model, as the bytes of a file."""
+    """The picture, a turn round the boat, or the model, as the bytes of a file."""
     from hullview.show.picture import draw, model
 
     if what == "save":

@@ -135,6 +135,16 @@ def by_region(hull: Hull) -> tuple[Part, ...]:
     )
 
 
+def of_mesh(
+    name: str, vertices: Array, faces: Array, water: tuple[Array, float] | None = None
+) -> tuple[Part, ...]:
+    """A bare mesh as one part, or cut along the water's surface (normal, offset [m]) in what is wet and what is dry."""
+    whole = Sheet(vertices, faces, vertices[:, 0], vertices[:, 2]).of(faces)
+    if water is None:
+        return (Part(name, "mesh", colours.REGIONS["hull"], whole),)
+    return _cut(whole, *water)
+
+
 def tones(build: Build, bulkheads: Iterable[Bulkhead] = ()) -> dict[str, str]:
     """The colour of each wood that goes into a build, told apart from the others."""
     plan = build.schedule
@@ -174,8 +184,11 @@ def by_material(hull: Hull, build: Build | None, tone: Mapping[str, str] | None 
 
 def by_wetness(hull: Hull, normal: Array, offset: float) -> tuple[Part, ...]:
     """Two parts, cut along the water's surface normal . p = offset [m]: what is wet and what is dry."""
-    seen = _seen(hull)
-    wet, dry = seen.divided(seen.vertices @ np.asarray(normal, float), offset)
+    return _cut(_seen(hull), normal, offset)
+
+
+def _cut(sheet: Sheet, normal: Array, offset: float) -> tuple[Part, ...]:
+    wet, dry = sheet.divided(sheet.vertices @ np.asarray(normal, float), offset)
     split = (("wet", wet, colours.WET), ("dry", dry, colours.DRY))
     return tuple(Part(word, word, colour, sheet) for word, sheet, colour in split if len(sheet.faces))
 

@@ -12,6 +12,7 @@ from hullview.answer.conditions import Craft
 from hullview.boat.model import Boat
 from hullview.boat.wording import length_text, mass_text
 from hullview.errors import UsageError, did_you_mean
+from hullview.shape.body import Body
 from hullview.shape.hull import Hull
 from hullview.show import parts as skin
 from hullview.show.captions import main_figures
@@ -117,6 +118,47 @@ def dry(boat: Boat, hull: Hull, colour: str = "regions") -> Picture:
         "as drawn: not weighed, so not afloat",
         "",
         told,
+    )
+
+
+def bare(name: str, body: Body, floating: Floating | None = None, *, wet: bool = False) -> Picture:
+    """A closed mesh with no boat file: at rest with a load, or dry.
+
+    Parameters
+    ----------
+    name : str
+    body : Body
+    floating : Floating, optional
+        How it lies; dry without.
+    wet : bool
+        Colour what is under water; else one colour.
+
+    Raises
+    ------
+    UsageError
+        Where it sinks and the wet part is asked for.
+    """
+    normal, offset = (None, None) if floating is None else (floating.rest.normal, floating.rest.offset)
+    if wet and (normal is None or offset is None):
+        raise UsageError(f"{name} sinks as loaded, so nothing of it is dry.")
+    water = (normal, offset) if wet and normal is not None and offset is not None else None
+    length, beam, depth = (float(v) for v in np.ptp(body.vertices, axis=0))
+    sizes = tuple(
+        (word, length_text(v, "metric"))
+        for word, v in zip(("length", "beam", "depth"), (length, beam, depth))
+    )
+    return Picture(
+        skin.of_mesh(name, body.vertices, body.faces, water),
+        (),
+        normal,
+        offset,
+        None if floating is None else floating.centre,
+        floating.rest.immersed.centroid if floating and floating.rest.immersed is not None else None,
+        (),
+        name,
+        f"water of {floating.density:.0f} kg/m3" if floating else "as drawn: no mass given, so not afloat",
+        "",
+        sizes if floating is None else main_figures(floating),
     )
 
 

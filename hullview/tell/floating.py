@@ -20,7 +20,7 @@ FIGURES = (
     "waterline_length_m", "waterline_beam_m", "gm_m", "gm_longitudinal_m", "immersion_kg_per_cm", "freeboard_m", "height_to_flooding_m",
     "reserve_of_buoyancy", "flooding_at",
 )  # fmt: skip
-"""Keys that are null where the boat is not afloat."""
+"""Keys that are null where there is no such figure: not afloat, or a bare mesh."""
 
 
 def floating_telling(floating: Floating, name: str, units: Units) -> Telling:
@@ -48,7 +48,7 @@ def floating_section(
     """Every figure of a boat at rest; more: rows of facts to stand below. brief: for the full text of an answer alone."""
     f = floating
     rows = [*lies(f), *more]
-    nothing = () if f.state == "afloat" else tuple(Data(key, None) for key in FIGURES)
+    nothing = tuple(Data(key, None) for key in FIGURES)  # what is told below takes their place
     vectors = (
         Data("waterplane.normal", f.normal),
         Data("waterplane.offset_m", f.offset),
@@ -61,7 +61,7 @@ def floating_section(
         Data("state", f.state),
     )
     return Section(
-        "floating", "How it lies", (*vectors, *nothing, Facts(tuple(rows), short=not brief)), path="floating"
+        "floating", "How it lies", (*nothing, *vectors, Facts(tuple(rows), short=not brief)), path="floating"
     )
 
 

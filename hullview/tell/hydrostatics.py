@@ -80,7 +80,8 @@ def hydrostatics_telling(
 
 def _part(rows: Sequence[HydrostaticRow], columns: tuple[Column, ...]) -> Table:
     shown = (AT, *(c for c in columns if not c.hidden))
-    return Table("", "", shown, tuple(tuple(getattr(r, OF[c.key]) for c in shown) for r in rows))
+    cells = tuple(tuple(getattr(r, OF[c.key]) for c in shown) for r in rows)
+    return Table("", "", shown, cells, sideways=True)
 
 
 def whole_table(rows: Sequence[HydrostaticRow], errors: Sequence[Mapping[str, Any]] | None = None) -> Table:

@@ -135,7 +135,7 @@ class Curves:
     kind: of the ordinates; x (k,): degrees; y: (k,) of each curve; dots_from: |x| past which a curve turns into dots, or None.
     """
 
-    MARKS: ClassVar[str] = "*o+x#"
+    MARKS: ClassVar[str] = "*o+x#%@&"
     kind: str
     x: tuple[float, ...]
     y: tuple[tuple[float, ...], ...]

@@ -21,6 +21,7 @@ from hullview.tell.model import (
     Section,
     Table,
     Telling,
+    Units,
     Words,
     joined_path,
     listed,
@@ -60,9 +61,21 @@ def righting_telling(
 
     other: the first one heeled the other way, where that is another.
     """
+    return curves_telling(curves, boat.name, boat.units_shown, holds_for(boat), told, other)
+
+
+def curves_telling(
+    curves: Sequence[RightingCurve],
+    name: str,
+    units: Units,
+    holds: Say,
+    told: Reading,
+    other: RightingCurve | None = None,
+) -> Telling:
+    """Curves of a boat or of a bare mesh; holds: what they must be read with."""
     first = curves[0]
     head = say(
-        f"{boat.name}: righting curve, trim free, ", Q("mass", first.mass),
+        f"{name}: righting curve, trim free, ", Q("mass", first.mass),
         " in water of ", Q("water density", first.density),
     )  # fmt: skip
     record = {key: value for key, value in curve_record(first).items() if key != "curve"}
@@ -74,7 +87,7 @@ def righting_telling(
                 (
                     *(Data(key, value) for key, value in record.items()),
                     Line(head, strong=True),
-                    Line(holds_for(boat), apart=True),
+                    Line(holds, apart=True),
                     small_plot(curves),
                     figures_table(curves),
                     Line(other_side(other)),
@@ -87,9 +100,9 @@ def righting_telling(
                 ),
             ),
         ),
-        boat.units_shown,
+        units,
         ("curve",),
-        {"boat": boat.name},
+        {"boat": name},
     )
 
 
@@ -209,6 +222,12 @@ def _curve_table(curves: Sequence[RightingCurve]) -> Table:
 
 
 # ---------------------------------------------------------------- in sentences
+
+
+MESH_HOLDS = say(
+    "a closed mesh: water comes in nowhere. Rigid: all that is aboard moves with it.", key="holds_for"
+)
+"""What a curve of a bare mesh must be read with."""
 
 
 def holds_for(boat: Boat) -> Say:

@@ -7,27 +7,32 @@ import re
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+import solids
 from writers import check_every_writer
 
 from hullview import study
-from hullview.afloat.hydrostatics import heights_for, hydrostatics
+from hullview.afloat.hydrostatics import bonjean, cross_curves, heights_for, hydrostatics
 from hullview.afloat.mesh_error import hydrostatics_error
+from hullview.afloat.righting import righting_curve
 from hullview.answer.boarding import boarding
-from hullview.answer.reading import reading
+from hullview.answer.reading import bare_reading, reading
 from hullview.answer.swamped import swamped
 from hullview.boat.reader import read_boat
 from hullview.materials import library
+from hullview.shape.body import Body
 from hullview.show import html, text
 from hullview.tell.bend import bend_section
 from hullview.tell.boat import about_section, dimensions, offsets_section, waterline_on_forms
+from hullview.tell.crosscurves import bonjean_telling, cross_curves_telling
 from hullview.tell.fairness import echo_section, fairness_section
 from hullview.tell.floating import floating_telling
 from hullview.tell.hydrostatics import hydrostatics_telling
 from hullview.tell.materials import materials_telling, sources_section
 from hullview.tell.mishaps import boarding_section, swamped_section
 from hullview.tell.model import Section, Telling
-from hullview.tell.righting import righting_telling
+from hullview.tell.righting import MESH_HOLDS, curves_telling, righting_telling
 
 MODELS = Path(__file__).parents[2] / "models"
 UNITS = ("metric", "imperial")
@@ -120,3 +125,26 @@ def test_check(name, units):
         echo_section(boat.hull.table, findings),
     )
     check_every_writer(Telling(sections, units))
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_cross_curves_and_bonjean_areas(units):
+    one = craft("pulling-dinghy")
+    heights = heights_for(one.hull, units)
+    found = cross_curves(one.body, one.density, [150.0, 310.0], np.radians([20.0, 60.0]), 0.02)
+    check_every_writer(cross_curves_telling(found, one.boat.name, one.density, units))
+    areas = bonjean(one.body.bare, one.hull.stations, heights, 0.02)
+    stations = list(zip(one.hull.station_names, one.hull.stations.tolist()))
+    told = bonjean_telling(stations, heights.tolist(), areas.tolist(), one.boat.name, units, 0.02, 1010.0)
+    check_every_writer(told)
+
+
+def test_a_mesh_has_its_righting_curve_told():
+    body = Body(*solids.box(3, 0.8, 0.5))
+    curve = righting_curve(
+        body, 400.0, (1.5, 0.02, 0.2), 1000.0, np.radians(np.arange(0, 91, 15.0)), label="rigid"
+    )
+    other = righting_curve(body, 400.0, (1.5, 0.02, 0.2), 1000.0, -curve.heel, label="rigid")
+    check_every_writer(
+        curves_telling([curve], "box.stl", "metric", MESH_HOLDS, bare_reading(curve, 0.4), other)
+    )
