@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from itertools import groupby
 
+from hullview.boat.wording import at_most
 from hullview.show import words
 from hullview.weight.bend import (
     DRY,
@@ -51,7 +52,7 @@ def plies(s: StickBend, units: str) -> str:
 
 def _plies(s: StickBend, t: Takes, units: str) -> str:
     """A size no thicker than what is taken, and how many of that size make up the stick."""
-    most = words.at_most(t.most, units)
+    most = at_most(t.most, units)
     many = math.ceil(round(s.plies * s.ply / most, 6))
     return f"{words.thickness(most, units)} ({words.count(many, 'ply', 'plies')})"
 
@@ -64,7 +65,7 @@ def depths(s: StickBend, units: str) -> str:
 
 
 def _most(t: Takes, units: str) -> str:
-    return words.thickness(words.at_most(t.most, units), units)
+    return words.thickness(at_most(t.most, units), units)
 
 
 def edge_set(skin: StripsBend, units: str) -> tuple[str, str]:

@@ -134,7 +134,7 @@ def test_cross_curves_and_bonjean_areas(units):
     found = cross_curves(one.body, one.density, [150.0, 310.0], np.radians([20.0, 60.0]), 0.02)
     check_every_writer(cross_curves_telling(found, one.boat.name, one.density, units))
     areas = bonjean(one.body.bare, one.hull.stations, heights, 0.02)
-    stations = list(zip(one.hull.station_names, one.hull.stations.tolist()))
+    stations = list(zip(one.hull.station_names, one.hull.stations))
     told = bonjean_telling(stations, heights.tolist(), areas.tolist(), one.boat.name, units, 0.02, 1010.0)
     check_every_writer(told)
 
