@@ -37,7 +37,9 @@ def judged(name, box, value):
     line = SimpleNamespace(group="planking", basis="area", mass=(3.5 if box else value) * area)
     return [
         said
-        for said in doubts(BOAT, hull, SimpleNamespace(lines=[line], readings=(), build="plain"))
+        for said in doubts(
+            BOAT, hull, SimpleNamespace(lines=[line], readings=(), readings_odds=1.0, build="plain")
+        )
         if said.startswith(f"{name} " if name else "")
     ]
 

@@ -64,7 +64,7 @@ def coverage(model: Model, read: np.ndarray, true: np.ndarray, upto: int) -> tup
         return float(np.mean((low <= true) & (true <= high))), high - low
     rows, hits, width = stage_rows(model)[:upto], 0, 0.0
     for i, (r, t) in enumerate(zip(read, true)):
-        known = Known(*close_in(model, rows, r[:upto], np.full(upto, SCALE), DRAWS, seed=i), ())
+        known = Known(*close_in(model, rows, r[:upto], np.full(upto, SCALE), DRAWS, seed=i), readings=())
         _, z = known.closes_in(model, model.likely(), model.sample(DRAWS))
         low, high = span_of(model.term_masses(z).sum(axis=0))
         hits += low <= t <= high
@@ -199,3 +199,14 @@ def test_what_the_scale_settled_no_longer_makes_the_range():
     for w in (before, after):
         assert abs(w.causes[0].swing) < 1.05 * (w.high - w.low) / 2
     assert sum(c.share for c in after.causes) == pytest.approx(1.0)
+
+
+def test_odds_of_readings_are_chi_squared_over_boats_drawn_from_the_model(drawn):
+    """Of 400 boats weighed at the first four stages, their odds are spread evenly from 0 to 1, as a share of boats must be."""
+    model, read, _ = drawn
+    rows = stage_rows(model)[:4]
+    odds = [close_in(model, rows, r[:4], np.full(4, SCALE), 16, seed=i)[3] for i, r in enumerate(read[:400])]
+    for share in (0.05, 0.25, 0.5, 0.75, 0.95):
+        assert np.mean(np.array(odds) < share) == pytest.approx(
+            share, abs=2.8 * np.sqrt(share * (1 - share) / 400)
+        )

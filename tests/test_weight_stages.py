@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 from weight_boats import decked_box
 from weight_hulls import box
 
+from hullview.answer.plausible import doubts
 from hullview.boat.model import (
     Appendage,
     Boat,
@@ -25,6 +27,7 @@ from hullview.boat.model import (
 from hullview.boat.reader import read_boat
 from hullview.boat.readings import WeighedStage
 from hullview.boat.usual import usual_items
+from hullview.commands import status_of
 from hullview.errors import BoatFileError
 from hullview.shape.assemble import build_hull
 from hullview.weight.line import ScheduleError
@@ -230,14 +233,47 @@ def test_old_names_are_read_with_a_notice_and_mean_what_they_meant(tmp_path, sta
         assert new["strips milled"] * 0.8 < was < new[SHELL] + new[DECK]
 
 
-def test_a_reading_that_fits_another_stage_is_doubted(tmp_path):
+def test_the_notice_is_told_on_stderr_and_the_new_names_are_offered(tmp_path, capsys):
+    folder = written(tmp_path / "boat", "[[weighed]]", 'stage = "faired"', 'mass = "7.5 kg"')
+    assert status_of(["weigh", str(folder), "--json"]) == 0
+    captured = capsys.readouterr()
+    assert "is an old name of a stage, read as: hull and deck stripped and faired" in captured.err
+    assert json.loads(captured.out)["readings"][0]["stage"] == "faired"
+    file = folder / "boat.toml"
+    file.write_text(file.read_text().replace('"faired"', '"hull shel"'))
+    assert status_of(["weigh", str(folder)]) == 3
+    told = capsys.readouterr().err
+    assert "Did you mean 'hull shell'?" in told and "glassed in" not in told
+
+
+@pytest.mark.parametrize("name", ["hull shell", "fitted"])
+def test_a_reading_that_fits_another_stage_is_doubted(name):
     """An older file's "fitted" was the finished boat: it is far above what is fitted now, and the stage it would fit is named."""
     plain = read_boat(MODELS / "short-kayak")
     hull = build_hull(plain)
-    whole = weigh(plain, hull)
-    likely = {s.stage: s.predicted for s in whole.stages}
-    heavy = replace(plain, weighed=(WeighedStage("hull shell", likely[LAST][1], scale_error=0.05),))
-    reading = weigh(heavy, hull).readings[0]
-    assert reading.far_off and reading.fits == LAST
-    right = replace(plain, weighed=(WeighedStage("hull shell", likely["hull shell"][2], scale_error=0.05),))
-    assert not weigh(right, hull).readings[0].far_off and not weigh(right, hull).readings[0].fits
+    likely = {s.stage: s.predicted for s in weigh(plain, hull).stages}
+    heavy = replace(plain, weighed=(WeighedStage(name, likely[LAST][2], scale_error=0.1),))
+    w = weigh(heavy, hull)
+    assert w.readings[0].far_off and w.readings[0].fits == LAST and w.readings_odds < 0.003
+    (told,) = (d for d in doubts(heavy, hull, w) if "scale" in d)
+    assert f"{name} weighed" in told and 'it would fit "finished"' in told
+    for end in (0, 2):
+        right = replace(plain, weighed=(WeighedStage(name, likely[name][end], scale_error=0.1),))
+        w = weigh(right, hull)
+        assert not w.readings[0].far_off and not w.readings[0].fits and w.readings_odds > 0.1
+        assert not any("scale" in d for d in doubts(right, hull, w))
+
+
+def test_readings_that_no_one_boat_gives_are_doubted_together():
+    """A light shell and a heavy boat, each of them likely enough by itself."""
+    plain = read_boat(MODELS / "short-kayak")
+    hull = build_hull(plain)
+    likely = {s.stage: s.predicted for s in weigh(plain, hull).stages}
+    both = (
+        WeighedStage("joined", likely["joined"][0], scale_error=0.05),
+        WeighedStage("fitted", likely["fitted"][2], scale_error=0.05),
+    )
+    odd = replace(plain, weighed=both)
+    w = weigh(odd, hull)
+    assert not any(r.far_off for r in w.readings) and w.readings_odds < 0.001
+    assert any("the readings of the scale together" in d for d in doubts(odd, hull, w))

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 SKIN_GROUPS = ("planking", "cloth", "resin", "coating")
 """Groups of the weight that make up the skin."""
+NO_BOAT = 0.001
+"""Readings of the scale that fewer boats than this share would give are doubted."""
 SEAT_UNDER_DECK = 0.1
 """How far past the rim of a cockpit the back of a seat may stand under the deck [m]."""
 
@@ -66,6 +68,10 @@ def doubts(boat: Boat, hull: Hull, weight: Weight | None = None) -> tuple[str, .
     fit = () if weight is None else misfits(boat, hull, boat.build(weight.build))
     readings = () if weight is None else weight.readings
     far = tuple(reading_doubt(r, boat.units_shown) for r in readings if r.far_off)
+    if weight is not None and not far and weight.readings_odds < NO_BOAT:
+        far = (
+            "the readings of the scale together fit fewer than 1 such boat in 1,000: is each of its stage?",
+        )
     return (*found, *out_of_place(boat, hull), *fit, *far)
 
 

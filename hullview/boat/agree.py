@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from hullview.boat.build_keys import LINES
@@ -164,17 +164,19 @@ def weighed(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
         ledger.wrong((*path, "forms_mass"), f"{forms:g} kg", allowed, "Check both.")
 
 
-def builds_named(
-    ledger: Ledger, builds: Sequence[Build], entries: Sequence[tuple[Path, dict[str, Any]]]
-) -> None:
-    """What was weighed or measured is a build of this boat."""
+def builds_named(ledger: Ledger, builds: Sequence[Build], given: Mapping[str, object]) -> None:
+    """What was weighed or measured is a build of this boat; given: the tables as they stand in the file, sound or not."""
     names = [b.name for b in builds]
-    for path, found in entries:
-        name = found.get("build")
-        if name is not None and name not in names:
-            ledger.wrong((*path, "build"), shown(name), "is no build of this boat", did_you_mean(name, names))
-        elif not builds and not ledger.mistakes:
-            ledger.wrong(path, "", "says nothing of a boat that has no schedule", "Add how it is built.")
+    for key, entries in given.items():
+        for i, entry in enumerate(entries if isinstance(entries, list) else ()):
+            name = entry.get("build") if isinstance(entry, dict) else None
+            if isinstance(name, str) and name not in names:
+                what = "is no build of this boat"
+                ledger.wrong((key, i, "build"), shown(name), what, did_you_mean(name[:80], names))
+            elif not builds and not ledger.mistakes:
+                ledger.wrong(
+                    (key, i), "", "says nothing of a boat that has no schedule", "Add how it is built."
+                )
 
 
 def opening(ledger: Ledger, path: Path, rim: Opening) -> None:

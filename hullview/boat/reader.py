@@ -143,7 +143,7 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
         "materials": shop_materials(ledger, lists["material"]),
         "builds": schedule.builds(ledger, document, hull is None or hull.type == "decked"),
     }
-    agree.builds_named(ledger, parts["builds"], lists["weighed"] + lists["afloat"])
+    agree.builds_named(ledger, parts["builds"], {name: document.get(name) for name in ("weighed", "afloat")})
     look_up(ledger, parts["materials"])
     _units_missing(ledger, table)
     return None if plain is None or hull is None else Boat(hull=hull, **plain, **parts)

@@ -433,11 +433,12 @@ def material(kind: str) -> Reader:
 
 def stage() -> Reader:
     """A stage of the build; a name of older files is read with a notice."""
-    one = choice(*STAGES, *OLD_STAGES)
+    one = choice(*STAGES)
 
     def read(ledger: Ledger, path: Path, given: object) -> str | None:
-        found: str | None = one(ledger, path, given)
-        if found is not None and found in OLD_STAGES:
+        old = isinstance(given, str) and given in OLD_STAGES
+        found: str | None = str(given) if old else one(ledger, path, given)
+        if old and found is not None:
             ledger.notices.append(
                 f"{ledger.place(path)} {show(path)} = {shown(given)} is an old name of a stage, read as: {OLD_STAGES[found]}. "
                 f"The stages now are {one_of(STAGES)}."

@@ -32,7 +32,7 @@ def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
     from hullview.show.fair import bend_record, change_record, check_text, finding_records
 
     one_format(as_json, as_csv)
-    read = options.read(boat)
+    read = options.read(boat, notices=False)
     if build is not None:
         read.build(build)  # one it does not have is refused, also where there is none at all
     findings, bend, notes = study.looked_over(read, build)

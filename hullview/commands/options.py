@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from hullview.commands.output import to_stderr
 from hullview.commands.together import Rule, check
 from hullview.errors import UsageError
 
@@ -157,11 +158,13 @@ def load_options(function: Callable[..., Any]) -> Callable[..., Any]:
     return function
 
 
-def read(path: str, *, water: Water | None = None) -> Boat:
-    """The boat at a path, in other water if given."""
+def read(path: str, *, water: Water | None = None, notices: bool = True) -> Boat:
+    """The boat at a path, in other water if given; what reading noticed is told on stderr, unless the command tells it itself."""
     from hullview.boat.reader import read_boat
 
     boat = read_boat(path)
+    for notice in boat.notices if notices else ():
+        to_stderr(f"note: {notice}")
     return boat if water is None else replace(boat, water=water)
 
 

@@ -80,6 +80,7 @@ def of_weight(weight: Weight) -> Record:
         ],
         "stages": [_stage(s) for s in weight.stages],
         "readings": [_reading(r) for r in weight.readings],
+        "readings_odds": weight.readings_odds if weight.readings else None,
         "measured_afloat": weight.measured or None,
     }
 

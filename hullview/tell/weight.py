@@ -202,6 +202,7 @@ def record(weight: Weight) -> tuple[Data | Table, ...]:
         ),
         Data("stages", [_stage(s) for s in weight.stages]),
         Data("readings", [_reading(r) for r in weight.readings]),
+        Data("readings_odds", weight.readings_odds if weight.readings else None),
         Data("measured_afloat", weight.measured or None),
     )  # fmt: skip
 

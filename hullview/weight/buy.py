@@ -101,7 +101,7 @@ def _usage(weight: Weight, order: Order) -> Iterator[Usage]:
         "glue": order.resin_waste,
         "other wood": STICK_WASTE,
     }
-    stripped = any(x.item.startswith("strip planking") for x in weight.lines)
+    stripped = any(x.kind == "strip" for x in weight.lines)
     for s in weight.steps:
         if s.group in share:
             rate = SHEET_WASTE if s.group == "planking" and not stripped else share[s.group]

@@ -56,6 +56,8 @@ class Known:
         Their names, k of them.
     likely, z
         Of the most probable boat (k, 1) and of n boats (k, n).
+    odds
+        Share of boats so built whose readings, all together, would be as far from what is expected.
     readings
         What was expected before any weighing, against what was read.
     """
@@ -63,6 +65,7 @@ class Known:
     causes: tuple[str, ...]
     likely: Array
     z: Array
+    odds: float
     readings: tuple[StageReading, ...]
 
     def closes_in(self, model: Model, likely: Array, z: Array) -> tuple[Array, Array]:
@@ -108,8 +111,7 @@ def known_from(boat: Boat, builds: Mapping[str, Estimate], samples: int) -> Know
         readings.append(reading)
     table = np.array(rows)
     weighed, errors = (np.array([getattr(r, f) for r in readings]) for f in ("weighed", "scale_error"))
-    causes, z_likely, z = close_in(model, table, weighed, errors, samples)
-    return Known(causes, z_likely, z, tuple(readings))
+    return Known(*close_in(model, table, weighed, errors, samples), tuple(readings))
 
 
 def _together(builds: Sequence[Estimate]) -> Model:
@@ -161,10 +163,14 @@ def _expected(row: Array, likely: Array, drawn: Array) -> tuple[float, float, fl
 
 
 def _nearest(reading: StageReading, others: Mapping[str, tuple[float, float, float]]) -> str:
-    """The stage whose expected range holds a reading, nearest to its likely mass; "" if none does."""
+    """The stage that a reading fits best, by the width of what is expected there; "" if it is far from all of them."""
     assert reading.weighed is not None
-    holding = {s: abs(m - reading.weighed) for s, (a, m, b) in others.items() if a <= reading.weighed <= b}
-    return min(holding, key=holding.__getitem__) if holding else ""
+    fitting = {}
+    for stage, expected in others.items():
+        low, likely, high = expected
+        if high > low and not replace(reading, predicted=expected).far_off:
+            fitting[stage] = abs(reading.weighed - likely) / (high - low)
+    return min(fitting, key=fitting.__getitem__) if fitting else ""
 
 
 def _terms_named(name: str, build: Estimate) -> Array:
@@ -183,7 +189,7 @@ def _terms_named(name: str, build: Estimate) -> Array:
 
 def close_in(
     model: Model, rows: Array, weighed: Array, errors: Array, n: int, seed: int = 1883
-) -> tuple[tuple[str, ...], Array, Array]:
+) -> tuple[tuple[str, ...], Array, Array, float]:
     """The causes that readings touch, after them.
 
     Parameters
@@ -199,13 +205,16 @@ def close_in(
 
     Returns
     -------
-    causes, likely, z
-        Names of the k causes touched; z of the most probable boat (k, 1) and of n boats (k, n).
+    causes, likely, z, odds
+        Names of the k causes touched; z of the most probable boat (k, 1) and of n boats (k, n); share of boats whose readings would be
+        as far off: the least of u^2 and misfit^2 together is distributed as chi squared over s readings (exactly so where h_s is straight).
     """
+    from scipy.special import chdtrc
+
     touched: Array = np.any(rows, axis=0)
     part = model.part(touched)
     read = _Reader(part, rows[:, touched] / errors[:, None], weighed / errors)
-    mode, slope = _mode(read)
+    mode, slope, cost = _mode(read)
     gain = slope.T @ np.linalg.inv(slope @ slope.T + np.eye(len(slope)))
     precision = np.eye(len(mode)) + slope.T @ slope
     root = np.linalg.cholesky(np.linalg.inv(precision) * WIDER)
@@ -216,7 +225,7 @@ def close_in(
     log_weight = -0.5 * ((u**2).sum(axis=0) + (miss**2).sum(axis=0) - (standard**2).sum(axis=0)) + log_stretch
     weight = np.exp(log_weight - log_weight.max())
     chosen = _resample(weight / weight.sum(), n)
-    return part.causes, read.z(mode), read.z(u[:, chosen])
+    return part.causes, read.z(mode), read.z(u[:, chosen]), float(chdtrc(len(rows), cost))
 
 
 @dataclass(frozen=True)
@@ -238,8 +247,8 @@ class _Reader:
         return sums - self.weighed[:, None], slopes * self.model.scale
 
 
-def _mode(read: _Reader) -> tuple[Array, Array]:
-    """Most probable u (k, 1) by damped least squares, and the slope of the readings there (s, k)."""
+def _mode(read: _Reader) -> tuple[Array, Array, float]:
+    """Most probable u (k, 1) by damped least squares, the slope of the readings there (s, k), and u^2 and misfit^2 there."""
     u = np.zeros((len(read.model.causes), 1))
 
     def cost(x: Array) -> float:
@@ -259,7 +268,7 @@ def _mode(read: _Reader) -> tuple[Array, Array]:
             u, gained, best = moved, best - now, now
         if now > best or gained < ENOUGH:
             break
-    return u, read.slopes(u)[1][0]
+    return u, read.slopes(u)[1][0], best
 
 
 def _bent(read: _Reader, mode: Array, slope: Array, gain: Array, off: Array) -> tuple[Array, Array]:

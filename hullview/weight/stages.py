@@ -90,6 +90,10 @@ def when_skin(skin: Skin, schedule: Schedule) -> str:
 # ---------------------------------------------------------------- what the scale should say
 
 
+FAR = 0.5
+"""A reading outside the expected range by more than this share of its width is doubted (common practice, no source)."""
+
+
 @dataclass(frozen=True)
 class StageReading:
     """A stage of a build as expected (low, likely, high) and as weighed.
@@ -126,11 +130,11 @@ class StageReading:
 
     @property
     def far_off(self) -> bool:
-        """The reading lies outside the expected range by more than its width: a slip is likelier than such a boat."""
+        """The reading lies outside the expected range by more than half its width, as one boat in a hundred does: rather a slip."""
         low, _, high = self.predicted
         if self.weighed is None:
             return False
-        return max(low - self.weighed, self.weighed - high) > high - low + 2 * self.scale_error
+        return max(low - self.weighed, self.weighed - high) > FAR * (high - low) + 2 * self.scale_error
 
 
 def row_of(stage: str, model: Model) -> Array:

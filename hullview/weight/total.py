@@ -7,7 +7,7 @@ what the scale said.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -76,6 +76,8 @@ class Weight:
         What the scale should say at each stage, as far as is known; the last is `whole`.
     readings
         What it did say, of whichever build, against what was expected before any weighing.
+    readings_odds
+        Share of boats so built whose readings, all together, would be as far from what is expected; 1 without any.
     samples
         Masses of the same n boats for every build, a row for each of `lines` and `usually_also`: for shares and paired differences.
     model, z
@@ -99,6 +101,7 @@ class Weight:
     steps: tuple[StepMass, ...]
     stages: tuple[StageReading, ...]
     readings: tuple[StageReading, ...] = ()
+    readings_odds: float = 1.0
     samples: Array = field(default_factory=lambda: np.zeros((0, 0)), repr=False, compare=False)
     model: Model | None = field(default=None, repr=False, compare=False)
     z: Array | None = field(default=None, repr=False, compare=False)
@@ -251,14 +254,14 @@ def weigh(
     seen = {e.build or boat.builds[0].name for e in boat.weighed} - {chosen.build}
     others = {name: estimate(boat, hull, boat.build(name)) for name in sorted(seen)}
     known = known_from(boat, {chosen.build: chosen, **others}, samples)
-    return _assemble(chosen, *known.closes_in(model, likely, z), known.readings, known.causes)
+    weight = _assemble(chosen, *known.closes_in(model, likely, z), known.causes)
+    return replace(weight, readings=known.readings, readings_odds=known.odds)
 
 
 def _assemble(
     build: Estimate,
     likely: Array,
     z: Array,
-    readings: tuple[StageReading, ...] = (),
     bound: tuple[str, ...] = (),
 ) -> Weight:
     """Put likely values and samples of one model into one result; bound: causes that a weighing has bound to each other."""
@@ -273,7 +276,7 @@ def _assemble(
         build=build.build, lines=made[:n], usually_also=made[n:], answered=build.answered,
         whole=_mass_of(made, sampled), schedule=_mass_of(made[:n], sampled[:n]), allowance=_mass_of(made[n:], sampled[n:]),
         causes=_causes(model, likely, z, sampled.sum(axis=0), bound), steps=_steps(model, build.lines, likely),
-        stages=stages_of(model, likely, of_terms), readings=readings, samples=sampled, model=model, z=z,
+        stages=stages_of(model, likely, of_terms), samples=sampled, model=model, z=z,
     )  # fmt: skip
 
 
