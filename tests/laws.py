@@ -401,14 +401,20 @@ def parts_add_up(boat: Boat, folder: Path) -> None:
     """The lines of the weight add up to it, in mass, centre and groups; its range holds it."""
     for build in boat.builds:
         weight = weigh(boat, craft_of(boat).hull, build.name)
-        masses = np.array([line.mass for line in weight.lines])
-        centres = np.array([line.centre for line in weight.lines])
+        masses = np.array([line.mass for line in weight.all_lines])
+        centres = np.array([line.centre for line in weight.all_lines])
         assert abs(masses.sum() - weight.mass) < 1e-9 * weight.mass
         assert np.abs(masses @ centres / weight.mass - weight.centre).max() < 1e-9
         assert abs(sum(weight.groups.values()) - weight.mass) < 1e-9 * weight.mass
         also = sum(line.mass for line in weight.usually_also)
-        assert abs(weight.mass - weight.mass - also) < 1e-9 * weight.mass
+        assert abs(weight.mass - weight.schedule.mass - also) < 1e-9 * weight.mass
         assert weight.low < weight.mass < weight.high
+        assert abs(weight.stages[-1].predicted[1] - weight.mass) < 1e-9 * weight.mass
+        shares = [stage.predicted[1] for stage in weight.stages[1:]]
+        out, shell, deck, joined, fitted, finished = shares
+        assert (
+            out - 0.5 < shell and shell + deck <= joined + 1e-9 and joined <= fitted <= finished + 0.5
+        )  # sanding takes off
         for line in weight.lines:
             assert 0 < line.low <= line.mass <= line.high, line.item
             assert np.isfinite(line.centre).all()
