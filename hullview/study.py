@@ -22,10 +22,15 @@ from hullview.answer.boarding import Boarding, boarding
 from hullview.answer.checks import Answer, Check, Condition, answer, binding, checks
 from hullview.answer.conditions import CENTRED, LIKELY, Craft, heeled
 from hullview.answer.fit import misfits
-from hullview.answer.plausible import doubts
+from hullview.answer.places import refuse_outside
+from hullview.answer.plausible import doubts, sizes
+from hullview.answer.remarks import Remark, remarks
 from hullview.answer.seat import SCAN, Heaviest, Seat, heaviest, level_trim
+from hullview.answer.seating import seated
+from hullview.answer.statutory import Statutory, statutory
 from hullview.answer.swamped import Swamped, swamped
 from hullview.answer.trial import Trial
+from hullview.answer.worst import worst
 from hullview.boat.model import Boat
 from hullview.errors import MeshError, ShapeError, UsageError
 from hullview.materials import MaterialError
@@ -58,7 +63,11 @@ class Row:
 
 @dataclass(frozen=True)
 class Verdict:
-    """Will she carry this load: the answer and everything it rests on. `ends`: likely, then the bad ends."""
+    """Will it carry this load: the answer and everything it rests on. `ends`: likely, then the bad ends.
+
+    worst: what goes worst with this load, in sentences. remarks: no checks, and no part of the answer. statutory: the figure of
+    33 CFR 183 for a boat that is rowed. varies: whose mass the table of paddlers and the heaviest paddler vary.
+    """
 
     craft: Craft
     answer: Answer
@@ -72,6 +81,21 @@ class Verdict:
     swamped: Swamped | None = None
     boarding: tuple[Boarding, ...] = ()
     chance: Chance | None = None
+    worst: tuple[str, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    statutory: Statutory | None = None
+    varies: str = ""
+
+    @property
+    def state(self) -> str:
+        """ "afloat", "floods", "capsized" or "sinks", at likely figures."""
+        return self.floating.state
+
+    @property
+    def least_margin(self) -> float | None:
+        """The least over checks and ends of the margin over the check's scale [1]; None where one of them has no figure."""
+        margins = [c.least_margin for c in self.checks]
+        return None if None in margins else min((m for m in margins if m is not None), default=None)
 
 
 @dataclass(frozen=True)
@@ -93,11 +117,12 @@ class Side:
 
 
 def launch(boat: Boat, build: str | None = None) -> Craft:
-    """Shape her, weigh her, put her in her water."""
+    """Shape the boat, weigh it, put it in its water; a lone paddler who may sit anywhere takes the best seat."""
     hull, body = shaped(boat)
     with naming_the_file(boat):
         doubts(boat, hull)  # what cannot be right stops here, before it is weighed
-        return _built(boat, hull, body, build)
+        refuse_outside(boat, hull)
+        return seated(_built(boat, hull, body, build))
 
 
 def _built(boat: Boat, hull: Hull, body: Body, build: str | None) -> Craft:
@@ -148,7 +173,9 @@ def carry(boat: Boat, build: str | None = None, *, with_chance: bool = False) ->
     verdict = judge(launch(aboard(boat), build))
     craft = verdict.craft
     floating = with_error(craft, verdict.floating)
-    verdict = replace(verdict, floating=floating, swamped=swamped(craft), boarding=boarding(craft))
+    wet, ways_in = swamped(craft), boarding(craft)
+    said = worst(floating, verdict.ends[0], verdict.checks, wet, ways_in)
+    verdict = replace(verdict, floating=floating, swamped=wet, boarding=ways_in, worst=said)
     if not with_chance:
         return verdict
     from hullview.answer.chance import chance
@@ -158,18 +185,13 @@ def carry(boat: Boat, build: str | None = None, *, with_chance: bool = False) ->
 
 def judge(craft: Craft) -> Verdict:
     """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who else she carries."""
-    boat, paddlers = craft.boat, craft.boat.load.paddlers
-    with naming_the_file(boat):
-        warned = doubts(boat, craft.hull, craft.weight)
-    trial = Trial(craft)
-    loaded = trial.loaded(paddlers[0].mass)
-    ends = tuple(heeled(craft, one) for one in loaded)
-    made = checks(boat, ends, trial.rules)
+    boat, paddlers, trial = craft.boat, craft.boat.load.paddlers, Trial(craft)
+    said, made, ends, warned = checked(craft, trial)
     table = tuple(_row(trial, mass, warned) for mass in SCAN)
-    floating = describe(craft.hull, craft.body, loaded[0].lying)
+    floating = describe(craft.hull, craft.body, trial.level(paddlers[0].mass).lying)
     return Verdict(
         craft,
-        answer(made, warned),
+        said,
         made,
         ends,
         warned,
@@ -177,6 +199,29 @@ def judge(craft: Craft) -> Verdict:
         heaviest(trial.quick),
         level_trim(craft, paddlers),
         table,
+        worst=worst(floating, ends[0], made),
+        remarks=remarks(boat, ends[0], sizes(craft.hull)["length over beam"]),
+        statutory=_statutory(craft, ends[0]),
+        varies=paddlers[0].name,
+    )
+
+
+def checked(
+    craft: Craft, trial: Trial | None = None
+) -> tuple[Answer, tuple[Check, ...], tuple[Condition, ...], tuple[str, ...]]:
+    """The answer for the load aboard, with its checks, the ends they were made at, and what is unusual: without who else it carries."""
+    with naming_the_file(craft.boat):
+        warned = doubts(craft.boat, craft.hull, craft.weight)
+    trial = trial or Trial(craft)
+    ends = tuple(heeled(craft, one) for one in trial.loaded(craft.boat.load.paddlers[0].mass))
+    made = checks(craft.boat, ends, trial.rules)
+    return answer(made, warned), made, ends, warned
+
+
+def _statutory(craft: Craft, likely: Condition) -> Statutory | None:
+    bears = craft.max_displacement if craft.rowed else None
+    return (
+        None if bears is None else statutory(bears, likely.mass - likely.aboard, likely.aboard, likely.people)
     )
 
 

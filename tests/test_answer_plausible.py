@@ -9,7 +9,7 @@ import pytest
 import solids
 
 from hullview.answer.plausible import doubts, out_of_place
-from hullview.boat.model import Boat, Build, Gear, HullForm, Opening, Paddler, Schedule
+from hullview.boat.model import Boat, Build, HullForm, Opening, Paddler, Schedule
 from hullview.errors import ShapeError
 
 BOAT = Boat("Box", HullForm("open", "outside"), builds=(Build("plain", Schedule()),))
@@ -70,24 +70,6 @@ def test_an_odd_size_is_told_in_the_builders_unit():
         for units in ("metric", "imperial")
     ]
     assert told == ["length 9.14 m: at most 9 m is usual", "length 30': at most 29' 6-5/16\" is usual"]
-
-
-@pytest.mark.parametrize(
-    ("at", "remark"),
-    [
-        ((0.001, 0.0, 0.1), ""), ((-0.001, 0.0, 0.1), "off the boat"), ((3.999, 0.0, 0.1), ""), ((4.001, 0.0, 0.1), "off the boat"),
-        ((2.0, 0.499, 0.1), ""), ((2.0, 0.501, 0.1), "off the centre line"), ((2.0, -0.499, 0.1), ""), ((2.0, -0.501, 0.1), "off the centre line"),
-    ],
-)  # fmt: skip
-def test_gear_lies_on_the_boat(at, remark):
-    vertices, faces = solids.box(*PLAIN)
-    vertices = (
-        vertices - vertices.min(axis=0) - [0.0, PLAIN[1] / 2, -0.3]
-    )  # the bow at nought, the bottom higher than that
-    said = out_of_place(
-        BOAT.with_load(gear=(Gear(5.0, at),)), SimpleNamespace(vertices=vertices, faces=faces)
-    )
-    assert len(said) == bool(remark) and all(remark in s for s in said)
 
 
 @pytest.mark.parametrize(("back", "remarks"), [(0.901, 0), (0.899, 1), (2.099, 0), (2.101, 1)])

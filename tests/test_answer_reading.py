@@ -9,8 +9,8 @@ import pytest
 
 from hullview import study
 from hullview.afloat.equilibrium import at_heel, rest
-from hullview.answer.reading import reach_shift, reading
-from hullview.boat.model import Paddler
+from hullview.answer.overside import reach_shift, rim_beside
+from hullview.answer.reading import reading
 from hullview.boat.reader import read_boat
 from hullview.show.mishaps import reading_text
 
@@ -23,12 +23,19 @@ def kayak():
     return craft, study.righting(craft)[0]
 
 
-def test_reach_is_the_arm_and_a_fifth_of_the_torso():
-    """0.3 m: 5 % of the mass all the way, 63 % by 60 mm."""
-    assert reach_shift(Paddler(82.0, 1.8)) == pytest.approx(0.05 * 0.3 + 0.63 * 0.06, rel=1e-12)
-    assert reach_shift(Paddler(82.0, 1.8), 0.15) == pytest.approx(
-        reach_shift(Paddler(40.0, 1.8)) / 2, rel=1e-12
-    )
+def test_a_reach_is_the_arm_out_over_the_rim_and_head_and_torso_after_it(kayak):
+    """The rim 226 mm out abreast of the body, the hand 300 mm past it: the arm's centre (5 %) goes from 200 to 363 mm, 58 % go 60 mm."""
+    craft, _ = kayak
+    paddler = craft.boat.load.paddlers[0]
+    rim = rim_beside(craft.hull, paddler.seat_back - 0.25)[1]
+    assert rim == pytest.approx(0.226, abs=0.002)
+    shift = 0.05 * ((0.2 + rim + 0.3) / 2 - 0.2) + 0.58 * 0.06
+    assert reach_shift(craft.boat, craft.hull, paddler) == pytest.approx(shift, rel=1e-12)
+    further = replace(craft.boat, limits={"reach": 0.5})
+    assert reach_shift(further, craft.hull, paddler) == pytest.approx(shift + 0.05 * 0.1, rel=1e-12)
+    aside = replace(paddler, side=0.04)  # nearer to the starboard rim, further from the other
+    moves = [reach_shift(craft.boat, craft.hull, aside, side) - shift for side in (1.0, -1.0)]
+    assert moves == pytest.approx([-0.05 * 0.02, 0.05 * 0.02], rel=1e-9)
 
 
 def test_numbers_near_upright(kayak):

@@ -83,7 +83,7 @@ def test_a_curve_to_the_other_side_is_told_of_where_it_is_another():
     assert -math.radians(20) < other.flooding_heel < 0 < math.radians(40) < curve.flooding_heel
 
 
-def test_the_command_tells_of_a_lopsided_load(capsys, tmp_path):
+def test_the_command_tells_of_a_lopsided_load(capfd, tmp_path):
     folder = tmp_path / "lopsided"
     shutil.copytree(KAYAK, folder)
     with (folder / "boat.toml").open("a") as file:
@@ -93,7 +93,7 @@ def test_the_command_tells_of_a_lopsided_load(capsys, tmp_path):
         with pytest.raises(SystemExit) as left:
             main(["righting", str(boat), "--step", "15", *more])
         assert left.value.code == 0
-        return capsys.readouterr().out
+        return capfd.readouterr().out
 
     assert (
         "All this is for heeling" not in said(KAYAK)

@@ -10,9 +10,10 @@ import pytest
 from weight_hulls import box
 
 from hullview import study
-from hullview.answer.boarding import HAND, boarding, rim_beside
+from hullview.answer.boarding import HAND, boarding
 from hullview.answer.boarding import as_json as boarding_json
 from hullview.answer.conditions import LIKELY
+from hullview.answer.overside import rim_beside
 from hullview.answer.swamped import SHARES, Swamping, solid_volume, swamped
 from hullview.answer.swamped import as_json as swamped_json
 from hullview.boat.model import (
@@ -266,7 +267,7 @@ def test_a_narrow_kayak_goes_over_and_says_so():
 
 
 def test_the_rim_beside_the_seat(skiff):
-    rim = rim_beside(skiff, 1.5)
+    rim = rim_beside(skiff.hull, 1.5)
     assert abs(rim[0] - 1.5) < 0.2
     assert rim[1] == pytest.approx(np.interp(rim[0], *skiff.hull.sheer[:, :2].T), abs=0.01)
 

@@ -8,7 +8,6 @@ from weight_boats import solo_canoe
 
 from hullview.answer.chance import chance, in_full
 from hullview.answer.checks import checks, rules_for
-from hullview.answer.plausible import sizes
 from hullview.boat.model import Load, Paddler
 from hullview.study import launch
 
@@ -32,7 +31,7 @@ def test_a_limit_among_the_builds_is_passed_by_its_share(craft):
     """GM of 40 builds in full; a limit put at their 70th percentile is passed by about 30 of 100 by the fit, and the results agree."""
     gm = np.array([c.gm for c in in_full_figures(craft, 60)])
     found = chance(limited(craft, gm=float(np.quantile(gm, 0.7))))
-    assert found.failing["GM, centre likely"] == pytest.approx(0.7, abs=0.07)
+    assert found.failing["GM upright"] == pytest.approx(0.7, abs=0.07)
     assert found.agree == found.held_out
     assert found.fit_error["gm"] < 0.02 * gm.std()
     assert (
@@ -45,7 +44,7 @@ def test_sampled_verdicts_agree_with_direct_ones(craft):
     figures = in_full_figures(craft, 60)
     gm = np.array([c.gm for c in figures])
     tight = limited(craft, gm=float(np.median(gm)))
-    rules = rules_for(tight.boat, sizes(tight.hull)["length over beam"])
+    rules = rules_for(tight.rowed)
     direct = [all(c.result != "fail" for c in checks(tight.boat, [f], rules)) for f in figures]
     found = chance(tight, builds=60)
     near = int((np.abs(gm - np.median(gm)) < 2 * found.fit_error["gm"]).sum())

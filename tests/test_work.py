@@ -15,12 +15,15 @@ from hullview.study import carry, judge, launch
 
 MODELS = Path(__file__).parents[1] / "models"
 JUDGED_AND_CARRIED = {
-    "short-kayak": (759, 1213),
-    "flat-skiff": (924, 1349),
-    "cruising-canoe-1883": (730, 1080),
-    "open-canoe": (296, 641),
+    "short-kayak": (867, 1321),
+    "flat-skiff": (1187, 1580),
+    "cruising-canoe-1883": (1149, 1499),
+    "open-canoe": (786, 1131),
 }
-"""Cuts as last counted: of the checks with all that is searched for, and of the whole of carry."""
+"""Cuts as last counted: of the checks with all that is searched for, and of the whole of carry.
+
+They rose when trim, the plan's weight and a canoe's draft came to stop fewer paddlers of the table: who passes is looked at at every end.
+"""
 ROOM = 1.02
 """A solver may take a step more on another machine."""
 
@@ -61,6 +64,7 @@ def test_the_heaviest_paddler_is_found_by_where_a_margin_runs_out(last):
                 value,
                 "at least",
                 worst_end="likely",
+                least_margin=value,
             )
             for value in (steady, falling)
         ]
@@ -90,6 +94,7 @@ def test_a_margin_that_breaks_off_is_halved_down_to():
                 value,
                 "at least",
                 worst_end="likely",
+                least_margin=value,
             )
         ]
 

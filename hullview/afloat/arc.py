@@ -67,8 +67,13 @@ def along(body: Body, even: Rest, heels: Array) -> Iterator[Point]:
     for heel in heels.tolist():
         trim, offset = _foretold(done, heel) if done else (lying.trim, None)
         lying = at_heel(body, even.mass, even.centre, even.density, heel, trim=trim, offset=offset)
-        done.append((heel, lying.trim or 0.0, lying.offset or 0.0))
+        done.append((heel, _nearest_turn(lying.trim or 0.0, trim or 0.0), lying.offset or 0.0))
         yield point(lying, heel)
+
+
+def _nearest_turn(angle: float, to: float) -> float:
+    """An angle by whole turns nearest to another, so that a polynomial runs on past half a turn [rad]."""
+    return angle + math.tau * round((to - angle) / math.tau)
 
 
 def _foretold(done: list[tuple[float, float, float]], heel: float) -> tuple[float, float]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -22,7 +22,8 @@ Array = np.ndarray
 class Rest:
     """How a body lies: state "afloat" or "sinks"; up seen from the boat (3,), water plane n . p = offset [m], heel and trim [rad].
 
-    heel is None where the boat stands on end; all but the load is None when she sinks. upright_stable: does she right a small
+    heel is None where the boat stands on end; all but the load is None when it sinks. Where the heel was held, trim runs the full
+    circle, past the vertical too, so that `up(heel, trim)` is the normal. upright_stable: does she right a small
     heel when level athwartships. gm, gm_longitudinal: metacentric heights as she lies [m]. residuals: force over weight,
     moment over weight x length. cuts: planes it took. mass [kg], centre (3,) [m], density [kg/m3].
     """
@@ -59,6 +60,19 @@ def angles(n: Array) -> tuple[float | None, float]:
     if heel is not None and heel < 1e-12 - math.pi:
         heel = math.pi  # upside down, whatever the sign of the last bit
     return heel, math.asin(max(-1.0, min(1.0, -x))) + 0.0
+
+
+CAPSIZED = "capsized"
+"""The state of a boat that comes to rest past `CAPSIZED_AT` of heel or trim, whatever a bare mesh would do there."""
+CAPSIZED_AT = math.radians(60)
+
+
+def is_capsized(lying: Rest) -> bool:
+    """Whether a boat that lies so has capsized: past 60 degrees of heel or trim, or on end."""
+    if lying.normal is None:
+        return False
+    heel, trim = angles(lying.normal)
+    return heel is None or abs(heel) > CAPSIZED_AT or abs(trim) > CAPSIZED_AT
 
 
 def rest(
@@ -110,7 +124,11 @@ def at_heel(
     offset: float | None = None,
     start: Rest | None = None,
 ) -> Rest:
-    """Displacement and heel [rad] held, trim free: least energy over trim alone. trim, offset or `start` are first guesses."""
+    """Displacement and heel [rad] held, trim free: least energy over trim alone. trim, offset or `start` are first guesses.
+
+    The trim found runs the full circle: a body may come to rest past the vertical, where asin alone would fold it back and
+    heel and trim would no longer give the normal.
+    """
     where = _load(mass, centre, density)
     volume = mass / density
     if volume >= body.volume * (1 - 1e-12):
@@ -124,12 +142,19 @@ def at_heel(
         )
     across = np.array([0.0, math.cos(heel), math.sin(heel)])
     settled = Descent(body, volume, where, across).run(up(heel, trim or 0.0), offset)
-    made = _rest(settled, mass, where, density, None, body.size)
+    made = _held_at(_rest(settled, mass, where, density, None, body.size), heel)
     return made if heel else _with_upright(made)
 
 
+def _held_at(made: Rest, heel: float) -> Rest:
+    """The same with the heel that was held, and the trim that together with it gives the normal."""
+    x, y, z = (float(v) for v in made.normal)  # type: ignore[union-attr]
+    upward = z * math.cos(heel) - y * math.sin(heel)
+    return replace(made, heel=None if made.heel is None else heel, trim=math.atan2(-x, upward) + 0.0)
+
+
 def _with_upright(made: Rest) -> Rest:
-    return Rest(**{**made.__dict__, "upright_stable": made.gm is not None and made.gm > 0})
+    return replace(made, upright_stable=made.gm is not None and made.gm > 0)
 
 
 def _load(mass: float, where: ArrayLike, density: float) -> Array:
@@ -181,10 +206,11 @@ def _rest(
 
 @dataclass(frozen=True)
 class Floating:
-    """What a builder reads off the hull as she lies. Lengths [m], areas [m2], volumes [m3], angles [rad], masses [kg].
+    """What a builder reads off the hull as it lies. Lengths [m], areas [m2], volumes [m3], angles [rad], masses [kg].
 
-    state "afloat"; "floods" (water reaches a flooding line as she would lie) or "sinks": all figures are then None, and
-    `rest` keeps the state that was reached. immersion: kilograms that sink her one centimetre. draft: of the deepest point;
+    state "afloat"; "capsized" (past 60 degrees of heel or trim: heel, trim and water plane alone are then told), which goes before
+    "floods" (water reaches a flooding line as the boat would lie); or "sinks": all figures are then None, and `rest` keeps the
+    state that was reached. immersion: kilograms that sink her one centimetre. draft: of the deepest point;
     draft_forward, draft_aft: depth of the base line through the lowest point of the hull at the ends of the waterline, so
     their difference is the trim over the waterline. freeboard, height_to_flooding, reserve_of_buoyancy: None for a bare mesh.
     greatest_draft: with appendages. flooding_at: name of the lowest flooding line. error: estimated mesh error of each figure by its
@@ -252,6 +278,11 @@ def describe(hull: Hull, body: Body, lying: Rest) -> Floating:
     """What is read off a hull that lies as `lying` says."""
     if lying.normal is None or lying.offset is None:
         return Floating("sinks", lying.mass, lying.centre, lying.density, lying)
+    if is_capsized(lying):
+        return Floating(
+            CAPSIZED, lying.mass, lying.centre, lying.density, lying,
+            heel=lying.heel, trim=lying.trim, normal=lying.normal, offset=lying.offset,
+        )  # fmt: skip
     height, where = height_to_flooding(hull, lying.normal, lying.offset)
     if height is not None and height <= 0:
         return Floating("floods", lying.mass, lying.centre, lying.density, lying, flooding_at=where)

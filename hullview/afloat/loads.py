@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from hullview.boat.model import Boat, Gear, Paddler, Range
+from hullview.boat.model import Boat, Gear, Paddler
 from hullview.shape.hull import Hull
 from hullview.weight.mass import Mass, total
 
@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from hullview.weight.total import Weight
 
 End = Literal["low", "likely", "high"]
+Place = Literal["aft", "likely", "forward"]
+"""Where on the seat a body's centre lies, of its range."""
 Torso = Literal["rigid", "upright torso"]
 
 HIPS = 0.09
@@ -37,41 +39,30 @@ def paddler_centre(
     thickness: float,
     *,
     height: End = "likely",
-    reach: End = "likely",
+    place: Place = "likely",
     lean: float = 0.0,
     torso: Torso = "rigid",
 ) -> np.ndarray:
     """Whole-body centre (3,) [m] of a seated paddler.
 
-    The seat stands on the bottom on the centre line, under the likely place of the paddler's centre; `lean` is the sideways
-    shift of the whole body's centre to starboard [m]. x grows aft, so reaching forward takes from it. torso "upright torso": kept
-    upright over the moving seat, it pulls athwartships as if all its mass sat at the hips, whose height then counts; who stands
-    is taken as rigid.
+    It lies from the back of the seat the way the paddler faces. The seat stands on the bottom on the centre line, under the likely
+    place of the centre; `lean` is the sideways shift of the whole body's centre to starboard [m]. place: the aftmost or the foremost
+    of where the centre may be. torso "upright torso": kept upright over the moving seat, it pulls athwartships as if all its mass
+    sat at the hips, whose height then counts; who stands is taken as rigid.
     """
-    seat_at = paddler.seat_back - paddler.reaches[1]
-    seat = hull.keel_height(seat_at) + thickness + paddler.seat
-    return np.array(
-        [
-            paddler.seat_back - _pick(paddler.reaches, reach),
-            paddler.side + lean,
-            seat
-            + (
-                HIPS
-                if torso == "upright torso" and paddler.posture != "standing"
-                else _pick(paddler.heights, height)
-            ),
-        ]
-    )
+    places = [paddler.seat_back + paddler.ahead * reach for reach in paddler.reaches]
+    aft = {"aft": max(places), "likely": places[1], "forward": min(places)}[place]
+    seat = hull.keel_height(places[1]) + thickness + paddler.seat
+    at_hips = torso == "upright torso" and paddler.posture != "standing"
+    above = HIPS if at_hips else paddler.heights[_AT[height]]
+    return np.array([aft, paddler.side + lean, seat + above])
 
 
-def _pick(values: Range, end: End) -> float:
-    return values[_AT[end]]
-
-
-def gear_centre(gear: Gear, hull: Hull, thickness: float) -> np.ndarray:
-    """Where gear lies (3,) [m]; with no height given, on the bottom."""
+def gear_centre(gear: Gear, hull: Hull, thickness: float, roamed: float = 0.0) -> np.ndarray:
+    """Where gear lies (3,) [m]; with no height given, on the bottom. roamed: 1 or -1, as far to that side as it roams."""
     aft, side, up = gear.at
-    return np.array([aft, side, hull.keel_height(aft) + thickness if up is None else up])
+    height = hull.keel_height(aft) + thickness if up is None else up
+    return np.array([aft, side + roamed * gear.roams, height])
 
 
 def loaded(
@@ -81,17 +72,19 @@ def loaded(
     *,
     build: End = "likely",
     height: End = "likely",
-    reach: End = "likely",
+    place: Place = "likely",
     leans: Sequence[float] = (),
+    roamed: float = 0.0,
     torso: Torso = "rigid",
     paddlers: Sequence[Paddler] | None = None,
     thickness: float | None = None,
 ) -> Mass:
     """Boat, paddlers and gear as one mass.
 
-    The boat's weight counts what such a boat usually also has and the schedule lacks, until her file says there is none.
-    build, height, reach: which end of the boat's weight, of the paddlers' centre height and of their reach forward of the
-    seat's back. torso: rigid with the boat, or upright over the moving seat. leans: sideways shift of each paddler's centre to starboard [m]. paddlers: others than the boat's own.
+    The boat's weight counts what such a boat usually also has and the schedule lacks, until its file says there is none.
+    build, height, place: which end of the boat's weight, of the paddlers' centre height and of their place on the seat. torso: rigid
+    with the boat, or upright over the moving seat. leans: sideways shift of each paddler's centre to starboard [m]. roamed: 1 or -1,
+    what roams is as far to that side as it goes. paddlers: others than the boat's own.
     thickness: of the bottom [m], if known already.
     """
     aboard = boat.load.paddlers if paddlers is None else paddlers
@@ -101,7 +94,7 @@ def loaded(
     parts = [Mass(bare.mass if hull_mass is None else hull_mass, bare.centre, bare.inertia)]
     for i, paddler in enumerate(aboard):
         lean = leans[i] if i < len(leans) else 0.0
-        centre = paddler_centre(paddler, hull, wood, height=height, reach=reach, lean=lean, torso=torso)
+        centre = paddler_centre(paddler, hull, wood, height=height, place=place, lean=lean, torso=torso)
         parts.append(Mass(paddler.mass, centre))
-    parts += [Mass(gear.mass, gear_centre(gear, hull, wood)) for gear in boat.load.gear]
+    parts += [Mass(gear.mass, gear_centre(gear, hull, wood, roamed)) for gear in boat.load.gear]
     return total(parts)

@@ -8,10 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from hullview.afloat.equilibrium import rest
+from hullview.afloat.equilibrium import is_capsized, rest
 from hullview.afloat.settle import Passed
 from hullview.afloat.water import GRAVITY
 from hullview.answer.conditions import LIKELY, Craft
+from hullview.answer.overside import rim_beside
 from hullview.weight.mass import Mass, total
 
 Array = np.ndarray
@@ -26,8 +27,8 @@ LYING = 0.10
 
 @dataclass(frozen=True)
 class Boarding:
-    """One way of coming aboard. state "afloat", "ships water" (a rim is under where she would come to rest), "goes over" (she
-    heels on past 90 degrees) or "sinks". mass: the load of this case [kg] at `at` (3,) [m]. heel, trim [rad] and height left to
+    """One way of coming aboard. state "afloat", "ships water" (a rim is under where the boat would come to rest), "goes over" (it
+    capsizes, past 60 degrees) or "sinks". mass: the load of this case [kg] at `at` (3,) [m]. heel, trim [rad] and height left to
     the lowest rim [m] where she stays afloat; height None where nothing lets water in."""
 
     name: str
@@ -56,7 +57,7 @@ def boarding(craft: Craft) -> tuple[Boarding, ...]:
     seated = craft.load((first,), LIKELY)
     seat = (seated.mass * seated.centre - empty.mass * empty.centre) / (seated.mass - empty.mass)
     rest_of_them = craft.load(others, LIKELY) if others else empty
-    rim = rim_beside(craft, float(seat[0]))
+    rim = rim_beside(craft.hull, float(seat[0]))
     hand = HAND / GRAVITY
     return (
         _case(craft, "sitting down on one hip", rest_of_them, first.mass, seat + np.array([0.0, HIP, 0.0])),
@@ -64,18 +65,6 @@ def boarding(craft: Craft) -> tuple[Boarding, ...]:
         _case(craft, "a hand at the rim, nobody aboard", empty, hand, rim),
         _case(craft, "back in from deep water", empty, first.mass, rim + np.array([0.0, 0.0, LYING])),
     )
-
-
-def rim_beside(craft: Craft, x: float) -> Array:
-    """The rim of the opening at a seat, or the sheer of an open boat, to starboard (3,) [m]."""
-    lines = [
-        line.points for line in craft.hull.flooding if line.points[:, 0].min() <= x <= line.points[:, 0].max()
-    ]
-    points = np.concatenate(lines) if lines else craft.hull.sheer
-    starboard = points[points[:, 1] >= 0]
-    near = starboard[np.abs(starboard[:, 0] - x) <= np.abs(starboard[:, 0] - x).min() + 0.05]
-    found: Array = near[near[:, 1].argmax()]
-    return found
 
 
 def _case(craft: Craft, name: str, base: Mass, mass: float, at: Array) -> Boarding:
@@ -90,11 +79,11 @@ def _case(craft: Craft, name: str, base: Mass, mass: float, at: Array) -> Boardi
         return Boarding(name, "goes over", mass, at)
     if lying.normal is None or lying.offset is None:
         return Boarding(name, "sinks", mass, at)
+    if is_capsized(lying):
+        return Boarding(name, "goes over", mass, at)
     height = _height(craft, lying.normal, lying.offset)
     if height is not None and height <= 0:
         return Boarding(name, "ships water", mass, at)
-    if lying.heel is None or abs(lying.heel) > math.pi / 2:
-        return Boarding(name, "goes over", mass, at)
     return Boarding(name, "afloat", mass, at, lying.heel, lying.trim, height)
 
 

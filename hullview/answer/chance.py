@@ -15,7 +15,6 @@ import numpy as np
 
 from hullview.answer.checks import Check, Condition, Rule, checks, rules_for
 from hullview.answer.conditions import Craft, heeled, level
-from hullview.answer.plausible import sizes
 
 Array = np.ndarray
 
@@ -29,6 +28,10 @@ FIELDS = (
     "lean_heel",
     "lean_height",
     "flooding_heel",
+    "waterline",
+    "reach_heel",
+    "reach_height",
+    "capacity",
 )
 BUILDS = 1000
 HELD_OUT = 8
@@ -83,7 +86,7 @@ def chance(craft: Craft, builds: int = BUILDS) -> Chance:
     masses, centres = craft.weight.sampled()
     chosen = np.linspace(0, len(masses) - 1, min(builds, len(masses))).astype(int)
     points = np.column_stack([masses, centres[:, 0], centres[:, 2]])[chosen]
-    rules = rules_for(craft.boat, sizes(craft.hull)["length over beam"])
+    rules = rules_for(craft.rowed)
     fit = _Fit(craft, points)
     results = [checks(craft.boat, [fit.at(p)], rules) for p in points]
     return _counted(craft, fit, points, results, rules)

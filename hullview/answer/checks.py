@@ -7,8 +7,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from hullview.answer.limits import Limit, is_open_canoe, limit
+from hullview.afloat.equilibrium import CAPSIZED_AT
+from hullview.answer.limits import Limit, limit, setting, trim_passes
+from hullview.answer.statutory import PERSONS_SHARE
 from hullview.boat.model import Boat
+from hullview.boat.wording import length_text
 
 Result = Literal["pass", "warn", "fail"]
 Answer = Literal["carries", "marginal", "does not carry"]
@@ -18,11 +21,14 @@ Answer = Literal["carries", "marginal", "does not carry"]
 class Condition:
     """One loading and what the water does with it: the numbers that the checks look at.
 
-    end: "likely", or in words which bad end of build weight, centre height and seat it is. state: "afloat", "floods", "sinks";
-    when not afloat all that follows is None. Lengths [m], angles [rad], mass [kg].
-    trim_length: draft aft less draft forward. reserve: of buoyancy, over the displaced volume. lean_heel and lean_height: heel
-    and least height to flooding with everyone aboard leaning to one side; None where she heels on until water comes in, or over.
-    sealed: nothing lets water in, so heights to flooding and the flooding heel are None. heeled: the last three were asked for.
+    end: "likely", or in words which bad end of build weight, centre height and seat it is. state: "afloat", "floods", "capsized",
+    "sinks"; when not afloat all that follows the masses is None. Lengths [m], angles [rad], masses [kg].
+    mass: all of it; aboard: persons and gear; people: persons. capacity: of 33 CFR 183 for a boat that is rowed, else None.
+    trim_length: draft aft less draft forward, over a waterline of length `waterline`. reserve: of buoyancy, over the displaced volume.
+    lean: the greatest shift of a paddler in the lean; lean_heel and lean_height: heel and least height to flooding with everyone
+    aboard leaning to one side; reach_heel, reach_height: the same in a reach over the side, at likely values only. None where the boat
+    heels on until water comes in, or over. sealed: nothing lets water in, so heights to flooding and the flooding heel are None.
+    heeled: lean, reach and flooding heel were asked for.
     """
 
     end: str
@@ -39,14 +45,23 @@ class Condition:
     flooding_heel: float | None = None
     sealed: bool = False
     heeled: bool = False
+    waterline: float | None = None
+    lean: float | None = None
+    reach_heel: float | None = None
+    reach_height: float | None = None
+    aboard: float = 0.0
+    people: float = 0.0
+    capacity: float | None = None
 
 
 @dataclass(frozen=True)
 class Check:
     """One check: its value at likely figures against its limit, and the worst of the bad ends.
 
-    value, limit, margin, worst, worst_limit in `unit` (m, deg, 1 for a share); None where the state leaves no figure.
-    not_enough: where a warning turns into a failure, None if it never does. worst_end: which bad end, in words.
+    value, limit, margin, worst, worst_limit in `unit` (m, deg, kg, 1 for a share); None where the state leaves no figure.
+    not_enough: where a warning turns into a failure, None if it never does. worst_end: which bad end, in words. scale: what margins
+    are measured by to be compared with those of other checks. least_margin [1]: the least margin over the scale at the ends that
+    are judged; None where one of them has no figure. gone, worst_gone: what becomes of the boat where there is no figure.
     """
 
     name: str
@@ -63,37 +78,40 @@ class Check:
     worst_margin: float | None = None
     worst_end: str = ""
     note: str = ""
-
-    @property
-    def least_margin(self) -> float | None:
-        """The lesser of the margins at likely figures and at the bad end; None where one of them has no figure."""
-        margins = [self.margin] if self.worst_end == "likely" else [self.margin, self.worst_margin]
-        return None if None in margins else min(m for m in margins if m is not None)
+    scale: float = 1.0
+    least_margin: float | None = None
+    gone: str = ""
+    worst_gone: str = ""
 
     @property
     def obstacle(self) -> str:
-        """What stands in the way, in words: where a lean leaves no figure, she does not come to rest in it."""
+        """What stands in the way, in words: where a lean or a reach leaves no figure, the boat does not come to rest in it."""
         figure = self.value if self.result == "fail" or self.worst_end == "likely" else self.worst
-        return (
-            "goes over in a lean"
-            if self.key in ("lean_height", "lean_heel") and figure is None
-            else self.name
-        )
+        in_what = {"lean_height": "a lean", "lean_heel": "a lean", "reach": "a reach"}.get(self.key)
+        return f"goes over in {in_what}" if in_what and figure is None else self.name
 
 
 @dataclass(frozen=True)
 class Rule:
-    """How one check is made: its limit for a condition, the number it looks at, at which ends, and whether she is heeled for it."""
+    """How one check is made: its stable key, its name, its limit for a condition, and the number it looks at.
 
-    name: str
+    ends: at which ends it is judged; "shown": at likely values alone, the bad end being printed. heeled: the boat is heeled for it.
+    """
+
+    key: str
+    name: Callable[[Boat, Condition], str]
     limit: Callable[[Boat, Condition], Limit]
     value: Callable[[Boat, Condition], float | None]
-    ends: Literal["all", "likely", "bad"] = "all"
+    ends: Literal["all", "likely", "bad", "shown"] = "all"
     heeled: bool = False
 
 
 def _degrees(angle: float | None) -> float | None:
     return None if angle is None else math.degrees(angle)
+
+
+def _called(name: str) -> Callable[[Boat, Condition], str]:
+    return lambda boat, condition: name
 
 
 def _of(key: str) -> Callable[[Boat, Condition], Limit]:
@@ -105,14 +123,36 @@ def _warning_only(key: str) -> Callable[[Boat, Condition], Limit]:
 
 
 def _lean_heel_limit(boat: Boat, condition: Condition) -> Limit:
-    """The heel of the lean is held against the heel at which water comes in; over on her side where none does."""
-    comes_in = 90.0 if condition.flooding_heel is None else min(math.degrees(condition.flooding_heel), 90.0)
+    """The heel of the lean is held against the heel at which water comes in, or past which the boat counts as capsized."""
+    heels = [CAPSIZED_AT] + [h for h in (condition.flooding_heel,) if h is not None]
+    comes_in = math.degrees(min(heels))
     return replace(limit(boat, "lean_heel"), enough=comes_in, not_enough=comes_in)
 
 
-def _over_design(boat: Boat, condition: Condition) -> float:
-    assert boat.hull.design_displacement is not None
-    return condition.mass / boat.hull.design_displacement - 1.0
+def _leaned(what: str) -> Callable[[Boat, Condition], str]:
+    def name(boat: Boat, condition: Condition) -> str:
+        shift = setting(boat, "lean") if condition.lean is None else condition.lean
+        return f"{what} when leaned {length_text(shift, boat.units_shown, both=False)}"
+
+    return name
+
+
+def _reached(boat: Boat, condition: Condition) -> str:
+    reach = length_text(setting(boat, "reach"), boat.units_shown, both=False)
+    return f"rim left reaching {reach} out"
+
+
+TRIM_REMARK = 2.0
+"""Trim up to so many times what passes is a remark, beyond it a warning (common practice, no source)."""
+
+
+def _trim_limit(boat: Boat, condition: Condition) -> Limit:
+    passes, basis = trim_passes(boat, condition.trim_length or 0.0, condition.waterline or 0.0)
+    return replace(limit(boat, "trim"), enough=TRIM_REMARK * passes, not_enough=None, basis=basis)
+
+
+def _trim_name(boat: Boat, condition: Condition) -> str:
+    return f"trim by the {'bow' if (condition.trim_length or 0.0) < 0 else 'stern'}"
 
 
 def _open_to_water(name: str) -> Callable[[Boat, Condition], float | None]:
@@ -126,6 +166,17 @@ def _open_to_water(name: str) -> Callable[[Boat, Condition], float | None]:
     return value
 
 
+def _in_a_lean(height: str, heel: str) -> Callable[[Boat, Condition], float | None]:
+    """Height left in a lean or a reach: endless where nothing lets water in, but none where the boat goes over."""
+
+    def value(boat: Boat, condition: Condition) -> float | None:
+        if condition.state == "afloat" and condition.sealed and getattr(condition, heel) is not None:
+            return math.inf
+        return getattr(condition, height)
+
+    return value
+
+
 def _flooding_heel(boat: Boat, condition: Condition) -> float | None:
     return _degrees(_open_to_water("flooding_heel")(boat, condition))
 
@@ -134,34 +185,73 @@ def _size(length: float | None) -> float | None:
     return None if length is None else abs(length)
 
 
+def _capacity(key: str, share: float) -> Callable[[Boat, Condition], Limit]:
+    return lambda boat, condition: replace(limit(boat, key), enough=share * (condition.capacity or 0.0))
+
+
 RULES: tuple[Rule, ...] = (
-    Rule("height to flooding", _of("height_to_flooding"), _open_to_water("height_to_flooding")),
-    Rule("freeboard", _of("freeboard"), lambda b, c: c.freeboard),
-    Rule("trim, bow to stern", _of("trim"), lambda b, c: _size(c.trim_length)),
-    Rule("GM, centre likely", _of("gm"), lambda b, c: c.gm, "likely"),
-    Rule("GM, centre high", _warning_only("gm"), lambda b, c: c.gm, "bad"),
-    Rule("height in a lean", _of("lean_height"), _open_to_water("lean_height"), heeled=True),
-    Rule("heel in a lean", _lean_heel_limit, lambda b, c: _degrees(c.lean_heel), heeled=True),
-    Rule("flooding heel", _of("flooding_heel"), _flooding_heel, heeled=True),
-    Rule("reserve of buoyancy", _of("reserve_of_buoyancy"), lambda b, c: c.reserve),
+    Rule(
+        "height_to_flooding",
+        _called("lowest rim above water"),
+        _of("height_to_flooding"),
+        _open_to_water("height_to_flooding"),
+    ),
+    Rule("freeboard", _called("freeboard"), _of("freeboard"), lambda b, c: c.freeboard),
+    Rule("trim", _trim_name, _trim_limit, lambda b, c: _size(c.trim_length), "shown"),
+    Rule("gm", _called("GM upright"), _of("gm"), lambda b, c: c.gm, "likely"),
+    Rule("gm_high", _called("GM, body's centre high"), _warning_only("gm"), lambda b, c: c.gm, "bad"),
+    Rule(
+        "lean_height",
+        _leaned("rim left"),
+        _of("lean_height"),
+        _in_a_lean("lean_height", "lean_heel"),
+        heeled=True,
+    ),
+    Rule("lean_heel", _leaned("heel"), _lean_heel_limit, lambda b, c: _degrees(c.lean_heel), heeled=True),
+    Rule(
+        "reach",
+        _reached,
+        _of("reach_height"),
+        _in_a_lean("reach_height", "reach_heel"),
+        "likely",
+        heeled=True,
+    ),
+    Rule(
+        "flooding_heel",
+        _called("heel where water comes in"),
+        _of("flooding_heel"),
+        _flooding_heel,
+        heeled=True,
+    ),
+    Rule(
+        "reserve_of_buoyancy",
+        _called("reserve of buoyancy"),
+        _of("reserve_of_buoyancy"),
+        lambda b, c: c.reserve,
+    ),
 )
 """The checks every loaded boat gets, in the order they are read."""
 
-_DESIGN_RULES: tuple[Rule, ...] = (
-    Rule("over plan weight", _of("over_design"), _over_design),
-    Rule("under plan weight", _of("under_design"), _over_design),
+STATUTORY_RULES: tuple[Rule, ...] = (
+    Rule(
+        "statutory_load",
+        _called("load, 33 CFR 183 figure"),
+        _capacity("statutory_load", 1.0),
+        lambda b, c: c.aboard,
+    ),
+    Rule(
+        "statutory_persons",
+        _called("persons, 33 CFR 183"),
+        _capacity("statutory_persons", PERSONS_SHARE),
+        lambda b, c: c.people,
+    ),
 )
+"""For a boat that is rowed: the load against the figure the law would print on it. It can only warn."""
 
 
-def rules_for(boat: Boat, length_to_beam: float) -> tuple[Rule, ...]:
-    """The checks that apply to this boat: those for all, the plan's displacement if it is given, draft for an open canoe."""
-    rules: tuple[Rule, ...] = RULES
-    if boat.hull.design_displacement is not None:
-        rules += _DESIGN_RULES
-    if is_open_canoe(boat, length_to_beam):
-        key = "draft_solo" if len(boat.load.paddlers) < 2 else "draft_tandem"
-        rules += (Rule("draft of a canoe", _of(key), lambda b, c: c.draft),)
-    return rules
+def rules_for(rowed: bool) -> tuple[Rule, ...]:
+    """The checks that apply to a boat: those for all, and the statutory figure where it is rowed."""
+    return RULES + STATUTORY_RULES if rowed else RULES
 
 
 def checks(boat: Boat, conditions: Sequence[Condition], rules: Sequence[Rule] = RULES) -> tuple[Check, ...]:
@@ -175,19 +265,31 @@ def _check(boat: Boat, rule: Rule, conditions: Sequence[Condition]) -> Check:
     if rule.ends == "likely" or len(conditions) == 1:
         looked_at = conditions[:1]
     else:
-        looked_at = conditions if rule.ends == "all" else conditions[1:]
-    judged = [_judge(boat, rule, condition) for condition in looked_at]
-    first = judged[0] if rule.ends != "bad" else min(judged, key=_by_margin)
-    bad = judged[1:] if rule.ends == "all" else [first] if rule.ends == "bad" else []
+        looked_at = conditions[1:] if rule.ends == "bad" else conditions
+    made = [_judge(boat, rule, condition) for condition in looked_at]
+    first = made[0] if rule.ends != "bad" else min(made, key=_by_margin)
+    bad = [first] if rule.ends == "bad" else made[1:]
     worst = min(bad, key=_by_margin, default=None)
-    result = first.result
-    if worst is not None and result == "pass" and worst.result != "pass":
-        result = "warn"
+    judged = [first] if rule.ends == "shown" else made
+    first = replace(first, least_margin=_least(judged))
     if worst is None:
         return first
+    result = first.result
+    if rule.ends != "shown" and result == "pass" and worst.result != "pass":
+        result = "warn"
     return replace(
-        first, result=result, worst=worst.value, worst_margin=worst.margin, worst_end=worst.worst_end
+        first,
+        result=result,
+        worst=worst.value,
+        worst_margin=worst.margin,
+        worst_end=worst.worst_end,
+        worst_gone=worst.gone,
     )
+
+
+def _least(judged: Sequence[Check]) -> float | None:
+    margins = [None if c.margin is None else c.margin / c.scale for c in judged]
+    return None if None in margins else min(m for m in margins if m is not None)
 
 
 def _by_margin(check: Check) -> float:
@@ -195,16 +297,18 @@ def _by_margin(check: Check) -> float:
 
 
 def _judge(boat: Boat, rule: Rule, condition: Condition) -> Check:
-    """One rule at one condition; with no figure to look at (she floods or sinks) it fails, or warns if it can only warn."""
+    """One rule at one condition; with no figure to look at (it floods, capsizes or sinks) it fails, or warns if it can only warn."""
     bound = rule.limit(boat, condition)
     value = rule.value(boat, condition)
+    if condition.state != "afloat":
+        value = None
     if value is None:
         result: Result = "fail" if bound.not_enough is not None else "warn"
     else:
         result = bound.result(value)
     return Check(
-        rule.name,
-        bound.key,
+        rule.name(boat, condition),
+        rule.key,
         value,
         bound.enough,
         bound.unit,
@@ -215,11 +319,21 @@ def _judge(boat: Boat, rule: Rule, condition: Condition) -> Check:
         bound.not_enough,
         worst_end=condition.end,
         note=bound.note,
+        scale=bound.scale,
+        gone="" if value is not None else _becomes(condition),
     )
 
 
+def _becomes(condition: Condition) -> str:
+    """What becomes of a boat that leaves no figure: by its state, or in a lean by what comes first."""
+    if condition.state != "afloat":
+        return condition.state
+    comes_in = condition.flooding_heel
+    return "floods" if comes_in is not None and comes_in < CAPSIZED_AT else "capsized"
+
+
 def answer(made: Sequence[Check], notices: Sequence[str] = ()) -> Answer:
-    """The answer the checks add up to: a failure at likely values, else a warning anywhere (plausibility too), else she carries."""
+    """The answer the checks add up to: a failure at likely values, else a warning anywhere (plausibility too), else it carries."""
     results = {check.result for check in made}
     if "fail" in results:
         return "does not carry"

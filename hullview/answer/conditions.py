@@ -10,18 +10,31 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hullview.afloat.equilibrium import Rest, both_sides, height_to_flooding, rest, up, upright
+from hullview.afloat.equilibrium import (
+    CAPSIZED,
+    CAPSIZED_AT,
+    Rest,
+    both_sides,
+    height_to_flooding,
+    is_capsized,
+    rest,
+    up,
+    upright,
+)
 from hullview.afloat.flooding import Flooding, flooding, rims
-from hullview.afloat.loads import End, Torso, bottom_thickness, loaded
+from hullview.afloat.loads import End, Place, Torso, bottom_thickness, loaded
 from hullview.afloat.settle import Passed
 from hullview.answer.checks import Condition
-from hullview.answer.limits import lean_of
+from hullview.answer.limits import is_rowed, lean_shifts, setting
+from hullview.answer.overside import farthest_reach
+from hullview.answer.statutory import CAPACITY_SHARE, max_displacement
 from hullview.boat.model import Boat, Paddler
 from hullview.shape.body import Body, plane_basis
 from hullview.shape.hull import Hull
 from hullview.weight.mass import Mass
 
 if TYPE_CHECKING:
+    from hullview.answer.seating import Seating
     from hullview.weight.total import Weight
 
 Array = np.ndarray
@@ -29,13 +42,17 @@ Array = np.ndarray
 
 @dataclass(frozen=True)
 class Craft:
-    """A boat built, weighed and ready to be loaded: what stays the same whoever goes aboard. density of the water [kg/m3]."""
+    """A boat built, weighed and ready to be loaded: what stays the same whoever goes aboard. density of the water [kg/m3].
+
+    seating: which seat a lone paddler was given, where one was free to choose.
+    """
 
     boat: Boat
     hull: Hull
     body: Body
     weight: Weight
     density: float
+    seating: Seating | None = None
 
     @cached_property
     def thickness(self) -> float:
@@ -58,25 +75,64 @@ class Craft:
         """The sheer on both sides, (k, 3) [m]."""
         return both_sides(self.hull.sheer)
 
+    @cached_property
+    def beam(self) -> float:
+        """Greatest beam [m]."""
+        return float(np.ptp(self.hull.vertices[self.hull.faces.ravel(), 1]))
+
+    @cached_property
+    def rowed(self) -> bool:
+        """Whether the boat is one that is rowed."""
+        return is_rowed(self.boat, self.beam)
+
+    @cached_property
+    def max_displacement(self) -> float | None:
+        """What the boat displaces level and down to the rim [kg]; None where nothing lets water in."""
+        return max_displacement(self.body, self.rims)
+
+    @cached_property
+    def ends(self) -> tuple[BadEnd, ...]:
+        """Likely, then the bad ends; where something aboard roams, it is at each of them to either side."""
+        if not any(gear.roams for gear in self.boat.load.gear):
+            return (LIKELY, *BAD_ENDS)
+        sides = ((1.0, "starboard"), (-1.0, "port"))
+        return (
+            LIKELY,
+            *(
+                replace(end, words=f"{end.words}, what roams to {side}", roamed=way)
+                for end in BAD_ENDS
+                for way, side in sides
+            ),
+        )
+
+    def leans(self, paddlers: Sequence[Paddler], end: BadEnd) -> tuple[float, ...]:
+        """The shift of each paddler's centre in a lean at that end [m]."""
+        return tuple(end.lean * shift for shift in lean_shifts(self.boat, paddlers, self.rowed))
+
     def load(
         self, paddlers: Sequence[Paddler], end: BadEnd, leaning: float = 0.0, torso: Torso = "rigid"
     ) -> Mass:
         """Everything aboard as one mass at one end of what is not known; leaning: -1 or 1, everyone to that side by their limit."""
-        leans = [leaning * (lean_of(self.boat, p.posture).enough or 0.0) for p in paddlers] if leaning else ()
+        leans = [leaning * shift for shift in self.leans(paddlers, end)] if leaning else ()
         return loaded(
-            self.weight, self.boat, self.hull, build=end.build, height=end.height, reach=end.reach,
-            leans=leans, torso=torso, paddlers=paddlers, thickness=self.thickness,
+            self.weight, self.boat, self.hull, build=end.build, height=end.height, place=end.place,
+            leans=leans, roamed=end.roamed, torso=torso, paddlers=paddlers, thickness=self.thickness,
         )  # fmt: skip
 
 
 @dataclass(frozen=True)
 class BadEnd:
-    """Which end of the range of build weight, of the paddlers' centre height and of their place on the seat."""
+    """Which end of the range of build weight, of the paddlers' centre height and of their place on the seat.
+
+    roamed: 1 or -1, what roams is at that side. lean: share of the lean that is asked there.
+    """
 
     words: str
     build: End = "likely"
     height: End = "likely"
-    reach: End = "likely"
+    place: Place = "likely"
+    roamed: float = 0.0
+    lean: float = 1.0
 
 
 STRIDE = math.radians(3)
@@ -85,15 +141,22 @@ STRIDE = math.radians(3)
 CENTRED = 1e-6
 """A load nearer than this to the centre line [m] heels her alike to either side."""
 
+_BUILDS: tuple[tuple[str, End], ...] = (("heavy", "high"), ("light", "low"))
+_PLACES: tuple[Place, ...] = ("aft", "forward")
+LEAN_AT_BAD_END = 2 / 3
+"""Of the lean's shift, where all else is at its worst too (common practice, no source)."""
+
 LIKELY = BadEnd("likely")
-BAD_ENDS = (
-    BadEnd("heavy build, centre high and aft", "high", "high", "low"),
-    BadEnd("heavy build, centre high and forward", "high", "high", "high"),
-    BadEnd("light build, centre high and aft", "low", "high", "low"),
-    BadEnd("light build, centre high and forward", "low", "high", "high"),
+BAD_ENDS = tuple(
+    BadEnd(f"{words} build, centre high and {place}", build, "high", place, lean=LEAN_AT_BAD_END)
+    for words, build in _BUILDS
+    for place in _PLACES
 )
 """A heavy boat floats deep; a light one leaves the paddler's height and place on the seat more say."""
-BAD_END_WORDS = "heavy or light build, paddler's centre high, forward or aft on the seat, whichever is worst"
+BAD_END_WORDS = (
+    "heavy or light build, paddler's centre high, forward or aft on the seat, whichever is worst; "
+    "leaned two thirds as far"
+)
 
 
 @dataclass(frozen=True)
@@ -115,7 +178,7 @@ def level(
     at = rest(
         craft.body, load.mass, load.centre, craft.density, start=_sunk(start, load.mass), judge_upright=False
     )
-    return Loaded(tuple(paddlers), end, load, at, _as_she_lies(craft, load, at, end.words))
+    return Loaded(tuple(paddlers), end, load, at, _as_it_lies(craft, paddlers, load, at, end.words))
 
 
 def _sunk(start: Rest | None, mass: float) -> Rest | None:
@@ -127,17 +190,25 @@ def _sunk(start: Rest | None, mass: float) -> Rest | None:
     )
 
 
-def _as_she_lies(craft: Craft, load: Mass, at: Rest, words: str) -> Condition:
+def _as_it_lies(craft: Craft, paddlers: Sequence[Paddler], load: Mass, at: Rest, words: str) -> Condition:
+    people = sum(p.mass for p in paddlers)
+    aboard = people + sum(g.mass for g in craft.boat.load.gear)
+    bears = craft.max_displacement if craft.rowed else None
+    capacity = None if bears is None else CAPACITY_SHARE * (bears - (load.mass - aboard))
+    found = Condition(words, load.mass, aboard=aboard, people=people, capacity=capacity)
     if at.normal is None or at.offset is None or at.immersed is None or at.trim is None:
-        return Condition(words, load.mass, "sinks")
+        return replace(found, state="sinks")
+    if is_capsized(at):
+        return replace(found, state=CAPSIZED)
     height, _ = height_to_flooding(craft.hull, at.normal, at.offset)
     if height is not None and height <= 0:
-        return Condition(words, load.mass, "floods")
+        return replace(found, state="floods")
     top = craft.body.volume if height is None else craft.body.immersed(at.normal, at.offset + height).volume
-    return Condition(
-        words,
-        load.mass,
-        trim_length=waterline_length(craft.body, at.normal, at.offset) * math.tan(at.trim),
+    waterline = waterline_length(craft.body, at.normal, at.offset)
+    return replace(
+        found,
+        trim_length=waterline * math.tan(at.trim),
+        waterline=waterline,
         gm=_upright_gm(craft, load, at),
         height_to_flooding=height,
         freeboard=float((craft.sheer @ at.normal).min() - at.offset),
@@ -160,10 +231,11 @@ def waterline_length(body: Body, normal: Array, offset: float) -> float:
     return float(np.ptp(along)) if along.size else 0.0
 
 
-def heeled(craft: Craft, loaded: Loaded) -> Condition:
-    """The same with the lean and the heel at which water comes in on either side.
+def heeled(craft: Craft, loaded: Loaded, *, quick: bool = False) -> Condition:
+    """The same with the lean, at likely values a reach over the side, and the heel at which water comes in on either side.
 
-    She is leaned to the side where the load already hangs; a load on the centre line, to the side where water comes in first.
+    The boat is leaned to the side where the load already hangs; a load on the centre line, to the side where water comes in first.
+    quick: a reach that shifts the load no further than a lean the boat comes to rest in is taken to leave what the lean leaves.
     """
     load, at = loaded.load, loaded.lying
     if loaded.found.state != "afloat":
@@ -173,14 +245,37 @@ def heeled(craft: Craft, loaded: Loaded) -> Condition:
     wet = _wet(craft, load, at, side)
     soonest = _soonest(wet)
     first = wet[soonest]
-    comes_in = None if first is None else abs(first.heel)
     side = soonest if centred else side
-    over = _leaned(craft, craft.load(loaded.paddlers, loaded.end, side), at, wet[side])
-    if over is None or over.normal is None or over.offset is None:
-        return replace(loaded.found, flooding_heel=comes_in, heeled=True)
-    heel = math.pi if over.heel is None else abs(over.heel)
+    leaning = craft.load(loaded.paddlers, loaded.end, side)
+    leaned = _leaned(craft, leaning, at, wet[side])
+    heel, height = _rim_left(craft, leaned)
+    found = replace(
+        loaded.found,
+        flooding_heel=None if first is None else abs(first.heel),
+        lean=max(craft.leans(loaded.paddlers, loaded.end), default=setting(craft.boat, "lean")),
+        lean_heel=heel,
+        lean_height=height,
+        heeled=True,
+    )
+    if loaded.end != LIKELY:
+        return found
+    shift = farthest_reach(craft.boat, craft.hull, loaded.paddlers, side) / load.mass
+    further = shift > abs(leaning.centre[1] - load.centre[1])
+    if further and leaned is None:
+        return found
+    if further or not quick or heel is None:
+        reaching = replace(load, centre=load.centre + np.array([0.0, side * shift, 0.0]))
+        reached = _leaned(craft, reaching, at, wet[side], leaned if further else None)
+        heel, height = _rim_left(craft, reached)
+    return replace(found, reach_heel=heel, reach_height=height)
+
+
+def _rim_left(craft: Craft, over: Rest | None) -> tuple[float | None, float | None]:
+    """Heel [rad] and height left to the rim [m] of a boat that leans; None for both where it heels on or over."""
+    if over is None or over.normal is None or over.offset is None or is_capsized(over):
+        return None, None
     height, _ = height_to_flooding(craft.hull, over.normal, over.offset)
-    return replace(loaded.found, lean_heel=heel, lean_height=height, flooding_heel=comes_in, heeled=True)
+    return abs(over.heel or 0.0), height
 
 
 def soonest_side(craft: Craft, load: Mass, at: Rest) -> float:
@@ -200,15 +295,20 @@ def _soonest(wet: dict[float, Flooding | None]) -> float:
     return min(wet, key=lambda s: math.inf if (w := wet[s]) is None else abs(w.heel))
 
 
-def _leaned(craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None) -> Rest | None:
-    """Where she comes to rest in the lean; None where she heels on till water comes in, or past her side: followed no further."""
-    farthest = math.pi / 2 if wet is None else abs(wet.heel)
+def _leaned(
+    craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None, before: Rest | None = None
+) -> Rest | None:
+    """Where the boat comes to rest in the lean; None where it heels on till water comes in, or capsizes: followed no further.
+
+    before: where it came to rest in a lesser lean to that side: the walk goes on from there.
+    """
+    farthest = CAPSIZED_AT if wet is None else min(abs(wet.heel), CAPSIZED_AT)
     side = math.copysign(1.0, leaning.centre[1])
 
     def past(normal: Array) -> bool:
         return math.atan2(-normal[1], normal[2]) * side > farthest + STRIDE
 
-    start = _part_way(at, leaning.centre[1], 0.5 * farthest)
+    start = before or _part_way(at, leaning.centre[1], 0.5 * farthest)
     try:
         return rest(
             craft.body,

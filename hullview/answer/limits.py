@@ -5,12 +5,12 @@ from __future__ import annotations
 import csv
 import functools
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
-from hullview.boat.model import Boat
+from hullview.boat.model import Boat, Paddler
 
 Sense = Literal["at least", "more than", "at most", "less than"]
 
@@ -24,7 +24,8 @@ CANOE_LENGTH_TO_BEAM = 4.0
 class Limit:
     """One limit, in the unit of its check (SI, angles in degrees as they are printed).
 
-    enough: where a pass ends. not_enough: where a warning ends and a failure begins; None: it can only warn.
+    enough: where a pass ends. not_enough: where a warning ends and a failure begins; None: it can only warn. scale: what a margin
+    is measured by where margins of several checks are compared, never 0.
     """
 
     key: str
@@ -34,6 +35,7 @@ class Limit:
     unit: str
     basis: str
     note: str
+    scale: float = 1.0
 
     @property
     def own(self) -> bool:
@@ -88,13 +90,14 @@ def _read(row: dict[str, str]) -> Limit:
         row["unit"],
         row["basis"],
         row["note"],
+        float(row["scale"]),
     )
 
 
 def limit(boat: Boat, key: str) -> Limit:
-    """The limit of that key for this boat: her own if her file gives one, else our default for her kind.
+    """The limit of that key for this boat: its own if its file gives one, else our default for its kind.
 
-    A boat's own limit has one bound: short of it is a failure, not a warning.
+    A boat's own limit has one bound: short of it is a failure, not a warning, unless the check can only warn.
     """
     table = defaults()
     default = table.get((key, "any")) or table.get((key, boat.hull.type)) or table[(key, "open canoe")]
@@ -103,14 +106,52 @@ def limit(boat: Boat, key: str) -> Limit:
         return default
     value = math.degrees(given) if default.unit == "deg" else given
     sense: Sense = "at least" if key == "freeboard" else default.sense
-    return replace(default, sense=sense, enough=value, not_enough=value, basis=OWN_BASIS)
+    fails = None if default.not_enough is None else value
+    return replace(default, sense=sense, enough=value, not_enough=fails, basis=OWN_BASIS)
 
 
-def lean_of(boat: Boat, posture: str) -> Limit:
-    """The sideways shift of a paddler's whole-body centre [m] that must not flood her: by posture and kind of boat."""
-    if "lean" not in boat.limits and posture == "bench":
-        return defaults()[("lean", "bench")]
-    return limit(boat, "lean")
+def setting(boat: Boat, key: str) -> float:
+    """A number of the rules rather than a bound: how far a lean or a reach goes, what the plan allows."""
+    value = limit(boat, key).enough
+    assert value is not None, f"{key} has no number in limits.csv"
+    return value
+
+
+def trim_passes(boat: Boat, trim: float, waterline: float) -> tuple[float, str]:
+    """How much trim [m] over a waterline of that length [m] passes the way it lies, and on what basis.
+
+    trim: by the stern positive [m]. A share of the waterline with a least, or the boat's own `trim`, `trim_stern`, `trim_bow`.
+    """
+    key = "trim_stern" if trim >= 0 else "trim_bow"
+    own = boat.limits.get(key, boat.limits.get("trim"))
+    if own is not None:
+        return own, OWN_BASIS
+    share, least = (defaults()[(name, "any")] for name in (key, f"{key}_least"))
+    return max((share.enough or 0.0) * waterline, least.enough or 0.0), share.basis
+
+
+ROWED_BEAM = 1.05
+"""A boat as wide as this [m], or with a transom, is rowed (common practice, no source)."""
+
+
+def is_rowed(boat: Boat, beam: float) -> bool:
+    """Whether the boat is one that is rowed: a transom, or a greatest beam [m] of 1.05 m or more. How people sit does not decide."""
+    return boat.hull.bow.transom or boat.hull.stern.transom or beam >= ROWED_BEAM
+
+
+def lean_shifts(boat: Boat, paddlers: Sequence[Paddler], rowed: bool) -> tuple[float, ...]:
+    """The sideways shift of each one's whole-body centre in a lean [m].
+
+    All by `lean`; the heaviest on a thwart of a boat that is rowed by `lean_bench`, and no less than the others unless the boat's file says so.
+    """
+    shifts = [setting(boat, "lean")] * len(paddlers)
+    if rowed:
+        benches = [i for i, p in enumerate(paddlers) if p.posture == "bench"]
+        if benches:
+            heaviest = max(benches, key=lambda i: paddlers[i].mass)
+            bench = setting(boat, "lean_bench")
+            shifts[heaviest] = bench if "lean_bench" in boat.limits else max(bench, shifts[heaviest])
+    return tuple(shifts)
 
 
 def is_open_canoe(boat: Boat, length_to_beam: float) -> bool:

@@ -87,7 +87,7 @@ def reading_doubt(reading: StageReading, units: str) -> str:
 
 
 def out_of_place(boat: Boat, hull: Hull) -> tuple[str, ...]:
-    """Paddlers who sit outside every opening, and gear that lies outside the hull, in words."""
+    """Paddlers who sit on the boat but outside every opening, in words."""
     corners = hull.vertices[hull.faces.ravel()]
     low, high = corners.min(axis=0), corners.max(axis=0)
     found = []
@@ -97,15 +97,6 @@ def out_of_place(boat: Boat, hull: Hull) -> tuple[str, ...]:
             which = "the opening" if boat.openings else "the boat"
             found.append(
                 f"{p.name}'s seat back {_along(boat, p.seat_back)}: outside {which}, {from_to(fore, aft, boat.units_shown)}"
-            )
-    for g in boat.load.gear:
-        if not low[0] <= g.at[0] <= high[0]:
-            found.append(
-                f"{g.name} {_along(boat, g.at[0])} aft of the bow datum: off the boat, {from_to(float(low[0]), float(high[0]), boat.units_shown)}"
-            )
-        elif not low[1] <= g.at[1] <= high[1]:
-            found.append(
-                f"{g.name} {_along(boat, abs(g.at[1]))} off the centre line: outside her half-breadth of {_along(boat, float(high[1]))}"
             )
     return tuple(found)
 

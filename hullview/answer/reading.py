@@ -7,19 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from hullview.afloat.equilibrium import height_to_flooding, rest, upright
+from hullview.afloat.equilibrium import height_to_flooding, is_capsized, rest, upright
 from hullview.afloat.loads import Torso
 from hullview.afloat.righting import RightingCurve
 from hullview.afloat.water import GRAVITY
 from hullview.answer.conditions import LIKELY, Craft, soonest_side
-from hullview.boat.model import Paddler
+from hullview.answer.limits import setting
+from hullview.answer.overside import reach_shift
 
-REACH = 0.300
-"""A reach over the side [m]."""
-ARM_SHARE, TORSO_SHARE = 0.05, 0.63
-"""Shares of a body's mass in one arm, and in trunk, head and the other arm (data/people.csv: from memory)."""
-TORSO_FOLLOWS = 0.2
-"""How far the torso's centre goes along with the hand, as a share of the reach (from memory)."""
 TORSOS: tuple[Torso, Torso] = ("rigid", "upright torso")
 
 
@@ -27,14 +22,15 @@ TORSOS: tuple[Torso, Torso] = ("rigid", "upright torso")
 class Reading:
     """moment_per_degree [N m]: near upright. mass_per_degree [kg]: laid on the rim, heels her about one degree.
 
-    reach_shift [m]: sideways shift of the first paddler's whole-body centre in a reach of `REACH`; reach_heel, reach_upright [rad]:
+    reach [m]: how far outside the rim a hand reaches; reach_shift [m]: sideways shift of the first paddler's whole-body centre in it; reach_heel, reach_upright [rad]:
     how far that leans her, to the side where water comes in sooner if one is, with everyone rigid and with torsos kept upright, None
-    where she does not come to rest short of 90 degrees with her rims dry. torso: whose curve the other figures are of. steepest_help, help_ends [rad]: heels where she
+    where she does not come to rest short of 60 degrees with her rims dry. torso: whose curve the other figures are of. steepest_help, help_ends [rad]: heels where she
     pushes back hardest, as far as help goes, and where she no longer does; peak_moment [N m]; floods_first: water comes in before that.
     """
 
     moment_per_degree: float
     mass_per_degree: float
+    reach: float
     reach_shift: float
     reach_heel: float | None
     peak_moment: float | None
@@ -51,9 +47,15 @@ def reading(craft: Craft, curve: RightingCurve) -> Reading:
     bare = bare_reading(curve, float(np.abs(craft.hull.sheer[:, 1]).max()))
     if not paddlers:
         return bare
-    shift = reach_shift(paddlers[0])
+    shift = reach_shift(craft.boat, craft.hull, paddlers[0])
     heel, torso_upright = (_reached(craft, torso, shift) for torso in TORSOS)
-    return replace(bare, reach_shift=shift, reach_heel=heel, reach_upright=torso_upright)
+    return replace(
+        bare,
+        reach=setting(craft.boat, "reach"),
+        reach_shift=shift,
+        reach_heel=heel,
+        reach_upright=torso_upright,
+    )
 
 
 def bare_reading(curve: RightingCurve, half_beam: float) -> Reading:
@@ -77,6 +79,7 @@ def bare_reading(curve: RightingCurve, half_beam: float) -> Reading:
     return Reading(
         moment_per_degree=per_degree,
         mass_per_degree=per_degree / (GRAVITY * half_beam),
+        reach=0.0,
         reach_shift=0.0,
         reach_heel=None,
         peak_moment=None if arm is None else weight * arm,
@@ -98,7 +101,7 @@ def _reached(craft: Craft, torso: Torso, shift: float) -> float | None:
     )
     over = load.centre + np.array([0.0, side * shift * paddlers[0].mass / load.mass, 0.0])
     lying = rest(craft.body, load.mass, over, craft.density, judge_upright=False)
-    if lying.normal is None or lying.offset is None or lying.heel is None or abs(lying.heel) > math.pi / 2:
+    if lying.normal is None or lying.offset is None or lying.heel is None or is_capsized(lying):
         return None
     height, _ = height_to_flooding(craft.hull, lying.normal, lying.offset)
     return side * lying.heel if height is None or height > 0 else None
@@ -115,12 +118,3 @@ def _hardest(curve: RightingCurve) -> tuple[float | None, float | None]:
     return ends, curve.side * float(
         CubicHermiteSpline(curve.heel[order], curve.arm[order], curve.slope[order])(ends)
     )
-
-
-def reach_shift(paddler: Paddler, reach: float = REACH) -> float:
-    """How far a reach over the side shifts the whole body's centre [m]: the arm goes all the way, the torso follows a fifth of it.
-
-    >>> round(reach_shift(Paddler(80.0, 1.8)), 4)
-    0.0528
-    """
-    return reach * (ARM_SHARE + TORSO_FOLLOWS * TORSO_SHARE)

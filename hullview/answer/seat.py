@@ -22,7 +22,7 @@ HEAVIER = (130, 160, 200, 250, 320, 400, 500, 700, 1000)
 """Where the search goes on when none of the table passes, or all do [kg]."""
 
 SINKING = frozenset(
-    {"height_to_flooding", "freeboard", "reserve_of_buoyancy", "over_design", "draft_solo", "draft_tandem"}
+    {"height_to_flooding", "freeboard", "reserve_of_buoyancy", "statutory_load", "statutory_persons"}
 )
 """Checks that only get worse with weight: past a failure of one of them no heavier paddler need be tried."""
 
@@ -101,17 +101,16 @@ def _close_in(judge: Judge, tried: dict[int, Sequence[Check]], low: int, high: i
 def _crossing(passes: Sequence[Check], fails: Sequence[Check], low: int, high: int) -> float:
     """Where the first margin would run out if margins were straight in the mass [kg]."""
     roots = [low + (high - low) / 2]
-    margins = {a.name: _least(a) for a in passes}
+    margins = {a.key: _least(a) for a in passes}
     for b in fails:
-        before, after = margins.get(b.name, math.inf), _least(b)
+        before, after = margins.get(b.key, math.inf), _least(b)
         if b.result != "pass" and 0 <= before < math.inf and after < 0 and math.isfinite(after):
             roots.append(low + (high - low) * before / (before - after))
     return min(roots[1:], default=roots[0])
 
 
 def _least(check: Check) -> float:
-    margins = [m for m in (check.margin, check.worst_margin) if m is not None]
-    return min(margins, default=-math.inf)
+    return -math.inf if check.least_margin is None else check.least_margin
 
 
 # ---------------------------------------------------------------- level trim

@@ -6,36 +6,33 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from hullview.answer.checks import Check, Condition, binding, checks, rules_for
-from hullview.answer.conditions import BAD_ENDS, LIKELY, Craft, Loaded, heeled, level
-from hullview.answer.plausible import sizes
-
-ENDS = (LIKELY, *BAD_ENDS)
+from hullview.answer.conditions import Craft, Loaded, heeled, level
 
 
 class Trial:
-    """One craft, tried with paddlers of many masses; each is worked out once. rules: the checks that apply to her."""
+    """One craft, tried with paddlers of many masses; each is worked out once. rules: the checks that apply to the boat."""
 
     def __init__(self, craft: Craft):
         self.craft = craft
-        self.rules = rules_for(craft.boat, sizes(craft.hull)["length over beam"])
+        self.rules, self.ends = rules_for(craft.rowed), craft.ends
         self._level: dict[tuple[float, int], Loaded] = {}
         self._quick: dict[float, tuple[Check, ...]] = {}
         self._last: dict[int, Loaded] = {}
 
     def level(self, mass: float, end: int = 0) -> Loaded:
-        """How she lies with a first paddler of that mass [kg] at one of ENDS; 0 is likely."""
+        """How she lies with a first paddler of that mass [kg] at one of the ends; 0 is likely."""
         if (mass, end) not in self._level:
             first, *others = self.craft.boat.load.paddlers
             before = self._last.get(end)
             start = None if before is None or _lolls(before) else before.lying
             self._last[end] = self._level[mass, end] = level(
-                self.craft, (replace(first, mass=mass), *others), ENDS[end], start=start
+                self.craft, (replace(first, mass=mass), *others), self.ends[end], start=start
             )
         return self._level[mass, end]
 
     def loaded(self, mass: float) -> list[Loaded]:
-        """The same at all of ENDS."""
-        return [self.level(mass, end) for end in range(len(ENDS))]
+        """The same at all the ends."""
+        return [self.level(mass, end) for end in range(len(self.ends))]
 
     def quick(self, mass: float) -> tuple[Check, ...]:
         """Checks enough to know the answer: the bad ends, and heeling her, only as long as nothing stands in the way yet."""
@@ -48,7 +45,7 @@ class Trial:
         made = self._checks([likely.found], heeled=False)
         if any(c.result == "fail" for c in made):
             return made
-        found = [heeled(self.craft, likely)]
+        found = [heeled(self.craft, likely, quick=True)]
         over = self._checks(found, heeled=True)
         if binding((*made, *over)) is not None:
             return (*made, *over)

@@ -128,6 +128,24 @@ def piece(ledger: Ledger, path: Path, found: dict[str, Any]) -> dict[str, Any]:
     return {**found, "at": middle}
 
 
+def limits(ledger: Ledger, hull: HullForm | None, given: Mapping[str, float]) -> None:
+    """A limit that nothing of this boat is held against would do nothing."""
+    for key in given:
+        if hull and key in ("over_design", "under_design") and hull.design_displacement is None:
+            ledger.wrong(
+                ("limits", key),
+                "",
+                "does nothing without the plan's displacement",
+                "Give design_displacement in [hull], or leave it out.",
+            )
+        if hull and key in ("draft_solo", "draft_tandem") and hull.type == "decked":
+            ledger.wrong(("limits", key), "", "does nothing: it is for open canoes", "Leave it out.")
+    if {"trim", "trim_stern", "trim_bow"} <= given.keys():
+        ledger.wrong(
+            ("limits", "trim"), "", "does nothing beside trim_stern and trim_bow", "Leave one of them out."
+        )
+
+
 def spans(ledger: Ledger, path: Path, start: float | None, end: float | None) -> None:
     """`to` lies aft of `from`."""
     if start is not None and end is not None and end <= start:

@@ -138,6 +138,9 @@ PADDLER = Sheet(
         Key("centre_height", v.row(RANGE, ascending=True)),
         Key("centre_forward", v.row(RANGE, ascending=True)),
         Key("side", v.position()),
+        Key("faces", v.choice("bow", "stern")),
+        Key("seat_depth", v.length(0.05, 1.0)),
+        Key("stature", v.length(0.5, 2.5)),
     ),
 )
 GEAR = Sheet(
@@ -145,7 +148,8 @@ GEAR = Sheet(
     (
         Key("name", v.text()),
         Key("mass", v.mass(5000), needed=True),
-        Key("at", v.spot(optional=1), needed=True),
+        Key("at", v.spot(optional=1, outside=0.0), needed=True),
+        Key("roams", v.length(high=2.0)),
     ),
 )
 
@@ -170,7 +174,15 @@ LIMITS = Sheet(
         Key("flooding_heel", v.quantity("angle", 0.0, 3.1415927, "rad")),
         Key("gm", v.length(-1.0, 2.0)),
         Key("trim", v.length(0.0, 2.0)),
+        Key("trim_stern", v.length(0.0, 2.0)),
+        Key("trim_bow", v.length(0.0, 2.0)),
         Key("lean", v.length(0.0, 2.0)),
+        Key("lean_bench", v.length(0.0, 2.0)),
+        Key("reach", v.length(0.0, 2.0)),
+        Key("over_design", v.share(0.0, 10.0)),
+        Key("under_design", v.share()),
+        Key("draft_solo", v.length(0.0, 2.0)),
+        Key("draft_tandem", v.length(0.0, 2.0)),
         Key("reserve_of_buoyancy", v.share(0.0, 10.0)),
     ),
 )

@@ -11,12 +11,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from hullview.boat.people import NOBODY
+from hullview.boat.people import POSTURES as POSTURES
+from hullview.boat.people import Gear as Gear
+from hullview.boat.people import Load as Load
+from hullview.boat.people import Paddler as Paddler
+from hullview.boat.people import Range as Range
+from hullview.boat.people import Way as Way
 from hullview.boat.readings import FreeboardReading, Inclining, WeighedStage
 from hullview.errors import UsageError, did_you_mean
 
 Point = tuple[float, float, float]
-Range = tuple[float, float, float]
-"""Low, likely, high."""
 
 
 # ---------------------------------------------------------------- the table of offsets
@@ -193,58 +198,7 @@ class Appendage:
     is_a: tuple[str, ...] = ()
 
 
-# ---------------------------------------------------------------- who and what goes aboard
-
-POSTURES: Mapping[str, tuple[Range, Range, float]] = {
-    # whole-body centre above the seat, forward of the seat's back, and default seat height [m]
-    "legs forward": ((0.23, 0.26, 0.30), (0.22, 0.25, 0.28), 0.025),
-    "bench": ((0.23, 0.26, 0.30), (0.18, 0.22, 0.26), 0.24),
-    "kneeling": ((0.18, 0.22, 0.26), (0.12, 0.16, 0.20), 0.20),
-    "standing": ((0.90, 0.98, 1.06), (0.08, 0.12, 0.16), 0.0),
-}
-"""Defaults by posture; heights from memory and common practice, forward reach for legs forward as in the people table."""
-
-
-@dataclass(frozen=True)
-class Paddler:
-    """A person aboard: mass dressed [kg], seat back aft of datum, seat height above the finished bottom on the centre line,
-    whole-body centre above the seat and forward of the seat's back (low, likely, high), side to starboard [m]."""
-
-    mass: float
-    seat_back: float
-    name: str = "paddler"
-    posture: str = "legs forward"
-    seat_height: float | None = None
-    centre_height: Range | None = None
-    centre_forward: Range | None = None
-    side: float = 0.0
-
-    @property
-    def heights(self) -> Range:
-        return self.centre_height or POSTURES[self.posture][0]
-
-    @property
-    def reaches(self) -> Range:
-        return self.centre_forward or POSTURES[self.posture][1]
-
-    @property
-    def seat(self) -> float:
-        return POSTURES[self.posture][2] if self.seat_height is None else self.seat_height
-
-
-@dataclass(frozen=True)
-class Gear:
-    """Gear: mass [kg] at (aft, starboard, up) [m]; `at` with up None lies on the bottom."""
-
-    mass: float
-    at: tuple[float, float, float | None]
-    name: str = "gear"
-
-
-@dataclass(frozen=True)
-class Load:
-    paddlers: tuple[Paddler, ...] = ()
-    gear: tuple[Gear, ...] = ()
+# ---------------------------------------------------------------- the water
 
 
 @dataclass(frozen=True)
@@ -516,7 +470,10 @@ class Order:
 
 @dataclass(frozen=True)
 class Boat:
-    """Everything a boat's folder says. `builds` holds at least one entry if there is any schedule at all."""
+    """Everything a boat's folder says. `builds` holds at least one entry if there is any schedule at all.
+
+    seats: the paddlers of the file, each in a seat of the boat, whoever is aboard.
+    """
 
     name: str
     hull: HullForm
@@ -530,7 +487,8 @@ class Boat:
     flotation: tuple[Flotation, ...] = ()
     flooding: tuple[FloodingPoint, ...] = ()
     appendages: tuple[Appendage, ...] = ()
-    load: Load = Load()
+    load: Load = NOBODY
+    seats: tuple[Paddler, ...] = ()
     water: Water = Water()
     limits: Mapping[str, float] = field(default_factory=dict)
     builds: tuple[Build, ...] = ()
@@ -561,6 +519,13 @@ class Boat:
             f"no build {name!r} in {self.name}. {did_you_mean(name, [b.name for b in self.builds])}"
         )
 
+    @property
+    def named_seats(self) -> Mapping[str, Paddler]:
+        """The seats of the file by their paddler's name; where several have one name, by name and number."""
+        names = [s.name for s in self.seats]
+        labels = [n if names.count(n) == 1 else f"{n} {names[: i + 1].count(n)}" for i, n in enumerate(names)]
+        return {label: replace(s, name=label) for label, s in zip(labels, self.seats)}
+
     def with_load(self, **changes: object) -> Boat:
-        """The same boat with another load: `with_load(paddlers=..., gear=...)`."""
-        return replace(self, load=replace(self.load, **changes))  # type: ignore[arg-type]
+        """The same boat with another load: `with_load(paddlers=..., gear=...)`. Everybody named sits where they are said to."""
+        return replace(self, load=replace(self.load, **({"free": (), "asked": True} | changes)))  # type: ignore[arg-type]

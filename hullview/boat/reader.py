@@ -144,6 +144,8 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
         "builds": schedule.builds(ledger, document, hull is None or hull.type == "decked"),
     }
     agree.builds_named(ledger, parts["builds"], {name: document.get(name) for name in ("weighed", "afloat")})
+    parts["seats"] = parts["load"].paddlers
+    agree.limits(ledger, hull, parts["limits"])
     look_up(ledger, parts["materials"])
     _units_missing(ledger, table)
     return None if plain is None or hull is None else Boat(hull=hull, **plain, **parts)

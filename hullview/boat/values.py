@@ -121,10 +121,10 @@ def on_board(
     return False
 
 
-def spot(optional: int = 0) -> Reader:
-    """A place on board: [aft of datum, starboard, up]."""
+def spot(optional: int = 0, outside: float = ASIDE) -> Reader:
+    """A place on board, or at most so far outside the boat [m]: [aft of datum, starboard, up]; things may stand above it."""
     parts = row(("aft of datum", "starboard", "up"), optional)
-    aside = ((ASIDE, ASIDE), (ASIDE, ASIDE), (ASIDE, ABOVE))
+    aside = ((outside, outside), (outside, outside), (outside, ABOVE))
 
     def read(ledger: Ledger, path: Path, given: object) -> tuple[float, ...] | None:
         found = parts(ledger, path, given)

@@ -61,11 +61,12 @@ def command(
     aboard together, in the seats of the file.
     """
     from hullview import study
+    from hullview.boat.aboard import with_load
 
     one_format(as_json, as_csv)
-    loaded = options.read_loaded(boat, **load)
-    verdict = study.carry(loaded, build, with_chance=chance)
-    others = [study.judge(study.launch(options.with_load(loaded, [mass]), build)) for mass in against]
+    verdict = study.carry(options.read_loaded(boat, **load), build, with_chance=chance)
+    first = verdict.craft.boat
+    others = [study.judge(study.launch(with_load(first, [mass]), build)) for mass in against]
     if as_json:
         from hullview.commands.records import of_verdict
 

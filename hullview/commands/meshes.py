@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from hullview.shape.body import Body
 
 MESHES = (".stl", ".obj", ".ply", ".glb")
-LOAD = ("--paddler", "--seat-back", "--gear", "--build")
+LOAD = ("--paddler", "--seat", "--seat-back", "--faces", "--stature", "--gear", "--build")
 """What only a boat's folder takes."""
 
 argument = click.argument("boat", metavar="BOAT|MESH")

@@ -10,7 +10,6 @@ import click
 
 from hullview.commands.output import to_stderr
 from hullview.commands.together import Rule, check
-from hullview.errors import UsageError
 
 if TYPE_CHECKING:
     from hullview.boat.model import Boat, Gear, Water
@@ -58,14 +57,16 @@ class Quantity(click.ParamType):
 
 
 class _GearType(click.ParamType):
-    """A mass and where: "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up)."""
+    """A mass and where: "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up); none: no gear."""
 
     name = "gear"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Gear:
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Gear | None:
         from hullview.boat.model import Gear
         from hullview.boat.quantity import QuantityError, read
 
+        if value == NO_GEAR:
+            return None
         mass, at, place = value.partition("@")
         parts = [p.strip() for p in place.split(",")]
         if not at or len(parts) not in (1, 3):
@@ -136,16 +137,45 @@ csv_option = click.option("--csv", "as_csv", is_flag=True, help="The table as CS
 water_option = click.option("--water", type=WATER, help='fresh, salt, or a density: "1012 kg/m3".')
 
 
+NO_GEAR = "none"
+LOAD = ("paddler", "seat", "seat_back", "faces", "stature", "gear")
+"""Who and what goes aboard, as parameters: the keywords of `hullview.boat.aboard.with_load`."""
+
+
 def load_options(function: Callable[..., Any]) -> Callable[..., Any]:
-    """--paddler, --seat-back, --gear, --build, --water: another load than the boat's file gives."""
+    """--paddler, --seat, --seat-back, --faces, --stature, --gear, --build, --water: another load than the boat's file gives."""
     for option in (
         water_option,
         build_option,
         click.option(
-            "--gear", type=_GearType(), multiple=True, help='Gear: "6 kg @ 2.3 m" (aft of the bow datum).'
+            "--gear",
+            type=_GearType(),
+            multiple=True,
+            help='Gear: "6 kg @ 2.3 m" (aft of the bow datum); none: without that of the file.',
         ),
         click.option(
-            "--seat-back", type=LENGTH, multiple=True, help="Back of the seat, aft of the bow datum."
+            "--stature",
+            type=LENGTH,
+            multiple=True,
+            help='How tall, once for each paddler: "1.62 m"; the body\'s centre is higher by it.',
+        ),
+        click.option(
+            "--faces",
+            type=click.Choice(["bow", "stern"]),
+            multiple=True,
+            help="Which way a paddler sits, once for each: turned round on the seat.",
+        ),
+        click.option(
+            "--seat-back",
+            type=LENGTH,
+            multiple=True,
+            help="Seat's edge behind the back, aft of the bow datum, once for each paddler.",
+        ),
+        click.option(
+            "--seat",
+            metavar="NAME",
+            multiple=True,
+            help="Seat of the boat's file, by its paddler's name, once for each paddler.",
         ),
         click.option(
             "--paddler",
@@ -168,47 +198,8 @@ def read(path: str, *, water: Water | None = None, notices: bool = True) -> Boat
     return boat if water is None else replace(boat, water=water)
 
 
-def read_loaded(
-    path: str,
-    paddler: Sequence[float] = (),
-    seat_back: Sequence[float] = (),
-    gear: Sequence[Gear] = (),
-    water: Water | None = None,
-) -> Boat:
-    """The boat at a path with another load: what is left out stays as the file has it."""
-    return with_load(read(path, water=water), paddler, seat_back, gear)
+def read_loaded(path: str, *, water: Water | None = None, **load: Any) -> Boat:
+    """The boat at a path with another load: what is left out stays as the file has it. load: as `hullview.boat.aboard.with_load` takes it."""
+    from hullview.boat.aboard import with_load
 
-
-def with_load(
-    boat: Boat, masses: Sequence[float] = (), seat_backs: Sequence[float] = (), gear: Sequence[Gear] = ()
-) -> Boat:
-    """The boat with these paddlers, in the seats of her file in their order or where `seat_backs` say."""
-    aboard = list(boat.load.paddlers)
-    if masses:
-        aboard = [_in_seat(boat, i, mass, seat_backs) for i, mass in enumerate(masses)]
-    for i, position in enumerate(seat_backs):
-        if i >= len(aboard):
-            raise UsageError(
-                f"--seat-back was given {len(seat_backs)} times for {len(aboard)} aboard. Give one for each."
-            )
-        aboard[i] = replace(aboard[i], seat_back=position)
-    return boat.with_load(paddlers=tuple(aboard), **({"gear": tuple(gear)} if gear else {}))
-
-
-def _in_seat(boat: Boat, i: int, mass: float, seat_backs: Sequence[float]) -> Any:
-    from hullview.boat.model import Paddler
-
-    if not 0 < mass <= 1000:
-        raise UsageError(f"--paddler {mass:g} kg: must be over 0 and at most 1000 kg.")
-    if i < len(boat.load.paddlers):
-        return replace(boat.load.paddlers[i], mass=mass)
-    if i < len(seat_backs):
-        return Paddler(mass, seat_backs[i], name=f"paddler {i + 1}", posture=_posture(boat))
-    raise UsageError(
-        f"{boat.name} has {len(boat.load.paddlers)} seat{'s' if len(boat.load.paddlers) != 1 else ''} in boat.toml and paddler {i + 1} has none: "
-        "add a [[load.paddler]] there, or say where with --seat-back, once for each aboard."
-    )
-
-
-def _posture(boat: Boat) -> str:
-    return boat.load.paddlers[0].posture if boat.load.paddlers else "legs forward"
+    return with_load(read(path, water=water), **load)

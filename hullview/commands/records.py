@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from hullview.answer.checks import Check, Condition
     from hullview.answer.compare import Compared
     from hullview.answer.reading import Reading
+    from hullview.answer.statutory import Statutory
     from hullview.boat.model import Boat
     from hullview.study import Row, Side, Verdict
     from hullview.weight.allow import Answered
@@ -123,7 +124,7 @@ def _stage(stage: StageReading) -> Record:
 
 def of_check(check: Check) -> Record:
     """One check, in its unit; None where there is no figure."""
-    return {k: v for k, v in asdict(check).items() if k != "key"}
+    return asdict(check)
 
 
 def of_condition(c: Condition) -> Record:
@@ -141,11 +142,30 @@ def of_condition(c: Condition) -> Record:
         "lean_heel_deg": _degrees(c.lean_heel),
         "lean_height_m": c.lean_height,
         "flooding_heel_deg": _degrees(c.flooding_heel),
+        "lean_m": c.lean,
+        "reach_heel_deg": _degrees(c.reach_heel),
+        "reach_height_m": c.reach_height,
     }
 
 
 def _degrees(angle: float | None) -> float | None:
     return None if angle is None else math.degrees(angle)
+
+
+def of_statutory(figure: Statutory) -> Record:
+    """The figure of 33 CFR 183 beside the load, masses in kg."""
+    return {
+        "rule": figure.rule,
+        "note": figure.note,
+        "max_displacement_kg": figure.max_displacement,
+        "boat_kg": figure.boat,
+        "capacity_kg": figure.capacity,
+        "persons_kg": figure.persons_mass,
+        "persons": figure.persons,
+        "aboard_kg": figure.aboard,
+        "people_kg": figure.people,
+        "over": figure.over,
+    }
 
 
 def of_row(row: Row) -> Record:
@@ -164,7 +184,11 @@ def of_verdict(verdict: Verdict) -> Record:
     return {
         "boat": craft.boat.name,
         "answer": verdict.answer,
+        "worst": list(verdict.worst),
+        "remarks": [asdict(r) for r in verdict.remarks],
         "checks": [of_check(c) for c in verdict.checks],
+        "least_margin": verdict.least_margin,
+        "statutory": None if verdict.statutory is None else of_statutory(verdict.statutory),
         "unusual": list(verdict.doubts),
         "heaviest_paddler_kg": verdict.heaviest.mass,
         "heaviest_paddler_limit": verdict.heaviest.limit,
@@ -179,9 +203,13 @@ def of_verdict(verdict: Verdict) -> Record:
                 "seat_height_m": p.seat,
                 "centre_height_m": p.heights,
                 "centre_forward_m": p.reaches,
+                "faces": p.faces,
+                "stature_m": p.tall,
             }
             for p in craft.boat.load.paddlers
         ],
+        "seating": None if craft.seating is None else asdict(craft.seating),
+        "table_varies": verdict.varies,
         **of_float(verdict.floating),
         "ends": [of_condition(c) for c in verdict.ends],
         "table": [of_row(r) for r in verdict.table],

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from hullview.afloat.loads import Torso
     from hullview.afloat.righting import RightingCurve
     from hullview.answer.conditions import Craft
-    from hullview.boat.model import Boat
     from hullview.tell.model import Telling
 
 POSTURES: dict[str, tuple[Torso, ...]] = {
@@ -76,6 +75,7 @@ def command(
     A rigid paddler moves with the boat; an upright torso stays over the seat. Where the load hangs to one side, or a vent sits on one,
     the other side is told of too, in full with --json. A mesh file (STL, OBJ, PLY, GLB) needs --units, --mass, --centre.
     """
+    from hullview import study
     from hullview.tell.righting import MESH_HOLDS, holds_for
 
     one_format(as_json, as_csv)
@@ -90,8 +90,9 @@ def command(
         loaded = options.read_loaded(boat, water=water, **load)
         if not loaded.load.paddlers:
             refuse(ctx, ("--posture",), f"nobody is aboard {loaded.name}, so nobody sits in any way")
-        name, holds = loaded.name, holds_for(loaded)
-        curves, telling = _of_boat(loaded, build, heels, posture or "both", against, bare=as_csv)
+        craft = study.launch(loaded, build)
+        name, holds = loaded.name, holds_for(craft.boat)
+        curves, telling = _of_boat(craft, heels, posture or "both", against, bare=as_csv)
     give(telling, as_json=as_json, as_csv=as_csv)
     if plot:
         from hullview.show.units import plain
@@ -111,20 +112,19 @@ def _heels(last: float, step: float | None) -> list[float]:
 
 
 def _of_boat(
-    loaded: Boat, build: str | None, heels: list[float], posture: str, against: Any, bare: bool
+    craft: Craft, heels: list[float], posture: str, against: Any, bare: bool
 ) -> tuple[list[RightingCurve], Telling]:
     """The curves of a boat and their telling; bare: without what a table of figures has no room for."""
     from hullview import study
     from hullview.answer.reading import reading
     from hullview.tell.righting import righting_telling
 
-    craft = study.launch(loaded, build)
     curves = _curves(craft, heels, posture, against)
     told = reading(craft, curves[0])
     other = None if bare else study.other_side(craft, curves[0])
     if not bare:
         curves[0] = study.curve_with_error(craft, curves[0])
-    return curves, righting_telling(curves, loaded, told, other)
+    return curves, righting_telling(curves, craft.boat, told, other)
 
 
 def _of_mesh(
@@ -149,6 +149,7 @@ def _of_mesh(
 def _curves(craft: Craft, heels: list[float], posture: str, against: Any) -> list[RightingCurve]:
     """The load aboard in the postures asked for, and each other paddler in the first of them."""
     from hullview import study
+    from hullview.boat.aboard import with_load
     from hullview.show.words import people
     from hullview.tell.model import Curves
 
@@ -158,6 +159,6 @@ def _curves(craft: Craft, heels: list[float], posture: str, against: Any) -> lis
         raise UsageError(f"--against was given {len(against)} times; {room} curves at most go on the chart.")
     curves = [*study.righting(craft, heels, postures, people(boat) if against else "")]
     for mass in against:
-        other = study.launch(options.with_load(boat, [mass]), craft.weight.build)
+        other = study.launch(with_load(boat, [mass]), craft.weight.build)
         curves += study.righting(other, heels, postures[:1], people(other.boat))
     return curves

@@ -170,7 +170,7 @@ def _boat(
     from hullview import study
     from hullview.show.picture import dry, picture
 
-    load = {key: rest[key] for key in ("paddler", "seat_back", "gear")}
+    load = {key: rest[key] for key in options.LOAD}
     boat = options.read_loaded(path, water=water, **load)
     if not boat.builds:
         refuse(ctx, (*meshes.LOAD, "--water"), DRY)
@@ -186,7 +186,7 @@ def _boat(
         return None, None
     verdict = study.judge(craft) if boat.load.paddlers else None
     floating = verdict.floating if verdict else study.afloat(craft)
-    return picture(craft, floating, verdict, colour), (boat, craft.hull, floating)
+    return picture(craft, floating, verdict, colour), (craft.boat, craft.hull, floating)
 
 
 def _mesh(

@@ -16,7 +16,7 @@ from hullview.show import bending, words
 from hullview.show.amounts import amount, in_units, masses, said, unit_of
 from hullview.show.floating import lies
 from hullview.show.mishaps import FULL, does
-from hullview.show.verdict import at_worst, gone, trims, who_and_where
+from hullview.show.verdict import at_worst, trims, who_and_where
 from hullview.study import Side, Verdict
 from hullview.weight.bend import TWIST_SPAN, BendReport, Bent, StickBend, StripsBend
 from hullview.weight.line import WeightLine
@@ -48,7 +48,9 @@ def checks_table(verdict: Verdict) -> Table:
         tuple(_check(c, units) for c in checks),
         "llrrrrl",
         tuple(c.result for c in checks),
-        f"Margin: the least of both. Bad end: the worst of {', '.join(ends)}." if ends else "",
+        f"Margin: the least of both, over the check's scale. Bad end: the worst of {', '.join(ends)}."
+        if ends
+        else "",
     )
 
 
@@ -59,9 +61,9 @@ def _check(c: Check, units: str) -> tuple[str, ...]:
     return (
         c.name,
         c.result,
-        gone(c) if c.value is None else words.value(c.value, c.unit, units),
+        c.gone if c.value is None else words.value(c.value, c.unit, units),
         bound,
-        words.value(c.least_margin, c.unit, units, both=False),
+        words.margin(c.least_margin),
         at_worst(c, units) if c.worst_end != "likely" else words.NOTHING,
         c.basis,
     )

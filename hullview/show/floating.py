@@ -6,21 +6,23 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from hullview.afloat.equilibrium import Floating
+from hullview.afloat.equilibrium import CAPSIZED, Floating
 from hullview.answer.cautions import IN_ONE_LINE
 from hullview.show import words
 from hullview.show.tables import joined, pairs, paragraph
 
 
 def state_of(floating: Floating) -> str:
-    """That she floods or sinks, in a sentence."""
+    """That the boat capsizes, floods or sinks, in a sentence."""
     if floating.state == "sinks":
         return "sinks: heavier than all the water the hull can push aside"
+    if floating.state == CAPSIZED:
+        how = "on end" if floating.heel is None else f"heeled {abs(math.degrees(floating.heel)):.0f} deg"
+        trim = abs(math.degrees(floating.trim or 0.0))
+        return f"capsized: comes to rest {how}, trimmed {trim:.0f} deg, so nothing else can be said"
     heel = abs(floating.rest.heel or 0.0)
     how = (
-        "she turns over, and"
-        if heel > math.pi / 2
-        else f"heeled {math.degrees(heel):.0f} deg, as she would lie,"
+        f"heeled {math.degrees(heel):.0f} deg, as she would lie,"
         if heel > math.radians(1)
         else "as she would lie"
     )

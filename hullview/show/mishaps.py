@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from hullview.answer.boarding import Boarding
-from hullview.answer.reading import REACH, Reading
+from hullview.answer.reading import Reading
 from hullview.answer.swamped import BODY, LEANS, SHIFT, LetIn, Swamped, Swamping
 from hullview.show import words
 from hullview.show.tables import columns, fitting, joined, pairs, paragraph
@@ -169,7 +169,7 @@ def reading_text(r: Reading, units: str) -> str:
     if r.reach_shift > 0:
         stiff, loose = (_leans(heel) for heel in (r.reach_heel, r.reach_upright))
         text += (
-            f" A reach of {words.length(REACH, units, both=False)} over the side shifts the body's centre {words.length(r.reach_shift, units)}: "
+            f" A reach of {words.length(r.reach, units, both=False)} outside the rim shifts the body's centre {words.length(r.reach_shift, units)}: "
             f"with a rigid paddler that {stiff}, with the torso kept upright it {loose}."
         )
     return paragraph(text)

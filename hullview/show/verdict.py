@@ -26,8 +26,8 @@ _SENSE = {"at least": "min", "more than": "over", "at most": "max", "less than":
 def verdict_text(verdict: Verdict) -> str:
     """The whole answer as text of at most 80 columns."""
     return joined(
-        joined_lines(headline(verdict), because(verdict)),
-        joined_lines(header(verdict), doubts_text(verdict)),
+        joined_lines(headline(verdict), worst_text(verdict), because(verdict)),
+        joined_lines(header(verdict), doubts_text(verdict), remarks_text(verdict)),
         *_as_she_lies(verdict),
         pairs(who_and_where(verdict)),
         "" if verdict.chance is None else paragraph(chance_text(verdict.chance)),
@@ -57,11 +57,34 @@ def headline(verdict: Verdict) -> str:
     lead = {"carries": "carries", "marginal": "marginal with", "does not carry": "does not carry"}[
         verdict.answer
     ]
-    return f"{lead} {who}, {ON_FLAT_WATER}"
+    seating = verdict.craft.seating
+    where = f" {seating.words}" if seating else ""
+    return f"{lead} {who}{where}, {ON_FLAT_WATER}"
+
+
+def worst_text(verdict: Verdict) -> str:
+    """The worst that happens with this load."""
+    return paragraph(" ".join(verdict.worst))
+
+
+def remarks_text(verdict: Verdict) -> str:
+    """What is to be said and counts neither for nor against the boat."""
+    return joined_lines(*(paragraph(f"remark: {remark.words}", "", "  ") for remark in verdict.remarks))
+
+
+def no_seat_passes(verdict: Verdict) -> str:
+    """Where a lone paddler would have to sit if none of the boat's seats passes on trim; nothing where one does."""
+    seating, seat = verdict.craft.seating, verdict.seat
+    if seating is None or not seating.none_passes:
+        return ""
+    if seat.back is None:
+        return f"no seat passes on trim ({seat.reason})"
+    back = words.place(seat.back, verdict.craft.boat.units_shown)
+    return f"no seat passes on trim; one with its back at {back}, facing the {seating.faces}, would"
 
 
 def because(verdict: Verdict) -> str:
-    """What stands in the way, by name; nothing where she carries."""
+    """What stands in the way, by name; nothing where it carries."""
     if verdict.floating.state != "afloat":
         return paragraph(state_of(verdict.floating))
     fails, warns = (
@@ -70,6 +93,7 @@ def because(verdict: Verdict) -> str:
     )
     parts = [f"fails: {', '.join(fails)}"] if fails else []
     parts += [f"warned of: {', '.join(warns)}"] if warns else []
+    parts += [said] if (said := no_seat_passes(verdict)) else []
     return paragraph("; ".join(parts))
 
 
@@ -105,7 +129,8 @@ def checks_text(checks: Sequence[Check], units: str) -> str:
         return columns(("", "check", "likely", "limit, basis", "margin", "bad end"), rows, "llrrrr")
 
     key = "; ".join(f"{letter[b]} {b}" for b in bases)
-    return joined_lines(fitting(table), paragraph(f"basis: {key}. Bad end: {BAD_END_WORDS}."))
+    told = f"basis: {key}. Bad end: {BAD_END_WORDS}. Margin: the least of both, over the check's scale in limits.csv."
+    return joined_lines(fitting(table), paragraph(told))
 
 
 def _check_row(c: Check, units: str, letter: str, both: bool) -> tuple[str, ...]:
@@ -113,23 +138,16 @@ def _check_row(c: Check, units: str, letter: str, both: bool) -> tuple[str, ...]
     return (
         c.result,
         c.name,
-        gone(c) if c.value is None else words.value(c.value, c.unit, units, both),
+        c.gone if c.value is None else words.value(c.value, c.unit, units, both),
         f"{bound} {letter}",
-        words.value(c.least_margin, c.unit, units, both=False),
+        words.margin(c.least_margin),
         at_worst(c, units),
     )
 
 
-def gone(c: Check) -> str:
-    """What a check says where there is no figure: she floods, or with her cockpit covered goes over."""
-    return "over" if c.key == "lean_heel" and c.limit == 90.0 else "floods"
-
-
 def at_worst(c: Check, units: str) -> str:
-    """The figure at the bad end, or what becomes of her there."""
-    if c.worst is None:
-        return "" if c.worst_end == "likely" else gone(c)
-    return words.value(c.worst, c.unit, units, both=False)
+    """The figure at the bad end, or what becomes of the boat there."""
+    return c.worst_gone if c.worst is None else words.value(c.worst, c.unit, units, both=False)
 
 
 def trims(verdict: Verdict) -> list[tuple[str, str]]:
@@ -149,7 +167,8 @@ def who_and_where(verdict: Verdict) -> list[tuple[str, str]]:
     if most.mass is None:
         heaviest = f"none: {most.obstacle}"
     else:
-        others = "; the others aboard unchanged" if len(verdict.craft.boat.load.paddlers) > 1 else ""
+        many = len(verdict.craft.boat.load.paddlers) > 1
+        others = f" ({verdict.varies}; the others aboard unchanged)" if many else ""
         heaviest = f"{words.mass(float(most.mass), units)}; past that: {most.obstacle}{others}"
     now = words.place(verdict.craft.boat.load.paddlers[0].seat_back, units)
     level = (
@@ -177,7 +196,9 @@ def paddlers_text(verdict: Verdict) -> str:
         ]
         return columns(("paddler", "draft", "freeboard", "trim", "GM", "answer"), rows, "rrrrrl")
 
-    return joined_lines(fitting(table), paragraph(in_the_way(verdict)))
+    many = len(verdict.craft.boat.load.paddlers) > 1
+    whom = f"Varied: {verdict.varies}; the others aboard stay as they are." if many else ""
+    return joined_lines(fitting(table), paragraph(" ".join(t for t in (whom, in_the_way(verdict)) if t)))
 
 
 def in_the_way(verdict: Verdict) -> str:
@@ -236,7 +257,7 @@ def against_text(first: Verdict, other: Verdict) -> str:
     """Another load beside the first: both answers, and each check's figure for both."""
     units = first.craft.boat.units_shown
     rows = [
-        (a.name, *(f"{words.value(c.value, c.unit, units)} {c.result}" for c in (a, b)))
+        (a.name, *(f"{words.value(c.value, c.unit, units) or c.gone} {c.result}" for c in (a, b)))
         for a, b in zip(first.checks, other.checks)
     ]
     names = [words.people(v.craft.boat) for v in (first, other)]

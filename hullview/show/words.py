@@ -115,7 +115,20 @@ def value(number: float | None, unit: str, units: str, both: bool = True) -> str
         return length(number, units, both)
     if unit == "deg":
         return f"{figure(number, 1)} deg"
+    if unit == "kg":
+        return mass_text(number, units, 0, both)
     return f"{figure(number * 100, 0)} %" if unit == "1" else f"{number:.3g} {unit}"
+
+
+def margin(share: float | None) -> str:
+    """A margin over its check's scale, in per cent.
+
+    >>> margin(0.814), margin(-0.04), margin(math.inf), margin(None)
+    ('81 %', '-4 %', 'none', '-')
+    """
+    if share is None or not math.isfinite(share):
+        return NOTHING if share is None else "none"
+    return f"{figure(share * 100, 0)} %"
 
 
 def people(boat: Boat) -> str:

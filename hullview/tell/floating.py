@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from hullview.afloat.equilibrium import Floating
+from hullview.afloat.equilibrium import CAPSIZED, Floating
 from hullview.answer.cautions import IN_ONE_LINE
 from hullview.tell.model import Data, Facts, Line, Q, Say, Section, Telling, Units, Words, listed, say
 
@@ -66,16 +66,19 @@ def floating_section(
 
 
 def state_of(floating: Floating) -> Say:
-    """That the boat floods or sinks, in a sentence; nothing where it is afloat."""
+    """That the boat capsizes, floods or sinks, in a sentence; nothing where it is afloat."""
+    how: Words
     if floating.state == "afloat":
         return say()
     if floating.state == "sinks":
         return say("sinks: heavier than all the water the hull can push aside")
+    if floating.state == CAPSIZED:
+        how = "on end" if floating.heel is None else say("heeled ", Q("whole degrees", abs(floating.heel)))
+        trim = Q("whole degrees", abs(floating.trim or 0.0))
+        return say("capsized: comes to rest ", how, ", trimmed ", trim, ", so nothing else can be said")
     heel = abs(floating.rest.heel or 0.0)
-    how: Words = "as it would lie"
-    if heel > math.pi / 2:
-        how = "it turns over, and"
-    elif heel > math.radians(1):
+    how = "as it would lie"
+    if heel > math.radians(1):
         how = say("heeled ", Q("whole degrees", heel), ", as it would lie,")
     return say(
         "floods: ",

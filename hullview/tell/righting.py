@@ -8,7 +8,7 @@ from typing import Any
 
 from hullview.afloat.righting import RightingCurve
 from hullview.answer.cautions import IN_ONE_LINE
-from hullview.answer.reading import REACH, Reading
+from hullview.answer.reading import Reading
 from hullview.boat.model import Boat
 from hullview.tell.floating import mesh_error
 from hullview.tell.model import (
@@ -291,7 +291,7 @@ def reading_says(told: Reading, path: str = "reading") -> Say:
         parts += [" Help stops at ", Q("whole degrees", abs(told.help_ends)), f", where {why}."]
     if told.reach_shift > 0:
         parts += [
-            " A reach of ", Q("length", REACH, key("reach_m"), both=False), " over the side shifts the body's centre ",
+            " A reach of ", Q("length", told.reach, key("reach_m"), both=False), " outside the rim shifts the body's centre ",
             Q("length", told.reach_shift, key("reach_shift_m")), ": with a rigid paddler that ", _leans(told.reach_heel),
             ", with the torso kept upright it ", _leans(told.reach_upright), ".",
         ]  # fmt: skip
