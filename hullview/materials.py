@@ -6,7 +6,7 @@ Every figure that varies is a `Range` (low, likely, high): one build in ten lies
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
@@ -39,6 +39,8 @@ class Wood:
     price: float | None = None
     price_per: str | None = None
     currency: str | None = None
+    also: tuple[str, ...] = ()
+    """Other names it is sold under, by which it is found too."""
 
     @property
     def breaking_strain(self) -> float:
@@ -48,7 +50,8 @@ class Wood:
 
 @dataclass(frozen=True)
 class Cloth:
-    """areal [kg/m2] of the dry cloth, fibre_density [kg/m3], fibre_share of the laminate by mass, roll_width [m] (0: tape)."""
+    """areal [kg/m2] of the dry cloth, fibre_density [kg/m3], fibre_share of the laminate by mass, roll_width [m] (0: tape),
+    other_rolls [m] in which it is sold too."""
 
     name: str
     fibre: str
@@ -62,6 +65,7 @@ class Cloth:
     price: float | None = None
     price_per: str | None = None
     currency: str | None = None
+    other_rolls: tuple[float, ...] = ()
 
     @property
     def resin_ratio(self) -> Range:
@@ -183,7 +187,7 @@ class Library:
 
     def names(self, kind: str) -> tuple[str, ...]:
         """Names of one kind: "wood", "cloth", "resin", "coating"."""
-        return tuple(m.name for m in self._of(kind).values())
+        return tuple(dict.fromkeys(m.name for m in self._of(kind).values()))
 
     def _of(self, kind: str) -> Mapping[str, Material]:
         kinds = {"wood": self.woods, "cloth": self.cloths, "resin": self.resins, "coating": self.coatings}
@@ -195,17 +199,28 @@ class Library:
         """(kind, material) of all whose name, source or note holds the word."""
         found = []
         for kind in ("wood", "cloth", "resin", "coating"):
-            for m in self._of(kind).values():
-                if key(word) in key(m.name) or word.lower() in f"{kind} {m.source} {m.note}".lower():
+            for m in dict.fromkeys(self._of(kind).values()):
+                if (
+                    any(key(word) in key(name) for name in _names((m,)))
+                    or word.lower() in f"{kind} {m.source} {m.note}".lower()
+                ):
                     found.append((kind, m))
         return tuple(found)
+
+
+def _names(materials: Iterable[Material]) -> Iterator[str]:
+    """Every name by which one of them is found."""
+    for m in materials:
+        yield m.name
+        if isinstance(m, Wood):
+            yield from m.also
 
 
 def _find(table: Mapping[str, T], kind: str, name: str) -> T:
     found = table.get(key(name))
     if found is None:
         raise MaterialError(
-            f"unknown {kind} {name!r}. {did_you_mean(name, [m.name for m in table.values()])}"
+            f"unknown {kind} {name!r}. {did_you_mean(name, dict.fromkeys(_names(table.values())))}"
         )
     return found
 
@@ -224,10 +239,15 @@ def _range(row: Mapping[str, str], stem: str, unit: str, scale: float = 1.0) -> 
     return (low, likely, high)
 
 
+def _listed(cell: str) -> tuple[str, ...]:
+    """The words of a cell with several, parted by semicolons."""
+    return tuple(w.strip() for w in cell.split(";") if w.strip())
+
+
 def _wood(r: Mapping[str, str]) -> Wood:
     return Wood(
         r["name"], _range(r, "density", "kg_m3"), float(r["bending_strength_MPa"]) * 1e6,
-        float(r["bending_stiffness_GPa"]) * 1e9, r["source"], r["note"],
+        float(r["bending_stiffness_GPa"]) * 1e9, r["source"], r["note"], also=_listed(r["also"]),
     )  # fmt: skip
 
 
@@ -237,6 +257,7 @@ def _cloth(r: Mapping[str, str]) -> Cloth:
     return Cloth(
         r["name"], r["fibre"], r["weave"], (areal * (1 - spread), areal, areal * (1 + spread)),
         float(r["fibre_density_kg_m3"]), share, float(r["roll_width_m"]), r["source"], r["note"],
+        other_rolls=tuple(float(w) for w in _listed(r["other_rolls_m"])),
     )  # fmt: skip
 
 
@@ -258,8 +279,9 @@ def _coating(r: Mapping[str, str]) -> Coating:
 
 @lru_cache(maxsize=1)
 def _standard() -> Library:
+    woods = [_wood(r) for r in rows("woods.csv")]
     return Library(
-        {key(r["name"]): _wood(r) for r in rows("woods.csv")},
+        {key(name): wood for wood in woods for name in (*wood.also, wood.name)},
         {key(r["name"]): _cloth(r) for r in rows("cloths.csv")},
         {key(r["name"]): _resin(r) for r in rows("resins.csv")},
         {key(r["name"]): _coating(r) for r in rows("coatings.csv")},
