@@ -66,6 +66,8 @@ class Cloth:
     price_per: str | None = None
     currency: str | None = None
     other_rolls: tuple[float, ...] = ()
+    shops_roll: bool = False
+    """Whether the shop itself said how wide its roll is."""
 
     @property
     def resin_ratio(self) -> Range:
@@ -87,7 +89,7 @@ class Resin:
     """What each step leaves, net of what stays in the pot.
 
     seal, fill: one coat [kg/m2]; fill_sanded: share of the fill coats sanded off again; glue_density [kg/m3] thickened;
-    glue_line: thickness of a joint [m]; flour_*: wood flour by mass of resin for a light joint and for a fillet;
+    glue_line: thickness of a joint [m]; flour_*: wood flour by mass of resin for the glue of plies, to fill a gap, and for a fillet;
     packs [kg]: what the shop lists.
     """
 
@@ -100,6 +102,7 @@ class Resin:
     glue_density: Range
     glue_line: Range
     flour_light: float
+    flour_gap: float
     flour_fillet: float
     source: str
     note: str = ""
@@ -266,7 +269,7 @@ def _resin(r: Mapping[str, str]) -> Resin:
         r["name"], float(r["mixed_density_kg_m3"]), _range(r, "cured_density", "kg_m3"),
         _range(r, "seal", "g_m2", 1e-3), _range(r, "fill", "g_m2", 1e-3), _range(r, "fill_sanded", "share"),
         _range(r, "glue_density", "kg_m3"), _range(r, "glue_line", "mm", 1e-3),
-        float(r["flour_light_share"]), float(r["flour_fillet_share"]), r["source"], r["note"],
+        *(float(r[f"flour_{job}_share"]) for job in ("light", "gap", "fillet")), r["source"], r["note"],
     )  # fmt: skip
 
 
@@ -286,6 +289,34 @@ def _standard() -> Library:
         {key(r["name"]): _resin(r) for r in rows("resins.csv")},
         {key(r["name"]): _coating(r) for r in rows("coatings.csv")},
     )
+
+
+@dataclass(frozen=True)
+class BoardSize:
+    """A size in which planed boards are sold: `metre` where the trade is metric, `imperial` where it is in inches, both [m]; nominal: what it
+    is called there."""
+
+    metre: float
+    imperial: float
+    nominal: str
+
+    def size(self, units: str) -> float:
+        """The size [m] in a shop of these units."""
+        return self.imperial if units == "imperial" else self.metre
+
+
+@lru_cache(maxsize=1)
+def board_sizes() -> Mapping[str, tuple[BoardSize, ...]]:
+    """Thicknesses, widths and lengths of planed boards, each from the least.
+
+    >>> [round(s.size("metric"), 3) for s in board_sizes()["width"]]
+    [0.089, 0.14, 0.184, 0.235]
+    """
+    found: dict[str, tuple[BoardSize, ...]] = {}
+    for r in rows("boards.csv"):
+        one = BoardSize(float(r["metric_mm"]) / 1000, float(r["imperial_in"]) * 0.0254, r["nominal"])
+        found[r["dimension"]] = (*found.get(r["dimension"], ()), one)
+    return {k: tuple(sorted(v, key=lambda s: s.metre)) for k, v in found.items()}
 
 
 @dataclass(frozen=True)
@@ -355,6 +386,7 @@ def _own(lib: Library, m: OwnMaterial) -> Material:
         given["density"] = around(m.density, STRIP_SPREAD)
     if isinstance(base, Cloth):
         given |= {"areal": _scaled(base.areal, m.areal), "roll_width": m.roll_width or base.roll_width}
+        given |= {"other_rolls": () if m.roll_width else base.other_rolls, "shops_roll": bool(m.roll_width)}
     if isinstance(base, Resin):
         given |= {"cured_density": _scaled(base.cured_density, m.density), "packs": tuple(m.packs)}
         given["mixed_density"] = base.mixed_density if m.density is None else m.density

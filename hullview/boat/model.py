@@ -455,16 +455,24 @@ class Consumable:
 
 @dataclass(frozen=True)
 class Order:
-    """[order]: how the shop buys. Lengths [m], waste as shares of what is used."""
+    """[order]: how the shop buys. Lengths [m], waste as shares of what is used.
+
+    stock_length, board_width, board_thickness None: of the planed boards that shops sell, those of which least is bought.
+    planing: what a strip or ply is sawn over its thickness. roll_width None: the usual roll of each cloth.
+    squeeze_out: of the glue left in a clamped joint, as much again as this share is wiped off its edges.
+    """
 
     stock_length: float | None = None
     joint: Literal["scarf", "butt"] = "scarf"
-    board_width: float = 0.150
+    board_width: float | None = None
+    board_thickness: float | None = None
     kerf: float = 0.003
+    planing: float = 0.001
     strip_waste: float = 0.18
     cloth_overhang: float = 0.05
-    roll_width: float = 1.27
+    roll_width: float | None = None
     resin_waste: float = 0.17
+    squeeze_out: float = 0.30
     resin_packs: tuple[float, ...] = ()
 
 

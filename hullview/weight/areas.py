@@ -15,7 +15,7 @@ from hullview.errors import did_you_mean
 from hullview.materials import Library, Wood, around
 from hullview.shape.hull import Hull
 from hullview.weight.causes import RESIN_HANDS, SAND_HANDS, Quantity, Term
-from hullview.weight.cloth_widths import lapped_area
+from hullview.weight.cloth_widths import lapped_area, roll_of
 from hullview.weight.line import ScheduleError, ScheduleLine
 from hullview.weight.patch import (
     Array,
@@ -334,7 +334,7 @@ def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Itera
         else:
             double = 0.0
             if s.cloth:
-                double = lapped_area(s, places.hull, lib.cloth(s.cloth).roll_width or boat.order.roll_width)
+                double = lapped_area(s, places.hull, roll_of(lib.cloth(s.cloth), boat.order))
             yield from _laminate(
                 s, covered, lib, bare_share(s, covered.size, below), double, when_skin(s, schedule)
             )

@@ -6,23 +6,23 @@ station. The shop's own settings are those of `[order]`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from hullview.boat.model import Boat, Order
 from hullview.materials import library
 from hullview.shape.hull import Hull
 from hullview.weight.areas import places_of
-from hullview.weight.order import OrderLine
+from hullview.weight.order import OrderLine, SheetsCut
 from hullview.weight.order_cloth import ClothCut, cloth_cuts, cloth_lines, tapes
 from hullview.weight.order_resin import coatings, resins
-from hullview.weight.order_wood import SHEET_WASTE, STICK_WASTE, pieces, sheets, sticks, strips
-from hullview.weight.total import Weight
+from hullview.weight.order_wood import pieces, sheets, sticks, strips
+from hullview.weight.total import StepMass, Weight
 
 
 @dataclass(frozen=True)
 class Usage:
-    """Wood or resin by step: bought, left on the boat, sanded off, wasted [kg]."""
+    """Wood, resin or glue by step [kg]: bought = left on the boat + sanded off + wasted + over (what rounding up leaves in the shop)."""
 
     what: str
     step: str
@@ -30,6 +30,7 @@ class Usage:
     left: float
     sanded: float
     wasted: float
+    over: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -52,58 +53,83 @@ class Shopping:
 
     @property
     def unpriced(self) -> tuple[str, ...]:
-        """Items that have no price; strips and the boards they may be ripped from instead are one thing."""
-        ripped = any(line.group == "boards" and line.cost is not None for line in self.lines)
-        instead = {"boards"} | ({"strips"} if ripped else set())
+        """Items that have no price; strips and sticks and the boards they may be ripped from instead are one thing."""
+        ripped = {line.material for line in self.lines if line.instead and line.cost is not None}
         return tuple(
-            dict.fromkeys(line.item for line in self.lines if line.cost is None and line.group not in instead)
+            dict.fromkeys(
+                line.item
+                for line in self.lines
+                if line.cost is None
+                and not line.instead
+                and not (line.group in ("strips", "sticks") and line.material in ripped)
+            )
         )
 
 
 def buy(boat: Boat, hull: Hull, weight: Weight) -> Shopping:
     """The order for the build that was weighed."""
-    build, lib, order = boat.build(weight.build), library(boat.materials), boat.order
+    build, lib, order, units = boat.build(weight.build), library(boat.materials), boat.order, boat.units_shown
     places = places_of(hull, build.schedule)
     cuts = tuple(cloth_cuts(build, hull, order, lib))
-    lines = [
-        *strips(build, hull, weight, order, lib), *sticks(build, places, order, lib), *sheets(build, hull, weight, order, lib),
-        *pieces(build, lib), *cloth_lines(cuts, build, places, boat, lib), *tapes(build, places, lib),
-        *resins(weight, order, lib), *coatings(build, places, boat, lib), *_consumables(boat),
-    ]  # fmt: skip
-    return Shopping(build.name, tuple(lines), cuts, tuple(_usage(weight, order)))
+    lines = (
+        *strips(build, hull, weight, order, lib, units), *sticks(build, places, order, lib, units),
+        *sheets(build, hull, weight, order, lib), *pieces(build, boat.appendages, lib), *cloth_lines(build, places, boat, lib),
+        *tapes(build, places, lib, units), *resins(weight, order, lib), *coatings(build, places, boat, lib), *_consumables(boat),
+    )  # fmt: skip
+    return Shopping(build.name, lines, cuts, tuple(_usage(weight, order, lines)))
 
 
 def _consumables(boat: Boat) -> Iterator[OrderLine]:
     """The shop's own list, as it stands."""
     for c in boat.consumables:
-        number = (
-            "".join(ch for ch in c.quantity.split()[0] if ch.isdigit() or ch == ".")
-            if c.quantity.split()
-            else ""
-        )
+        first = (c.quantity.split() or [""])[0]
+        number = "".join(ch for ch in first if ch.isdigit() or ch == ".")
         count = float(number) if number.strip(".") else 1.0
+        cost = None if c.price is None else c.price * count
         yield OrderLine(
-            "consumables",
-            c.name,
-            count,
-            0.0,
-            count,
-            c.quantity,
-            cost=None if c.price is None else c.price * count,
+            "consumables", c.name, count, count, "pieces", kind="consumable", words=c.quantity, cost=cost
         )
 
 
-def _usage(weight: Weight, order: Order) -> Iterator[Usage]:
-    """Bought, left, sanded and wasted by step, for wood, resin and glue."""
-    share = {
-        "planking": order.strip_waste,
-        "resin": order.resin_waste,
-        "glue": order.resin_waste,
-        "other wood": STICK_WASTE,
-    }
-    stripped = any(x.kind == "strip" for x in weight.lines)
+def _usage(weight: Weight, order: Order, lines: Sequence[OrderLine]) -> Iterator[Usage]:
+    """Bought, left, sanded, wasted and over by step, for wood, resin and glue: the kilograms of the order's own lines."""
     for s in weight.steps:
-        if s.group in share:
-            rate = SHEET_WASTE if s.group == "planking" and not stripped else share[s.group]
-            waste = rate * s.put_on
-            yield Usage(s.group, s.step, s.put_on + waste, s.left, s.sanded, waste)
+        if s.group in ("planking", "other wood"):
+            yield _wood(s, [x for x in lines if not x.instead])
+        elif s.step == "edge glue":
+            for line in (x for x in lines if x.kind == "edge glue"):
+                over = line.buy - line.need
+                yield Usage(s.group, s.step, line.buy, s.left, s.sanded, line.buy - s.put_on - over, over)
+        elif s.group in ("resin", "glue"):
+            mixed = s.put_on * (1 + (order.squeeze_out if s.step == "glue line" else 0.0))
+            bought = mixed * (1 + order.resin_waste)
+            yield Usage(s.group, s.step, bought, s.left, s.sanded, bought - s.put_on)
+    for line in lines:
+        if line.kind in ("resin", "flour") and line.buy > line.need + 1e-9:
+            over = line.buy - line.need
+            yield Usage(line.kind, "to the upper end, and in whole packs", over, 0.0, 0.0, 0.0, over)
+
+
+def _wood(s: StepMass, lines: Sequence[OrderLine]) -> Usage:
+    """One step of wood: what the order buys for it, by the share of a line that is for it."""
+    bought = over = 0.0
+    for line in lines:
+        share = _share_for(s, line)
+        if share > 0 and line.mass:
+            bought += share * line.mass
+            over += share * line.mass * max(line.buy - line.need, 0.0) / line.buy
+    return Usage(s.group, s.step, bought, s.left, s.sanded, bought - s.put_on - over, over)
+
+
+STEPS = {
+    "strips": "planking", "sheet": "planking", "lapped": "planking", "lamination": "lamination",
+    "solid": "solid", "piece": "solid", "bulkhead": "solid",
+}  # fmt: skip
+"""The step of the weight that a kind of wood is bought for."""
+
+
+def _share_for(s: StepMass, line: OrderLine) -> float:
+    """How much of a line is bought for a step."""
+    if isinstance(line.made, SheetsCut):
+        return sum(use.area for use in line.made.uses if STEPS[use.kind] == s.step) / line.use
+    return float(STEPS.get(line.kind) == s.step)

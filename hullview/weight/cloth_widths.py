@@ -7,11 +7,23 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hullview.boat.model import Skin
+from hullview.boat.model import Order, Skin
+from hullview.materials import Cloth
 from hullview.shape.hull import Hull
 
 CLOTH_LAP = 0.05
 """Two widths lie over one another by this much [m] (common practice, no source)."""
+
+
+USUAL_ROLL = 1.27
+"""Of a cloth that is sold as tape, where it is to cover a skin [m] (common practice, no source)."""
+
+
+def roll_of(cloth: Cloth, order: Order) -> float:
+    """Width of the roll that a cloth is cut from [m]: what the shop says of the cloth, of all its rolls, or the cloth's usual one."""
+    if cloth.shops_roll:
+        return cloth.roll_width
+    return order.roll_width or cloth.roll_width or USUAL_ROLL
 
 
 def lap_of(roll: float) -> float:

@@ -3,32 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from hullview.boat.model import Boat, Build, Order
-from hullview.materials import Library
+from hullview.materials import Cloth, Library
 from hullview.shape.hull import Hull
 from hullview.weight.areas import Places, skin_spread
-from hullview.weight.cloth_widths import StationGirth, lap_of, lapped_area, station_girths, where_short
+from hullview.weight.cloth_widths import (
+    StationGirth,
+    lap_of,
+    lapped_area,
+    roll_of,
+    station_girths,
+    where_short,
+)
 from hullview.weight.lengths import spread_along
-from hullview.weight.order import OrderLine, priced
+from hullview.weight.order import ClothCutting, Layers, Loss, OrderLine, Roll, priced
 
+YARD = 0.9144
+"""A yard [m]."""
 TAPE_WASTE = 0.05
 """Share of what is used (common practice, no source)."""
 
 
 @dataclass(frozen=True)
 class ClothCut:
-    """Panels of cloth to cut, each `length` by `width` [m]; stations against the roll, with the first panel of a skin."""
+    """Panels of cloth to cut, each `length` by `width` [m]; stations against the roll, with the first panel of a skin. region: the skin;
+    lap: of a strip beside full widths, how far it lies over them [m], 0 for a full width."""
 
-    where: str
+    region: str
     cloth: str
     pieces: int
     length: float
     width: float
     stations: tuple[StationGirth, ...]
+    lap: float = 0.0
+
+    @property
+    def where(self) -> str:
+        """The skin, and whether it is the strip beside it."""
+        return f"{self.region}, strip beside it" if self.lap else self.region
 
 
 def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator[ClothCut]:
@@ -37,7 +53,7 @@ def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator
         if not s.cloth or s.layers < 1 or s.coating:
             continue
         cloth = lib.cloth(s.cloth)
-        roll = cloth.roll_width or order.roll_width
+        roll = roll_of(cloth, order)
         stations = tuple(station_girths(s, hull, roll, order.cloth_overhang))
         if not stations:
             continue
@@ -53,42 +69,57 @@ def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator
         full = max(int(np.ceil((widest - roll) / step - 1e-9)), 1)
         yield ClothCut(s.where, cloth.name, full * s.layers, whole, roll, stations)
         reach = where_short(stations, full * step + lap - beyond, ends)
-        beside = f"{s.where} (strip, lapped {lap * 1000:.0f} mm)"
         length = min(reach[1] - reach[0] + 2 * order.cloth_overhang, whole)
-        yield ClothCut(beside, cloth.name, s.layers, length, widest - full * step, ())
+        yield ClothCut(s.where, cloth.name, s.layers, length, widest - full * step, (), lap)
 
 
-def cloth_lines(
-    cuts: Sequence[ClothCut], build: Build, places: Places, boat: Boat, lib: Library
-) -> Iterator[OrderLine]:
-    """Each cloth by the metre off its roll, panels nested side by side where two fit its width."""
+def cloth_lines(build: Build, places: Places, boat: Boat, lib: Library) -> Iterator[OrderLine]:
+    """Each cloth by the running length off its roll, panels nested side by side where two fit its width; the other rolls beside it."""
     used: dict[str, float] = {}
     for s in build.schedule.skins:
         if s.cloth and not s.coating:
             cloth = lib.cloth(s.cloth)
-            laid = skin_spread(s, places, boat).size + lapped_area(
-                s, places.hull, cloth.roll_width or boat.order.roll_width
-            )
+            laid = skin_spread(s, places, boat).size + lapped_area(s, places.hull, roll_of(cloth, boat.order))
             used[cloth.name] = used.get(cloth.name, 0.0) + s.layers * laid
     for name, area in used.items():
         cloth = lib.cloth(name)
-        roll = cloth.roll_width or boat.order.roll_width
-        panels = [(c.length, c.width, c.where) for c in cuts if c.cloth == name for _ in range(c.pieces)]
-        shelves = nested(panels, roll)
-        cut_area = sum(length * width for length, width, _ in panels)
-        length = (
-            sum(shelf[0][0] for shelf in shelves) + max(0.0, area - cut_area if not panels else 0.0) / roll
+        here = roll_of(cloth, boat.order)
+        others = () if cloth.shops_roll else sorted({cloth.roll_width, *cloth.other_rolls} - {here, 0.0})
+        roll, shelves = _rolled(build, places.hull, boat, lib, cloth, area, here)
+        made = ClothCutting(
+            roll,
+            tuple(tuple(where for _, _, where in shelf) for shelf in shelves if len(shelf) > 1),
+            tuple(_rolled(build, places.hull, boat, lib, cloth, area, w)[0] for w in others),
         )
-        buy_length = float(np.ceil(length * 10 - 1e-9) / 10)
-        side_by_side = "; ".join(
-            " beside ".join(w for _, _, w in shelf) for shelf in shelves if len(shelf) > 1
-        )
+        buy = running(roll.length, boat.units_shown)
         line = OrderLine(
-            "cloth", f"{cloth.name}, roll {roll:.2f} m wide", area, buy_length * roll - area, buy_length * roll, "m2",
-            f"{buy_length:.1f} m off the roll in {len(shelves)} length{'s' if len(shelves) != 1 else ''}" + (f"; {side_by_side}" if side_by_side else ""),
-            f"{boat.order.cloth_overhang * 1000:.0f} mm overhang and the roll's edges",
+            "cloth", cloth.name, area / here, buy, "m", kind="cloth", material=cloth.name, sizes=(here,), made=made,
+            losses=(Loss("overhang and the roll's edges", buy - area / here),), mass=buy * here * cloth.areal[1],
         )  # fmt: skip
-        yield priced(line, cloth, {"m2": line.buy, "m": buy_length, "kg": line.buy * cloth.areal[1]})
+        yield priced(line, cloth, {"m": buy, "yd": buy / YARD, "m2": buy * here, "kg": line.mass or 0.0})
+
+
+def _rolled(
+    build: Build, hull: Hull, boat: Boat, lib: Library, cloth: Cloth, area: float, width: float
+) -> tuple[Roll, list[list[tuple[float, float, str]]]]:
+    """What is needed of one width of roll, and the panels that are cut from each length of it."""
+    order = replace(boat.order, roll_width=width)
+    cuts = [c for c in cloth_cuts(build, hull, order, lib) if c.cloth == cloth.name]
+    panels = [(c.length, c.width, c.where) for c in cuts for _ in range(c.pieces)]
+    shelves = nested(panels, width)
+    bare = 0.0 if panels else area / width
+    return Roll(width, sum(shelf[0][0] for shelf in shelves) + bare, len(shelves)), shelves
+
+
+def running(length: float, units: str) -> float:
+    """A length of cloth as shops sell it [m]: to the next tenth of a metre, or quarter of a yard (common practice, no source).
+
+    >>> running(9.53, "metric"), round(running(9.53, "imperial") / 0.9144, 6)
+    (9.6, 10.5)
+    """
+    if units == "imperial":
+        return float(np.ceil(length / YARD * 4 - 1e-9) / 4) * YARD
+    return float(np.ceil(length * 10 - 1e-9) / 10)
 
 
 def nested(panels: Sequence[tuple[float, float, str]], roll: float) -> list[list[tuple[float, float, str]]]:
@@ -107,16 +138,16 @@ def nested(panels: Sequence[tuple[float, float, str]], roll: float) -> list[list
     return shelves
 
 
-def tapes(build: Build, places: Places, lib: Library) -> Iterator[OrderLine]:
+def tapes(build: Build, places: Places, lib: Library, units: str) -> Iterator[OrderLine]:
     """Tape by width and length."""
     for run in build.schedule.runs:
         if run.kind == "tape" and run.cloth and run.width:
-            cloth = lib.cloth(run.cloth)
+            cloth, what = lib.cloth(run.cloth), run.name or run.along
             used = spread_along(run, places).size * run.layers
-            waste = TAPE_WASTE * used
+            buy = running((1 + TAPE_WASTE) * used, units)
+            area = buy * run.width
             line = OrderLine(
-                "tape", f"{cloth.name}, {run.width * 1000:.4g} mm wide, {run.name or run.along}", used, waste,
-                float(np.ceil((used + waste) * 2) / 2), "m", f"{run.layers} layer{'s' if run.layers > 1 else ''}", f"{TAPE_WASTE:.0%} at the ends",
+                "tape", f"{cloth.name}, {what}", used, buy, "m", kind="tape", material=cloth.name, purpose=what, sizes=(run.width,),
+                losses=(Loss("cut off at the ends", TAPE_WASTE * used, TAPE_WASTE),), made=Layers(run.layers), mass=area * cloth.areal[1],
             )  # fmt: skip
-            area = line.buy * run.width
-            yield priced(line, cloth, {"m": line.buy, "m2": area, "kg": area * cloth.areal[1]})
+            yield priced(line, cloth, {"m": buy, "yd": buy / YARD, "m2": area, "kg": line.mass or 0.0})

@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from hullview.boat.model import Build, Order, Planking
+from hullview.boat.model import Appendage, Build, Order, Piece, Planking, Run
 from hullview.materials import Library, Wood
 from hullview.shape.hull import Hull, SurfaceGrid
-from hullview.weight.areas import Places, label_of, strip_face
-from hullview.weight.lengths import STICKS, spread_along
-from hullview.weight.order import OrderLine, priced
+from hullview.weight.areas import Places, label_of, lap_factor, strip_face
+from hullview.weight.lengths import STICKS, section_size, spread_along
+from hullview.weight.line import WeightLine
+from hullview.weight.order import Loss, OrderLine, SheetsCut, SheetUse, SticksCut, StripsCut, priced
+from hullview.weight.order_boards import SPARE_LENGTH, Stick, boards, stick_boards, stock_for
 from hullview.weight.strips import girths, strip_lines
 from hullview.weight.total import Weight
 
 SCARF = 8.0
 """A scarf is this many thicknesses long (common practice, no source)."""
-SPARE_LENGTH = 0.10
-"""A stick is cut this much longer than its run [m] (common practice, no source)."""
 SHEET = (2.44, 1.22)
 """A sheet of plywood [m]."""
 SHEET_WASTE, STICK_WASTE = 0.25, 0.10
@@ -50,141 +50,147 @@ def strip_count(
     )
 
 
-def strips(build: Build, hull: Hull, weight: Weight, order: Order, lib: Library) -> Iterator[OrderLine]:
+def planked(build: Build, weight: Weight) -> Iterator[tuple[Planking, WeightLine]]:
+    """Each planking of a build with its line of the weight: lines stand in the order of the schedule, and what lies under bands has none."""
+    left = [line for line in weight.lines if line.group == "planking"]
+    for p in build.schedule.planking:
+        found = next(
+            (x for x in left if (x.kind, x.where, x.sizes[0]) == (p.kind, label_of(p), p.thickness)), None
+        )
+        if found is not None:
+            left.remove(found)
+            yield p, found
+
+
+def strips(
+    build: Build, hull: Hull, weight: Weight, order: Order, lib: Library, units: str
+) -> Iterator[OrderLine]:
     """Strips by count and running length, then the boards they are ripped from."""
     length = float(np.ptp(hull.sheer[:, 0]))
     banded = any(p.band for p in build.schedule.planking)
-    for p in build.schedule.planking:
+    for p, line in planked(build, weight):
         if p.kind != "strip":
             continue
         wood, face = lib.wood(p.wood), strip_face(p)
-        area = sum(
-            x.quantity
-            for x in weight.lines
-            if x.group == "planking" and x.material == wood.name and x.where == label_of(p)
-        )
         grid, row = {"hull": (hull.side, -1), "deck": (hull.deck, 0)}.get(p.where, (None, -1))
         if p.band is not None or (banded and p.where == "hull"):
             grid = None  # a band changes how many run where: go by the area
-        yield from _ordered_strips(p, wood, strip_count(grid, face, area, row, length), area / face, order)
+        counted = strip_count(grid, face, line.quantity, row, length)
+        yield from _ordered_strips(p, wood, counted, line.quantity / face, order, units)
 
 
 def _ordered_strips(
-    p: Planking, wood: Wood, found: StripCount, used: float, order: Order
+    p: Planking, wood: Wood, found: StripCount, used: float, order: Order, units: str
 ) -> Iterator[OrderLine]:
-    joints = 0.0
-    stock = order.stock_length or found.longest + SPARE_LENGTH
-    if found.longest > stock:
-        each = SCARF * p.thickness if order.joint == "scarf" else 0.0
-        joints = found.running / stock * each
-    waste = order.strip_waste * used + joints
-    lengths = int(np.ceil((used + waste) / stock - 1e-9))
-    joined = "" if found.longest <= stock else f", {order.joint}ed (the longest is {found.longest:.2f} m)"
-    size = f"{p.thickness * 1000:.4g} x {p.strip_width * 1000:.4g} mm, {p.edge}"
+    stock, where = stock_for(found.longest, order, units), p.where if p.band is None else "band"
+    joint = order.joint if found.longest > stock else ""
+    losses = [Loss("offcuts and splits", order.strip_waste * used, order.strip_waste)]
+    if joint == "scarf":
+        losses.append(Loss("scarfs", found.running / stock * SCARF * p.thickness))
+    lengths = int(np.ceil((used + sum(x.amount for x in losses)) / stock - 1e-9))
+    volume = lengths * stock * p.thickness * p.strip_width
     line = OrderLine(
-        "strips", f"{wood.name} strips {size}, {p.where if p.band is None else 'band'}", used, waste, lengths * stock, "m",
-        f"{found.count} strips round the girth; {lengths} lengths of {stock:.2f} m{joined}", f"{order.strip_waste:.0%} offcuts and splits"
-        + (f", {joints:.1f} m in scarfs" if joints else ""),
+        "strips", f"{wood.name} strips, {p.edge}, {where}", used, lengths * stock, "m", kind="strips", material=wood.name, purpose=where,
+        sizes=(p.thickness, p.strip_width), losses=tuple(losses), mass=volume * wood.density[1],
+        made=StripsCut(found.count, lengths, stock, found.longest, joint, p.edge),
     )  # fmt: skip
-    volume = line.buy * p.thickness * p.strip_width
-    yield priced(
-        line,
-        wood,
-        {
-            "m": line.buy,
-            "m3": volume,
-            "kg": volume * wood.density[1],
-            "strip": float(lengths),
-            "each": float(lengths),
-        },
-    )
-    ripped = int((order.board_width + order.kerf) / (p.thickness + order.kerf))
-    boards = int(np.ceil(lengths / max(ripped, 1)))
-    solid = lengths * stock * p.thickness * p.strip_width
-    sawn = boards * stock * order.board_width * p.strip_width
-    board = OrderLine(
-        "boards", f"or boards of {wood.name} {order.board_width * 1000:.0f} x {p.strip_width * 1000:.4g} mm", solid / (order.board_width * p.strip_width),
-        (sawn - solid) / (order.board_width * p.strip_width), boards * stock, "m",
-        f"{boards} boards of {stock:.2f} m, {ripped} strips from each", f"kerf {order.kerf * 1000:.1f} mm a cut and what is left of the last board",
-    )  # fmt: skip
-    yield priced(board, wood, {"board": float(boards)})
+    amounts = {"m": line.buy, "m3": volume, "kg": volume * wood.density[1]}
+    yield priced(line, wood, amounts | dict.fromkeys(("strip", "each"), float(lengths)))
+    yield boards(wood, [p.thickness] * lengths, p.strip_width, stock, volume, f"{where} strips", order, units)
 
 
-def sticks(build: Build, places: Places, order: Order, lib: Library) -> Iterator[OrderLine]:
-    """Plies and solid sticks by their section, as long as their run and a little more."""
+def sticks(build: Build, places: Places, order: Order, lib: Library, units: str) -> Iterator[OrderLine]:
+    """Plies and solid sticks by their section, as long as their run and a little more; then the boards to rip them from."""
+    of_wood: dict[str, list[Stick]] = {}
     for run in build.schedule.runs:
         if run.kind not in STICKS or not run.wood:
             continue
         wood, length = lib.wood(run.wood), spread_along(run, places).size
-        sides = 2 if run.along.startswith(("sheer", "chine", "transom")) else 1
-        plies = run.plies if run.kind == "lamination" else 1
-        thick = (run.ply_thickness if run.kind == "lamination" else run.thickness) or 0.0
-        one = length / sides
-        stock = order.stock_length
-        scarf = (
-            SCARF * thick * sides * plies * (np.ceil(one / stock) - 1)
-            if stock and one > stock and order.joint == "scarf"
-            else 0.0
-        )
-        used = length * plies
-        waste = STICK_WASTE * used + SPARE_LENGTH * sides * plies + scarf
-        line = OrderLine(
-            "sticks", f"{wood.name} {thick * 1000:.4g} x {(run.depth or 0) * 1000:.4g} mm, {run.name or run.along}", used, waste,
-            float(np.ceil((used + waste) * 10) / 10), "m", f"{sides * plies} of {one + SPARE_LENGTH:.2f} m",
-            f"{STICK_WASTE:.0%} and {SPARE_LENGTH * 1000:.0f} mm on each" + (f", {scarf:.2f} m in scarfs" if scarf else ""),
-        )  # fmt: skip
-        volume = line.buy * thick * (run.depth or 0)
+        line, stick = _stick(run, wood, length, order)
+        of_wood.setdefault(wood.name, []).append(stick)
+        volume = line.buy * stick.thick * stick.deep
         yield priced(line, wood, {"m": line.buy, "m3": volume, "kg": volume * wood.density[1]})
+    for name, several in of_wood.items():
+        yield from stick_boards(lib.wood(name), several, order, units)
 
 
-def _joined_sheets(p: Planking, hull: Hull, order: Order) -> str:
-    """How the panels of a hull longer than a sheet are made up: by scarfs or butts, as the shop has it; nothing where a sheet is long enough."""
-    long = float(np.sqrt((np.diff(hull.sheer, axis=0) ** 2).sum(axis=1)).sum())
-    if p.where != "hull" or long <= SHEET[0]:
-        return ""
-    joints = int(np.ceil(long / SHEET[0] - 1e-9)) - 1
-    many = f"{joints} {order.joint}{'s' if joints > 1 else ''}"
-    how = (
-        f"{many} of {SCARF * p.thickness * 1000:.0f} mm, {SCARF:.0f} to 1,"
-        if order.joint == "scarf"
-        else f"{many}, each with a block behind it,"
-    )
-    return f"; panels of {long:.2f} m are longer than a sheet: {how} in each"
+def _stick(run: Run, wood: Wood, length: float, order: Order) -> tuple[OrderLine, Stick]:
+    sides = 2 if run.along.startswith(("sheer", "chine", "transom")) else 1
+    plies = run.plies if run.kind == "lamination" else 1
+    whole, deep = section_size(run)
+    thick, one, count = whole / plies, length / sides, sides * plies
+    used, joint = length * plies, ""
+    losses = [
+        Loss("offcuts", STICK_WASTE * used, STICK_WASTE),
+        Loss("over at the ends", SPARE_LENGTH * count),
+    ]
+    if order.stock_length and one > order.stock_length:
+        joint = order.joint
+        if joint == "scarf":
+            losses.append(Loss("scarfs", SCARF * thick * count * (np.ceil(one / order.stock_length) - 1)))
+    buy = float(np.ceil((used + sum(x.amount for x in losses)) * 10 - 1e-9) / 10)
+    what = run.name or run.along
+    line = OrderLine(
+        "sticks", f"{wood.name} {'plies' if run.kind == 'lamination' else 'stick'}, {what}", used, buy, "m",
+        kind=run.kind, material=wood.name, purpose=what, sizes=(thick, deep), losses=tuple(losses),
+        made=SticksCut(count, one + SPARE_LENGTH, joint), mass=buy * thick * deep * wood.density[1],
+    )  # fmt: skip
+    return line, Stick(count, thick, deep, one + SPARE_LENGTH)
 
 
 def sheets(build: Build, hull: Hull, weight: Weight, order: Order, lib: Library) -> Iterator[OrderLine]:
-    """Sheet planking, lapped planks and bulkheads by area."""
-    planks = {label_of(p): p for p in build.schedule.planking if p.kind != "strip"}
-    for line in weight.lines:
-        sheet = line.item.startswith(("sheet planking", "lapped planking", "bulkhead")) and line.group in (
-            "planking",
-            "other wood",
-        )
-        if not sheet:
+    """Sheet planking, lapped planks and bulkheads: whole sheets of each material and thickness, whatever they are for."""
+    uses: dict[tuple[str, float], list[SheetUse]] = {}
+    longest: dict[tuple[str, float], float] = {}
+    side = float(np.sqrt((np.diff(hull.sheer, axis=0) ** 2).sum(axis=1)).sum())
+    for p, line in planked(build, weight):
+        if p.kind == "strip":
             continue
-        wood = lib.wood(line.material)
-        waste = SHEET_WASTE * line.quantity
-        sheets = (line.quantity + waste) / (SHEET[0] * SHEET[1])
-        count = float(np.ceil(sheets * 4 - 1e-9) / 4)
-        joined = _joined_sheets(planks[line.where], hull, order) if line.where in planks else ""
-        made = OrderLine(
-            "sheets", f"{wood.name}, {line.where}", line.quantity, waste, count * SHEET[0] * SHEET[1], "m2",
-            f"{count:g} sheets of {SHEET[0]:.2f} x {SHEET[1]:.2f} m{joined}", f"{SHEET_WASTE:.0%} offcuts",
-        )  # fmt: skip
-        yield priced(
-            made, wood, {"m2": made.buy, "sheet": float(np.ceil(count)), "each": float(np.ceil(count))}
-        )
+        which = (line.material, p.thickness)
+        uses.setdefault(which, []).append(SheetUse(line.where, line.kind, line.quantity * lap_factor(p)))
+        if p.where == "hull" and side > SHEET[0]:
+            longest[which] = side
+    for line in weight.lines:
+        if line.kind == "bulkhead" and line.group == "other wood":
+            use = SheetUse(line.where, line.kind, line.quantity)
+            uses.setdefault((line.material, line.sizes[0]), []).append(use)
+    for (name, thick), several in uses.items():
+        yield _sheets(lib.wood(name), thick, several, longest.get((name, thick), 0.0), order)
 
 
-def pieces(build: Build, lib: Library) -> Iterator[OrderLine]:
-    """Pieces: by wood and size, or as bought."""
+def _sheets(wood: Wood, thick: float, uses: Sequence[SheetUse], panel: float, order: Order) -> OrderLine:
+    used, one = sum(use.area for use in uses), SHEET[0] * SHEET[1]
+    count = int(np.ceil((1 + SHEET_WASTE) * used / one - 1e-9))
+    joints = int(np.ceil(panel / SHEET[0] - 1e-9)) - 1 if panel else 0
+    made = SheetsCut(
+        count, SHEET, tuple(uses), panel, joints, order.joint if joints else "",
+        SCARF * thick if joints and order.joint == "scarf" else 0.0,
+    )  # fmt: skip
+    line = OrderLine(
+        "sheets", wood.name, used, count * one, "m2", kind="sheets", material=wood.name, sizes=(thick,), made=made,
+        losses=(Loss("offcuts", SHEET_WASTE * used, SHEET_WASTE),), mass=count * one * thick * wood.density[1],
+    )  # fmt: skip
+    amounts = {"m2": line.buy, "m3": line.buy * thick, "kg": line.mass or 0.0}
+    return priced(line, wood, amounts | dict.fromkeys(("sheet", "each"), float(count)))
+
+
+def pieces(build: Build, appendages: Sequence[Appendage], lib: Library) -> Iterator[OrderLine]:
+    """Pieces by wood and size or as bought, and the skegs and outer keels of the boat."""
     for p in build.schedule.pieces:
-        if p.wood and p.size:
-            wood, volume = lib.wood(p.wood), p.count * float(np.prod(p.size))
-            size = " x ".join(f"{s * 1000:.4g}" for s in p.size)
-            line = OrderLine(
-                "pieces", f"{p.name}: {wood.name} {size} mm", float(p.count), 0.0, float(p.count), "pieces"
-            )
-            yield priced(line, wood, {"m3": volume, "kg": volume * wood.density[1], "each": float(p.count)})
-        else:
-            yield OrderLine("pieces", p.name, float(p.count), 0.0, float(p.count), "pieces")
+        yield _piece(p, lib)
+    for a in appendages:
+        x, z = np.array(a.outline).T
+        size = (float(np.ptp(x)), float(np.ptp(z)), a.thickness)
+        yield _piece(Piece(a.name, (0.0, 0.0, 0.0), wood=a.wood, size=size), lib)
+
+
+def _piece(p: Piece, lib: Library) -> OrderLine:
+    many = float(p.count)
+    if not p.wood or not p.size:
+        return OrderLine("pieces", p.name, many, many, "pieces", kind="piece", purpose=p.name)
+    wood, volume = lib.wood(p.wood), p.count * float(np.prod(p.size))
+    line = OrderLine(
+        "pieces", f"{p.name}: {wood.name}", many, many, "pieces", kind="piece", material=wood.name, purpose=p.name,
+        sizes=p.size, mass=volume * wood.density[1],
+    )  # fmt: skip
+    return priced(line, wood, {"m3": volume, "kg": volume * wood.density[1], "each": many})
