@@ -265,11 +265,12 @@ def _cloth(r: Mapping[str, str]) -> Cloth:
 
 
 def _resin(r: Mapping[str, str]) -> Resin:
+    light, gap, fillet = (float(r[f"flour_{job}_share"]) for job in ("light", "gap", "fillet"))
     return Resin(
         r["name"], float(r["mixed_density_kg_m3"]), _range(r, "cured_density", "kg_m3"),
         _range(r, "seal", "g_m2", 1e-3), _range(r, "fill", "g_m2", 1e-3), _range(r, "fill_sanded", "share"),
         _range(r, "glue_density", "kg_m3"), _range(r, "glue_line", "mm", 1e-3),
-        *(float(r[f"flour_{job}_share"]) for job in ("light", "gap", "fillet")), r["source"], r["note"],
+        light, gap, fillet, r["source"], r["note"],
     )  # fmt: skip
 
 

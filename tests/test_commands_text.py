@@ -343,7 +343,7 @@ METRIC = re.compile(r"\d (?:mm|cm|m|m2|kg|g|km)\b(?!/)")
 """A figure with its unit; kg/m3 and the like are figures of a material and not of the boat."""
 
 
-@pytest.mark.parametrize("command", ["check"])
+@pytest.mark.parametrize("command", ["check", "weigh", "buy"])
 def test_who_builds_in_inches_reads_inches_in_every_line(run, command):
     """Metric figures stand in brackets, beside the builder's own."""
     status, out, _ = run(command, MODELS / "cruising-canoe-1883")

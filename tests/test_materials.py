@@ -3,16 +3,16 @@
 import pytest
 
 from hullview.boat.model import ShopMaterial
-from hullview.materials import MaterialError, library, people, rows, wood_density
+from hullview.materials import MaterialError, board_sizes, library, people, rows, wood_density
 
-FILES = ("woods.csv", "cloths.csv", "resins.csv", "coatings.csv", "people.csv")
+FILES = ("woods.csv", "cloths.csv", "resins.csv", "coatings.csv", "people.csv", "boards.csv")
 US_GALLON, FT2, OZ_YD2 = 3.785411784e-3, 0.09290304, 0.0283495231 / 0.83612736
 
 
 @pytest.mark.parametrize("file", FILES)
 def test_every_row_names_its_source_and_has_no_twin(file):
     table = rows(file)
-    names = [r.get("name") or r["quantity"] for r in table]
+    names = [r.get("name") or r.get("quantity") or (r["dimension"], r["metric_mm"]) for r in table]
     assert len(set(names)) == len(names)
     words = ("seen", "from memory", "common practice, no source")
     assert all(any(w in r["source"] for w in words) for r in table), [r for r in table if not r["source"]]
@@ -25,6 +25,45 @@ def test_woods_are_wood(wood):
     assert 1.05 < likely / low < 1.2 and 1.05 < high / likely < 1.25
     assert 30e6 < wood.bending_strength < 150e6 and 4e9 < wood.bending_stiffness < 16e9
     assert 0.005 < wood.breaking_strain < 0.011
+
+
+@pytest.mark.parametrize(
+    ("asked", "found"),
+    [
+        ("Cypress", "baldcypress"), ("bald cypress", "baldcypress"), ("African mahogany", "khaya"), ("khaya", "khaya"),
+        ("Spanish cedar", "Spanish cedar"), ("yellow cedar", "Alaska-cedar"), ("White Spruce", "white spruce"),
+    ],
+)  # fmt: skip
+def test_woods_are_found_by_what_shops_call_them(asked, found):
+    assert library().wood(asked).name == found
+    assert library().names("wood").count(found) == 1
+    assert [m.name for _, m in library().search(asked)].count(found) == 1
+
+
+def test_no_two_woods_have_a_name_in_common():
+    names = [n.lower() for r in rows("woods.csv") for n in (r["name"], *filter(None, r["also"].split("; ")))]
+    assert len(set(names)) == len(names)
+
+
+def test_cloth_by_the_ounce_comes_in_rolls_of_38_50_and_60_inches():
+    """Usual roll first; 5 oz is 5 x 33.90575 g/m2."""
+    five = library().cloth("plain glass 5 oz/yd2")
+    assert five.areal[1] == pytest.approx(5 * OZ_YD2, rel=1e-3)
+    for name in ("4", "5", "6", "7.5", "10"):
+        cloth = library().cloth(f"plain glass {name} oz/yd2")
+        assert sorted((cloth.roll_width, *cloth.other_rolls)) == pytest.approx(
+            [38 * 0.0254, 50 * 0.0254, 60 * 0.0254]
+        )
+
+
+def test_boards_are_less_than_they_are_called():
+    """Dressed widths of the trade: 4, 6, 8, 10 in nominal are 3-1/2, 5-1/2, 7-1/4, 9-1/4 in, within half a mm of what metric shops sell."""
+    sizes = board_sizes()
+    assert [s.imperial / 0.0254 for s in sizes["width"]] == pytest.approx([3.5, 5.5, 7.25, 9.25])
+    for kind in ("width", "thickness"):
+        assert all(abs(s.metre - s.imperial) < 0.0006 for s in sizes[kind])
+    assert [s.metre for s in sizes["length"]] == pytest.approx([2.4, 3.0, 3.6, 4.2, 4.8])
+    assert [s.imperial / 0.3048 for s in sizes["length"]] == pytest.approx([8, 10, 12, 14, 16])
 
 
 def test_density_from_specific_gravity():
@@ -124,9 +163,9 @@ def test_the_shops_own():
 
 
 def test_a_word_is_looked_for_within_words():
-    """ "no source" before "dry film" once gave varnish to who asked for cedr."""
+    """ "no source" before "dry film" once gave varnish to who asked for cedr; no word runs on from one name into the next."""
     lib = library()
-    assert lib.search("cedr") == ()
+    assert "varnish" not in {m.name for _, m in lib.search("cedr")} and lib.search("cedarwestern") == ()
     found = {m.name for _, m in lib.search("Red-Cedar")}
     assert "western redcedar" in found and "varnish" not in found
     assert {kind for kind, _ in lib.search("resin") if kind == "resin"} == {"resin"}

@@ -10,11 +10,11 @@ from weight_hulls import box
 
 from hullview.boat.model import Build, Planking, Run, Schedule
 from hullview.boat.reader import read_boat
+from hullview.boat.wording import at_most
 from hullview.materials import library
 from hullview.shape.assemble import build_hull
 from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
 from hullview.show.bending import edge_set, headline, planes, plies, tapered
-from hullview.show.words import at_most
 from hullview.weight.bend import (
     DRY,
     HOT,

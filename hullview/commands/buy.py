@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from hullview.commands import options
-from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
+from hullview.commands.output import give, one_format
 
 
 @options.example_command(
@@ -19,14 +19,8 @@ def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
     How the shop buys stands under [order] in boat.toml, prices under [[material]].
     """
     from hullview import study
-    from hullview.show.order import buy_text, order_records, shopping_record
+    from hullview.tell.order import buy_telling
 
     one_format(as_json, as_csv)
     read = options.read(boat)
-    shopping = study.shopping(read, build)
-    if as_json:
-        to_json({"boat": read.name, **shopping_record(shopping)})
-    elif as_csv:
-        records_to_csv(order_records(shopping))
-    else:
-        to_stdout(buy_text(shopping, read), bold_first=True)
+    give(buy_telling(study.shopping(read, build), read), as_json=as_json, as_csv=as_csv)

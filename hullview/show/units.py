@@ -250,6 +250,15 @@ _SHOWN: dict[str, Shown] = {
     "echoed": lambda value, units: _out_of_fair(value, units).rpartition(" ")[0],
     "place": _place,
     "long": _long,
+    "roll": lambda value, units: (
+        f"{value / INCH:.3g} in" if units == "imperial" else f"{value * 1000:.0f} mm"
+    ),
+    "running": lambda value, units: (
+        f"{number_text(value / YARD)} yd" if units == "imperial" else f"{number_text(value)} m"
+    ),
+    "about area": lambda value, units: (
+        f"{number_text(value / FOOT**2)} ft2" if units == "imperial" else f"{number_text(value)} m2"
+    ),
     "radius": _radius,
     "error": _error,
     "mass": _usual_mass,

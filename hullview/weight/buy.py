@@ -104,10 +104,10 @@ def _usage(weight: Weight, order: Order, lines: Sequence[OrderLine]) -> Iterator
             mixed = s.put_on * (1 + (order.squeeze_out if s.step == "glue line" else 0.0))
             bought = mixed * (1 + order.resin_waste)
             yield Usage(s.group, s.step, bought, s.left, s.sanded, bought - s.put_on)
-    for line in lines:
-        if line.kind in ("resin", "flour") and line.buy > line.need + 1e-9:
-            over = line.buy - line.need
-            yield Usage(line.kind, "to the upper end, and in whole packs", over, 0.0, 0.0, 0.0, over)
+    for kind, why in (("resin", "to the upper end of the range, in whole packs"), ("flour", "rounded up")):
+        over = sum(line.buy - line.need for line in lines if line.kind == kind)
+        if over > 1e-9:
+            yield Usage(kind, why, over, 0.0, 0.0, 0.0, over)
 
 
 def _wood(s: StepMass, lines: Sequence[OrderLine]) -> Usage:

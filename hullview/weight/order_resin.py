@@ -72,7 +72,8 @@ def resin_steps(weight: Weight, lib: Library) -> list[ResinStep]:
     found = []
     for (name, step, kind), which in rows.items():
         r = lib.resin(name)
-        neat = 1 + flour_share(r, kind)
+        share = flour_share(r, kind)
+        neat = 1 + share
         found.append(
             ResinStep(
                 r.name,
@@ -80,7 +81,7 @@ def resin_steps(weight: Weight, lib: Library) -> list[ResinStep]:
                 kind,
                 float(likely[which].sum()) / neat,
                 sampled[which].sum(axis=0) / neat,
-                neat - 1,
+                share,
             )
         )
     return found

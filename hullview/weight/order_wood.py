@@ -20,8 +20,8 @@ from hullview.weight.total import Weight
 
 SCARF = 8.0
 """A scarf is this many thicknesses long (common practice, no source)."""
-SHEET = (2.44, 1.22)
-"""A sheet of plywood [m]."""
+SHEET = (96 * 0.0254, 48 * 0.0254)
+"""A sheet of plywood [m]: 8 by 4 ft, sold as 2440 by 1220 mm."""
 SHEET_WASTE, STICK_WASTE = 0.25, 0.10
 """Shares of what is used (common practice, no source)."""
 
@@ -86,7 +86,7 @@ def _ordered_strips(
     joint = order.joint if found.longest > stock else ""
     losses = [Loss("offcuts and splits", order.strip_waste * used, order.strip_waste)]
     if joint == "scarf":
-        losses.append(Loss("scarfs", found.running / stock * SCARF * p.thickness))
+        losses.append(Loss("in scarfs", found.running / stock * SCARF * p.thickness))
     lengths = int(np.ceil((used + sum(x.amount for x in losses)) / stock - 1e-9))
     volume = lengths * stock * p.thickness * p.strip_width
     line = OrderLine(
@@ -127,7 +127,7 @@ def _stick(run: Run, wood: Wood, length: float, order: Order) -> tuple[OrderLine
     if order.stock_length and one > order.stock_length:
         joint = order.joint
         if joint == "scarf":
-            losses.append(Loss("scarfs", SCARF * thick * count * (np.ceil(one / order.stock_length) - 1)))
+            losses.append(Loss("in scarfs", SCARF * thick * count * (np.ceil(one / order.stock_length) - 1)))
     buy = float(np.ceil((used + sum(x.amount for x in losses)) * 10 - 1e-9) / 10)
     what = run.name or run.along
     line = OrderLine(

@@ -32,6 +32,7 @@ from hullview.tell.hydrostatics import hydrostatics_telling
 from hullview.tell.materials import materials_telling, sources_section
 from hullview.tell.mishaps import boarding_section, swamped_section
 from hullview.tell.model import Section, Telling
+from hullview.tell.order import buy_telling
 from hullview.tell.righting import MESH_HOLDS, curves_telling, righting_telling
 
 MODELS = Path(__file__).parents[2] / "models"
@@ -148,3 +149,10 @@ def test_a_mesh_has_its_righting_curve_told():
     check_every_writer(
         curves_telling([curve], "box.stl", "metric", MESH_HOLDS, bare_reading(curve, 0.4), other)
     )
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", ["short-kayak", "open-canoe", "flat-skiff", "cruising-canoe-1883"])
+def test_buy(name, units):
+    boat = replace(craft(name).boat, units_shown=units)
+    check_every_writer(buy_telling(study.shopping(boat), boat))
