@@ -55,7 +55,7 @@ LIGHTS = {"dry": "#3d8fc4", "wet or heat": "#f2bd3a", "thinner": "#8f1d14"}
 
 VERDICTS = {"carries": "#1f6f8b", "marginal": "#8a5a00", "does not carry": "#9b1c1c"}
 
-GROUPS = ("#2f6f9e", "#f0c35e", "#b5482f", "#5aa391", "#5e4278", "#e2ddd3", "#16324a", "#d98d62", "#8d99a3")
+GROUPS = ("#2f6f9e", "#f0c35e", "#b5482f", "#5aa391", "#5e4278", "#e2ddd3", "#16324a", "#d98d62", "#8c9be8")
 """For groups of weight and the like, in this order."""
 
 
