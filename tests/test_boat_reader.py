@@ -285,8 +285,8 @@ CASES = [
         "Did you mean 'hull outside'?",
     ),
     ('along = "bow stem"', 'along = "bowstem"', "schedule.run[1].along", "Did you mean 'bow stem'?"),
-    ('along = "bow stem"', 'along = "chine"', "schedule.run[1].along", "her table has no chine"),
-    ('along = "bow stem"', 'along = "transom"', "schedule.run[1].along", "she has no transom"),
+    ('along = "bow stem"', 'along = "chine"', "schedule.run[1].along", "its table has no chine"),
+    ('along = "bow stem"', 'along = "transom"', "schedule.run[1].along", "the boat has no transom"),
     ('along = "bow stem"', 'along = "coaming 2"', "schedule.run[1].along", "must be sheer, keel"),
     ('kind = "lamination"', 'kind = "laminated"', "schedule.run[1].kind", "Did you mean 'lamination'?"),
     (

@@ -62,7 +62,7 @@ def test_freeboards_of_a_known_boat_give_her_back(canoe):
     assert plane.heel == pytest.approx(lying.heel, abs=1e-6) and plane.trim == pytest.approx(
         lying.trim, abs=1e-6
     )
-    assert found.weight.mass == found.mass and "by her freeboards" in found.words
+    assert found.weight.mass == found.mass and "by its freeboards" in found.words
     low, high = found.weight.low, found.weight.high
     assert low < true_mass < high
     masses, centres = found.weight.sampled()

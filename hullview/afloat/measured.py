@@ -1,7 +1,7 @@
-"""The boat in the water: what freeboards and an inclining test say of her weight and her centre, against what was estimated.
+"""The boat in the water: what freeboards and an inclining test say of its weight and its centre, against what was estimated.
 
-Freeboards at two places or more fix the water plane; the volume under it is her displacement, and its centroid stands under or over
-the centre of all that is aboard. A mass m moved d sideways that heels her by phi: GM = m d / (W tan phi), the inclining test
+Freeboards at two places or more fix the water plane; the volume under it is its displacement, and its centroid stands under or over
+the centre of all that is aboard. A mass m moved d sideways that heels the boat by phi: GM = m d / (W tan phi), the inclining test
 (Derrett & Barrass, Ship Stability for Masters and Mates, chapter on the inclining test). The height of the centre is then found from
 the heeled hull itself, so that a round hull and a large angle are no trouble.
 """
@@ -61,7 +61,7 @@ class WaterPlane:
 @dataclass(frozen=True)
 class MeasuredEntry:
     """One outing: displacement [kg] with its error (one standard deviation) and the plane, where freeboards were read; gm [m] by the
-    handbook's formula and the centre of all aboard above the base line [m], where she was inclined; load: mass aboard [kg]."""
+    handbook's formula and the centre of all aboard above the base line [m], where it was inclined; load: mass aboard [kg]."""
 
     load: float
     plane: WaterPlane | None
@@ -78,7 +78,7 @@ FAR, FAR_UP = 1.5, 0.15
 
 @dataclass(frozen=True)
 class Measured:
-    """What all outings say of the boat herself, and the weight to go on with: mass and centre as far as they were measured."""
+    """What all outings say of the boat itself, and the weight to go on with: mass and centre as far as they were measured."""
 
     entries: tuple[MeasuredEntry, ...]
     mass: float | None
@@ -87,7 +87,7 @@ class Measured:
     estimated: Mass
     weight: Weight
     scale_is_surer: bool = False
-    """The finished boat was on a scale, and that says her mass better than her freeboards do."""
+    """The finished boat was on a scale, and that says its mass better than its freeboards do."""
 
     @property
     def words(self) -> str:
@@ -96,13 +96,13 @@ class Measured:
         if self.mass is not None and self.mass_error is not None:
             known = "the scale is surer:" if self.scale_is_surer else "estimated"
             said.append(
-                f"boat {self.mass:.1f} kg by her freeboards (+- {Z10 * self.mass_error:.1f}; {known} {self.estimated.mass:.1f})"
+                f"boat {self.mass:.1f} kg by its freeboards (+- {Z10 * self.mass_error:.1f}; {known} {self.estimated.mass:.1f})"
             )
-            said.append(f"her centre {self.centre[0]:.2f} m aft (estimated {self.estimated.centre[0]:.2f})")
+            said.append(f"its centre {self.centre[0]:.2f} m aft (estimated {self.estimated.centre[0]:.2f})")
         gms = [e.gm for e in self.entries if e.gm is not None]
         if gms:
             said.append(
-                f"GM {np.mean(gms) * 1000:.0f} mm by inclining, her centre {self.centre[2] * 1000:.0f} mm up (estimated {self.estimated.centre[2] * 1000:.0f})"
+                f"GM {np.mean(gms) * 1000:.0f} mm by inclining, its centre {self.centre[2] * 1000:.0f} mm up (estimated {self.estimated.centre[2] * 1000:.0f})"
             )
         doubt = (
             " That is far from what was estimated: read it again before you rely on it."
@@ -147,7 +147,7 @@ def water_plane(hull: Hull, readings: Sequence[FreeboardReading]) -> WaterPlane:
     places = {round(r.position, 6) for r in readings}
     if len(places) < 2:
         raise MeasuredError(
-            "freeboards: read them at two places or more along the boat, so that her trim is known."
+            "freeboards: read them at two places or more along the boat, so that its trim is known."
         )
     points = np.array([sheer_at(hull, r.position, r.side) for r in readings])
     read = np.array([r.freeboard for r in readings])
@@ -218,7 +218,7 @@ def _centre_height(body: Body, readings: Sequence[Inclining], aboard: Mass, dens
         wet = at_heel(body, aboard.mass, aboard.centre, density, heel).immersed
         if wet is None:
             raise MeasuredError(
-                "inclining: by the estimate she sinks with this load aboard, so its readings say nothing."
+                "inclining: by the estimate the boat sinks with this load aboard, so its readings say nothing."
             )
         b = wet.centroid
         found.append(b[2] + (b[1] - y) * np.cos(heel) / np.sin(heel))
@@ -235,7 +235,7 @@ def _load(entry: AfloatEntry, boat: Boat, hull: Hull, thickness: float) -> Mass:
 def _outing(
     entry: AfloatEntry, load: Mass, body: Body, hull: Hull, bare: Mass, density: float
 ) -> tuple[MeasuredEntry, Mass]:
-    """One entry read, and what it says of the boat without her load."""
+    """One entry read, and what it says of the boat without its load."""
     plane, displacement, error = None, None, None
     aboard = bare + load if load.mass > 0 else bare
     boat_mass, centre = bare.mass, np.array(bare.centre, float)
@@ -264,10 +264,10 @@ def _outing(
 
 
 def measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float) -> Measured | None:
-    """What [[afloat]] says of her, or None where nothing was measured of this build. The weight handed back goes on in place of the estimate.
+    """What [[afloat]] says of the boat, or None where nothing was measured of this build. The weight handed back goes on in place of the estimate.
 
-    Where freeboards were read, mass and the centre's place fore and aft (and athwart) are theirs; where she was inclined, the centre's
-    height is. Only a scale under the finished boat goes before her freeboards, where its error is less. Several outings are averaged, each mass by its own error. Inertia keeps its shape and goes with the mass.
+    Where freeboards were read, mass and the centre's place fore and aft (and athwart) are theirs; where it was inclined, the centre's
+    height is. Only a scale under the finished boat goes before its freeboards, where its error is less. Several outings are averaged, each mass by its own error. Inertia keeps its shape and goes with the mass.
     """
     outings = [e for e in boat.afloat if (e.build or boat.builds[0].name) == weight.build]
     if not outings:

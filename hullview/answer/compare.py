@@ -69,7 +69,7 @@ def compare(boat: Boat, hull: Hull, names: Sequence[str] = ()) -> Compared:
 
 
 def picked(boat: Boat, names: Sequence[str] = (), one_will_do: bool = False) -> list[Build]:
-    """Builds of a boat by name; with no names all she has, or the first where one will do."""
+    """Builds of a boat by name; with no names all it has, or the first where one will do."""
     builds = [boat.build(n) for n in names] if names else [boat.build()] if one_will_do else list(boat.builds)
     if len(builds) < 2 and not one_will_do:
         known = ", ".join(b.name for b in boat.builds) or "none"
@@ -132,7 +132,7 @@ def unseen(schedule: Schedule) -> tuple[str, ...]:
         )
     if any(0 < r.solid_share < 1 for r in sheer):
         said.append(
-            "Scuppers take hours to cut and round, drain her when she is turned over, and give a place to tie things in."
+            "Scuppers take hours to cut and round, drain the boat when it is turned over, and give a place to tie things in."
         )
     if not stick and any(r.kind in ("tape", "fillet") for r in sheer):
         said.append(

@@ -1,4 +1,4 @@
-"""What the parts of a boat's file owe to each other: regions and lines that she has, ends that close, planking that is left."""
+"""What the parts of a boat's file owe to each other: regions and lines that the boat has, ends that close, planking that is left."""
 
 from __future__ import annotations
 
@@ -27,28 +27,28 @@ def what_she_has(ledger: Ledger, hull: HullForm | None, openings: int, hatches: 
     ledger.lines_known = tuple(dict.fromkeys((*LINES, *rings, *chines)))
     lacks = {}
     if not openings:
-        lacks["coaming"] = "she has no [[opening]]"
+        lacks["coaming"] = "the boat has no [[opening]]"
     if not hatches:
-        lacks["hatch"] = "she has no [[hatch]]"
+        lacks["hatch"] = "the boat has no [[hatch]]"
     if not bulkheads:
-        lacks["bulkheads"] = "she has no [[bulkhead]]"
+        lacks["bulkheads"] = "the boat has no [[bulkhead]]"
     if hull and hull.type == "open":
         lacks |= dict.fromkeys(("deck outside", "deck inside", "deck"), "an open boat has no deck")
     if hull and table:
         lacks |= _ends_she_lacks(hull)
         if not chines:
-            lacks["chine"] = "her table has no chine"
+            lacks["chine"] = "its table has no chine"
     ledger.lacks = lacks
 
 
 def _ends_she_lacks(hull: HullForm) -> dict[str, str]:
     lacks = {}
     if hull.bow.transom:
-        lacks["bow stem"] = "her bow is a transom"
+        lacks["bow stem"] = "the bow is a transom"
     if hull.stern.transom:
-        lacks["stern stem"] = "her stern is a transom"
+        lacks["stern stem"] = "the stern is a transom"
     if not (hull.bow.transom or hull.stern.transom):
-        lacks |= dict.fromkeys(("transom", "transom inside"), "she has no transom")
+        lacks |= dict.fromkeys(("transom", "transom inside"), "the boat has no transom")
     return lacks
 
 
@@ -261,7 +261,7 @@ def ends(ledger: Ledger, hull: HullForm) -> None:
 
 
 def _near(ledger: Ledger, path: Path, end: End, table: Table, line: str) -> None:
-    """A profile lies about the end that it draws: no point further out than half her length, or than her depth above or below."""
+    """A profile lies about the end that it draws: no point further out than half the boat's length, or than its depth above or below."""
     sheer, keel = table.find("height", "sheer"), table.find("height", line)
     assert end.profile is not None and sheer is not None and keel is not None, (
         "the table reader asks for both"

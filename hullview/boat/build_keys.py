@@ -1,4 +1,4 @@
-"""The keys of boat.toml that say how she is built: schedule, builds, the shop's own materials, the scale, the water, the order."""
+"""The keys of boat.toml that say how the boat is built: schedule, builds, the shop's own materials, the scale, the water, the order."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from hullview.boat import values as v
 from hullview.boat.hull_keys import GEAR, THIN
 from hullview.boat.sheet import Key, Sheet, inline, listed
 
-# ---------------------------------------------------------------- how she is built
+# ---------------------------------------------------------------- how it is built
 
 PLANKED = ("hull", "deck", "transom")
 SKINS = (

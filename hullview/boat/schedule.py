@@ -1,4 +1,4 @@
-"""How she is built: `[schedule]` and `[builds]` -> builds, each with its whole schedule."""
+"""How a boat is built: `[schedule]` and `[builds]` -> builds, each with its whole schedule."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def entries(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> Entries:
 
 
 def builds(ledger: Ledger, document: dict[str, Any], decked: bool) -> tuple[Build, ...]:
-    """Every way of building her, first the first in the file."""
+    """Every way of building the boat, first the first in the file."""
     shared, planks = _schedule(ledger, ("schedule",), document.get("schedule", {}), decked)
     given = document.get("builds", {})
     if not isinstance(given, dict):
