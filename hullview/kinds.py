@@ -21,6 +21,7 @@ KINDS: dict[str, Kind] = {
     "length": Kind("m", "a length across or up: whole mm, or sixteenths of an inch"),
     "fine length": Kind("m", "the same to tenths of a mm, or 32nds of an inch"),
     "offset": Kind("m", "a cell of a table of offsets: mm, or feet-inches-eighths"),
+    "at": Kind("m", "which waterline or buttock a row of the table is: mm, or feet and inches"),
     "size": Kind(
         "m", "sizes of a section as exact as they were given: mm, or 64ths of an inch where they are that"
     ),
@@ -33,6 +34,7 @@ KINDS: dict[str, Kind] = {
     "roll": Kind("m", "the width of a roll of cloth: mm, or inches"),
     "running": Kind("m", "a running length of cloth off its roll: metres, or yards"),
     "about area": Kind("m2", "an area that is bought: as many figures as its size deserves, m2 or ft2"),
+    "rough place": Kind("m", "the same to the centimetre, or the inch"),
     "long": Kind("m", "a length that is bought or laid: metres, or feet"),
     "trim": Kind("m", "draft aft less draft forward, told by the end that lies deeper"),
     "side": Kind("m", "a distance off the centre line, told by its side"),
@@ -46,6 +48,7 @@ KINDS: dict[str, Kind] = {
     "small mass": Kind("kg", "a mass of a pot or a patch: grams"),
     "ounces": Kind("kg", "a mass of a pot: grams, or ounces"),
     "area": Kind("m2", "an area: m2 or ft2"),
+    "rough area": Kind("m2", "an area to as many figures as it deserves: m2 or ft2"),
     "volume": Kind("m3", "a volume: litres, or cubic feet"),
     "small volume": Kind("m3", "a volume of a pot: ml, or fluid ounces"),
     "density": Kind("kg/m3", "a density: kg/m3, or lb/ft3"),

@@ -39,7 +39,6 @@ from hullview.shape.assemble import build_hull
 from hullview.shape.body import Body
 from hullview.shape.hull import Hull
 from hullview.weight.line import ScheduleError
-from hullview.weight.total import Weight, weigh
 
 if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve
@@ -116,32 +115,27 @@ class Side:
         return self.craft.boat.build(self.craft.weight.build).hours
 
 
-def launch(boat: Boat, build: str | None = None) -> Craft:
-    """Shape the boat, weigh it, put it in its water; a lone paddler who may sit anywhere takes the best seat."""
+def craft_of(boat: Boat, build: str | None = None) -> Craft:
+    """The boat shaped, its mesh ready to be cut; it is weighed when its weight is first asked for.
+
+    Parameters
+    ----------
+    boat : Boat
+        As read from its files.
+    build : str, optional
+        Name of the build; the first of the file if left out.
+    """
     hull, body = shaped(boat)
-    with naming_the_file(boat):
-        doubts(boat, hull)  # what cannot be right stops here, before it is weighed
-        refuse_outside(boat, hull)
-        return seated(_built(boat, hull, body, build))
+    return Craft(boat, hull, body, density_of(boat.water), build)
 
 
-def _built(boat: Boat, hull: Hull, body: Body, build: str | None) -> Craft:
-    """One build of a boat whose hull is there: weighed, and as measured afloat where it was."""
-    weight, density = weigh(boat, hull, build), density_of(boat.water)
-    return Craft(boat, hull, body, as_measured(boat, hull, body, weight, density), density)
-
-
-def as_measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float) -> Weight:
-    """The weight and centre as found on the water, where that build was measured there, in place of the estimate."""
-    if not boat.afloat:
-        return weight
-    from hullview.afloat.measured import MeasuredError, measured
-
-    try:
-        found = measured(boat, hull, body, weight, density)
-    except MeasuredError as error:
-        raise MeasuredError(f"boat.toml: [[afloat]]: {error}") from error
-    return weight if found is None else found.weight
+def launch(boat: Boat | Craft, build: str | None = None) -> Craft:
+    """Shape the boat, weigh it, put it in its water; a lone paddler who may sit anywhere takes the best seat."""
+    craft = boat if isinstance(boat, Craft) else craft_of(boat, build)
+    with naming_the_file(craft.boat):
+        doubts(craft.boat, craft.hull)  # what cannot be right stops here, before it is weighed
+        refuse_outside(craft.boat, craft.hull)
+        return seated(replace(craft, weighed=craft.weight))
 
 
 def shaped(boat: Boat) -> tuple[Hull, Body]:
@@ -165,12 +159,13 @@ def naming_the_file(boat: Boat) -> Iterator[None]:
         raise type(error)(f"boat.toml: {error}") from error
 
 
-def carry(boat: Boat, build: str | None = None, *, with_chance: bool = False) -> Verdict:
+def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = False) -> Verdict:
     """Will she carry the load in her file, and what if things go wrong? `boat.with_load(paddlers=...)` for another load.
 
     with_chance: also what share of builds stays inside the limits, which takes a second or so.
     """
-    verdict = judge(launch(aboard(boat), build))
+    aboard(boat.boat if isinstance(boat, Craft) else boat)
+    verdict = judge(launch(boat, build))
     craft = verdict.craft
     floating = with_error(craft, verdict.floating)
     wet, ways_in = swamped(craft), boarding(craft)
@@ -286,22 +281,36 @@ def curve_with_error(craft: Craft, curve: RightingCurve) -> RightingCurve:
     return righting_with_error(craft.hull, curve, craft.boat.appendages)
 
 
-def compared(boats: Sequence[tuple[Boat, Sequence[str]]]) -> tuple[Compared, list[Side]]:
-    """Builds side by side, of one boat or of several, each boat with the names of hers (none: all of one boat, the first of several).
+def compared(boats: Sequence[tuple[Craft, Sequence[str]]]) -> tuple[Compared, list[Side]]:
+    """Builds side by side, of one boat or of several.
 
-    With several boats a build is called by both names.
+    Parameters
+    ----------
+    boats : sequence of (Craft, names)
+        Each boat with the names of its builds; none: all of one boat, the first of several. With several boats a build is called by
+        both names.
+
+    Returns
+    -------
+    (Compared, list of Side)
+        The weights and their differences, and how each build floats.
     """
     from hullview.answer.compare import compare_weights, picked
 
     several = len(boats) > 1
     sides, builds = [], []
-    for boat, names in boats:
-        hull, body = shaped(boat)
+    for craft, names in boats:
+        boat = craft.boat
         for build in picked(boat, names, several):
             with naming_the_file(boat):
-                craft = _built(boat, hull, body, build.name)
+                one = (
+                    craft
+                    if craft.weighed and craft.weight.build == build.name
+                    else replace(craft, build=build.name, weighed=None)
+                )
+                one = replace(one, weighed=one.weight)
             label = f"{boat.name}, {build.name}" if several else build.name
-            sides.append(_side(craft, label))
+            sides.append(_side(one, label))
             builds.append(replace(build, name=label))
     return compare_weights([replace(s.craft.weight, build=s.label) for s in sides], builds), sides
 
@@ -318,24 +327,48 @@ def _side(craft: Craft, label: str) -> Side:
     return Side(craft, label, floating, arm, heaviest(Trial(craft).quick) if loaded else None, cost)
 
 
-def looked_over(
-    boat: Boat, build: str | None = None
-) -> tuple[tuple[Finding, ...], BendReport | None, tuple[str, ...]]:
-    """Her table's fairness, the bend of one build (None where nothing says how she is built), and what is odd about her size."""
+@dataclass(frozen=True)
+class Checked:
+    """What `check` finds.
+
+    Parameters
+    ----------
+    findings
+        How far each offset lies out of fair.
+    bend
+        Will laminations and strips take the bend; None where nothing says how the boat is built.
+    notes
+        What is odd about its shape, its size and its pieces.
+    """
+
+    findings: tuple[Finding, ...]
+    bend: BendReport | None
+    notes: tuple[str, ...]
+
+
+def check(craft: Craft) -> Checked:
+    """The table's fairness, the bend of one build, and what is odd."""
+    boat = craft.boat
+    with naming_the_file(boat):
+        odd = misfits(boat, craft.hull, boat.build(craft.build)) if boat.builds else ()
+        notes = (*craft.hull.notes, *doubts(boat, craft.hull), *odd)
+    return Checked(fair(boat), bends(craft), notes)
+
+
+def fair(boat: Boat) -> tuple[Finding, ...]:
+    """How far each offset of the boat's table lies out of fair."""
     from hullview.shape.fairness import fairness
+
+    with naming_the_file(boat):
+        return fairness(boat)
+
+
+def bends(craft: Craft) -> BendReport | None:
+    """Will laminations and strips take the bend; None where nothing says how the boat is built."""
     from hullview.weight.bend import bend
 
-    hull, _ = shaped(boat)
-    with naming_the_file(boat):
-        return (
-            fairness(boat),
-            bend(boat, hull, build) if boat.builds else None,
-            (
-                *hull.notes,
-                *doubts(boat, hull),
-                *(misfits(boat, hull, boat.build(build)) if boat.builds else ()),
-            ),
-        )
+    with naming_the_file(craft.boat):
+        return bend(craft.boat, craft.hull, craft.build) if craft.boat.builds else None
 
 
 def if_fair(boat: Boat, findings: tuple[Finding, ...]) -> tuple[Change, ...]:
@@ -346,13 +379,12 @@ def if_fair(boat: Boat, findings: tuple[Finding, ...]) -> tuple[Change, ...]:
         return if_taken(boat, tuple(f for f in findings if f.flagged))
 
 
-def shopping(boat: Boat, build: str | None = None) -> Shopping:
+def shopping(craft: Craft) -> Shopping:
     """What to order for one build."""
     from hullview.weight.buy import buy
 
-    hull, _ = shaped(boat)
-    with naming_the_file(boat):
-        return buy(boat, hull, weigh(boat, hull, build))
+    with naming_the_file(craft.boat):
+        return buy(craft.boat, craft.hull, craft.weight)
 
 
 def aboard(boat: Boat) -> Boat:

@@ -25,11 +25,11 @@ from hullview.answer.conditions import LIKELY, Craft
 from hullview.answer.trial import Trial
 from hullview.boat.model import Boat, Build, Gear, Paddler, Piece, Run, Schedule, Skin
 from hullview.boat.reader import read_boat
-from hullview.commands.output import plain
-from hullview.commands.records import of_verdict
 from hullview.shape.assemble import build_hull
 from hullview.shape.body import Body
+from hullview.show.record import as_record
 from hullview.study import Verdict, afloat, carry, judge, launch
+from hullview.tell.verdict import verdict_telling
 from hullview.weight.total import weigh
 
 Array = np.ndarray
@@ -100,7 +100,7 @@ def carried(boat: Boat) -> Verdict:
 
 def answer_of(verdict: Verdict) -> dict[str, Any]:
     """The object that `carry` prints, less what says where the boat was read."""
-    record = plain(of_verdict(verdict))
+    record = as_record(verdict_telling(verdict))
     return {k: v for k, v in record.items() if k != "checksum"}
 
 

@@ -18,8 +18,9 @@ from hullview.answer.conditions import LIKELY, level
 from hullview.answer.refloat import refloat
 from hullview.boat.reader import read_boat
 from hullview.commands import main
-from hullview.commands.records import of_float
 from hullview.shape.body import Body
+from hullview.show.record import as_record
+from hullview.tell.floating import floating_telling
 
 KAYAK = Path(__file__).parents[1] / "models" / "short-kayak"
 RHO = 1000.0
@@ -54,7 +55,7 @@ def test_a_boat_that_goes_over_says_capsized_before_floods_with_heel_trim_and_pl
     found = describe(kayak.hull, kayak.body, one.lying)
     assert one.found.state == found.state == CAPSIZED
     assert abs(one.lying.heel) > CAPSIZED_AT
-    record = of_float(found)["floating"]
+    record = as_record(floating_telling(found, "box", "metric"))["floating"]
     told = {k for k, v in record.items() if v is not None}
     assert told == {"state", "heel_deg", "trim_deg", "waterplane"}
     assert np.allclose(record["waterplane"]["normal"], up(found.heel, found.trim))

@@ -8,7 +8,6 @@ import solids
 
 from hullview.afloat.equilibrium import float_hull, up
 from hullview.afloat.hydrostatics import (
-    as_json,
     bonjean,
     cross_curves,
     dimensions,
@@ -23,6 +22,7 @@ from hullview.afloat.hydrostatics import (
 from hullview.afloat.righting import arm_at_other_height, righting_curve
 from hullview.errors import UsageError
 from hullview.shape.body import Body
+from hullview.tell.hydrostatics import whole_table
 
 WIGLEY = (5.0, 0.5, 0.3125)
 
@@ -255,7 +255,9 @@ def test_json_keys_of_the_interface():
         "bm_longitudinal_m", "km_m", "wetted_area_m2", "waterline_length_m", "waterline_beam_m", "block_coefficient",
         "prismatic_coefficient", "midship_coefficient", "waterplane_coefficient", "immersion_kg_per_cm",
     }  # fmt: skip
-    assert keys <= set(as_json(hydrostatics(Body(*solids.box(2, 1, 0.6)), 1000.0, [0.2])[0]))
+    assert keys <= {
+        c.key for c in whole_table(hydrostatics(Body(*solids.box(2, 1, 0.6)), 1000.0, [0.2])).columns
+    }
 
 
 def test_dimensions_by_their_standard_names():

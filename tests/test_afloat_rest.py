@@ -6,17 +6,24 @@ import numpy as np
 import pytest
 import solids
 
-from hullview.afloat.equilibrium import angles, as_json, at_heel, float_body, float_hull, rest, up, upright
+from hullview.afloat.equilibrium import angles, at_heel, float_body, float_hull, rest, up, upright
 from hullview.afloat.water import GRAVITY, density, density_of
 from hullview.boat.model import Water
 from hullview.errors import UsageError
 from hullview.shape.body import Body
+from hullview.show.record import as_record
+from hullview.tell.floating import floating_telling
 from hullview.weight.mass import Mass, total
 
 FRESH = 999.1026
 
 
 # ---------------------------------------------------------------- closed forms
+
+
+def record_of(floating):
+    """The `floating` object of the interface."""
+    return as_record(floating_telling(floating, "a body", "metric"))["floating"]
 
 
 def test_box_on_an_even_keel():
@@ -334,7 +341,7 @@ def test_open_boat_floods_when_water_reaches_the_sheer_and_not_before():
         f = float_hull(hull, body, 1000 * 2.0 * 0.8 * d, (1, y, 0.1), 1000.0)
         assert f.state == state
     assert f.draft is None and f.heel is None and f.rest.heel == pytest.approx(math.atan(0.26), rel=1e-3)
-    assert as_json(f)["heel_deg"] is None and as_json(f)["waterplane"]["normal"] is None
+    assert record_of(f)["heel_deg"] is None and record_of(f)["waterplane"]["normal"] is None
 
 
 def test_height_to_flooding_is_that_of_the_lowest_rim_as_she_lies():
@@ -370,7 +377,7 @@ def test_json_has_the_keys_of_the_interface():
         "height_to_flooding_m",
     ]
     body = Body(*solids.lump(2))
-    out = as_json(float_body(body, 150, (0.05, 0.01, -0.05), 1000.0))
+    out = record_of(float_body(body, 150, (0.05, 0.01, -0.05), 1000.0))
     assert set(keys) <= set(out)
     assert set(out["waterplane"]) == {"normal", "offset_m"}
     assert out["height_to_flooding_m"] is None
@@ -382,7 +389,7 @@ def test_standing_on_end_has_no_heel():
     body = Body(*solids.box(0.2, 1.0, 0.9))
     lying = rest(body, 30, (0.5, 0.0, 0.45), 1000.0)
     assert lying.heel is None and lying.trim == pytest.approx(math.pi / 2, abs=0.02)
-    assert as_json(float_body(body, 30, (0.5, 0.0, 0.45), 1000.0))["heel_deg"] is None
+    assert record_of(float_body(body, 30, (0.5, 0.0, 0.45), 1000.0))["heel_deg"] is None
 
 
 @pytest.mark.parametrize(

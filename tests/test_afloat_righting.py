@@ -8,10 +8,12 @@ import solids
 
 from hullview.afloat.arc import area_under
 from hullview.afloat.equilibrium import at_heel, rest, up
-from hullview.afloat.righting import arm_at_other_height, as_json, flooding_heel, righting_curve
+from hullview.afloat.righting import arm_at_other_height, flooding_heel, righting_curve
 from hullview.afloat.water import GRAVITY
 from hullview.errors import UsageError
 from hullview.shape.body import Body
+from hullview.show.record import plain_value
+from hullview.tell.righting import curve_record
 
 DEGREES = np.radians(np.arange(0, 181, 5.0))
 
@@ -268,14 +270,16 @@ def test_a_spray_deck_keeps_the_water_out_of_its_rim():
 
 def test_json_of_the_interface():
     hull = solids.box_hull(2.4, 0.8, 0.45)
-    out = as_json(
-        righting_curve(
-            Body(hull.vertices, hull.faces),
-            400,
-            (1.2, 0, 0.1),
-            1000.0,
-            np.radians([0, 30, 60, 90]),
-            hull=hull,
+    out = plain_value(
+        curve_record(
+            righting_curve(
+                Body(hull.vertices, hull.faces),
+                400,
+                (1.2, 0, 0.1),
+                1000.0,
+                np.radians([0, 30, 60, 90]),
+                hull=hull,
+            )
         )
     )
     keys = {

@@ -85,7 +85,7 @@ def craft(paddlers=(PADDLER,), gear=(), limits=None, depth=D, **more):
         readings=(),
         whole=Mass(EMPTY, np.array([1.9, 0.0, 0.14]), low=LOW, high=HIGH),
     )
-    return Craft(boat, hull, Body(hull.vertices, hull.faces), weight, RHO)
+    return Craft(boat, hull, Body(hull.vertices, hull.faces), RHO, weighed=weight)
 
 
 def figures(mass, kg):

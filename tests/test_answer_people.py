@@ -156,7 +156,7 @@ def test_the_first_line_says_which_seat_and_json_too(capfd):
     assert "no seat passes on trim; one with its back at 2." in " ".join(words.split())
     record = json.loads(said("--paddler", "80 kg", "--json"))
     assert record["seating"]["seat"] == "stern paddler" and record["table_varies"] == "stern paddler"
-    both = said("--paddler", "80 kg", "--paddler", "70 kg")
+    both = said("--paddler", "80 kg", "--paddler", "70 kg", "--full")
     assert "Varied: bow paddler; the others aboard stay as they are." in " ".join(both.split())
     faced = json.loads(
         said(

@@ -12,7 +12,8 @@ from hullview.afloat.equilibrium import at_heel, rest
 from hullview.answer.overside import reach_shift, rim_beside
 from hullview.answer.reading import reading
 from hullview.boat.reader import read_boat
-from hullview.show.mishaps import reading_text
+from hullview.show.units import in_words
+from hullview.tell.righting import reading_says
 
 MODELS = Path(__file__).parents[1] / "models"
 
@@ -74,9 +75,9 @@ def test_a_reach_with_the_torso_upright_leans_her_as_that_curve_says(kayak):
         shift * math.cos(found.reach_upright), rel=0.02
     )
     assert found.reach_upright < 0.6 * found.reach_heel
-    said = " ".join(reading_text(found, "metric").split())
-    assert f"with a rigid paddler that leans her {math.degrees(found.reach_heel):.0f} degrees" in said
-    assert f"with the torso kept upright it leans her {math.degrees(found.reach_upright):.0f} degrees" in said
+    said = in_words(reading_says(found))
+    assert f"with a rigid paddler that leans it {math.degrees(found.reach_heel):.0f} deg" in said
+    assert f"with the torso kept upright it leans it {math.degrees(found.reach_upright):.0f} deg" in said
 
 
 def test_a_reach_that_ships_water_takes_her_over():
@@ -88,7 +89,7 @@ def test_a_reach_that_ships_water_takes_her_over():
     )
     found = reading(craft, study.righting(craft, np.radians([0.0, 5.0, 10.0]))[0])
     assert found.reach_heel is None
-    assert "that takes her over" in " ".join(reading_text(found, "metric").split())
+    assert "that takes it over" in in_words(reading_says(found))
 
 
 def test_where_help_stops(kayak):

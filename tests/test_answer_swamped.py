@@ -11,11 +11,9 @@ from weight_hulls import box
 
 from hullview import study
 from hullview.answer.boarding import HAND, boarding
-from hullview.answer.boarding import as_json as boarding_json
 from hullview.answer.conditions import LIKELY
 from hullview.answer.overside import rim_beside
 from hullview.answer.swamped import SHARES, Swamping, solid_volume, swamped
-from hullview.answer.swamped import as_json as swamped_json
 from hullview.boat.model import (
     Boat,
     Build,
@@ -34,7 +32,9 @@ from hullview.boat.model import (
 from hullview.boat.reader import read_boat
 from hullview.materials import MaterialError, library
 from hullview.shape.inside import spaces
-from hullview.show.mishaps import does
+from hullview.show.record import as_record
+from hullview.tell.mishaps import boarding_section, does, swamped_section
+from hullview.tell.model import Telling
 from hullview.weight.total import weigh
 
 MODELS = Path(__file__).parents[1] / "models"
@@ -218,7 +218,7 @@ def test_a_bulkhead_keeps_an_end_dry():
 
 
 def test_json_has_no_nan_and_units_in_its_keys(in_the_canoe):
-    out = swamped_json(in_the_canoe[1])
+    out = as_record(Telling((swamped_section(in_the_canoe[1]),)))["swamped"]
     assert {"solids_m3", "holds_kg", "sealed_m3", "bears_full_kg", "cases", "let_in"} == set(out)
     assert {"share", "paddlers", "state", "water_kg", "heel_deg", "trim_deg", "freeboard_m"} <= set(
         out["cases"][0]
@@ -279,5 +279,5 @@ def test_nobody_to_board(skiff):
 
 
 def test_boarding_json(skiff):
-    out = boarding_json(boarding(skiff))
+    out = as_record(Telling((boarding_section(boarding(skiff)),)))["boarding"]
     assert {"name", "state", "mass_kg", "heel_deg", "height_to_flooding_m", "ships_water"} <= set(out[0])

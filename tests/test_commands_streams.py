@@ -39,7 +39,7 @@ LINES = {
 
 RUN_EACH = """
 import json, os, sys, tempfile
-import hullview.show.page, hullview.show.charts, hullview.commands.records
+import hullview.show.page, hullview.show.charts, hullview.tell.verdict
 from hullview import study
 from hullview.boat.reader import read_boat
 from hullview.commands import main

@@ -14,10 +14,10 @@ from hullview.afloat.loose import Overrun, rest_spilling, rest_with_water
 from hullview.afloat.settle import Loose
 from hullview.boat.model import Flotation
 from hullview.boat.reader import read_boat
-from hullview.commands.output import plain
-from hullview.commands.records import of_verdict
 from hullview.shape.body import Body
+from hullview.show.record import as_record
 from hullview.study import carry
+from hullview.tell.verdict import verdict_telling
 
 MODELS = Path(__file__).parents[1] / "models"
 
@@ -51,8 +51,8 @@ def test_water_that_stands_at_a_rim_comes_to_an_end(over):
 def test_a_boat_with_no_space_left_open_says_none_of_a_rim():
     boat = read_boat(MODELS / "flat-skiff")
     crammed = replace(boat, flotation=tuple(Flotation(0.012, (1.75, 0.0, 0.2)) for _ in range(100)))
-    record = of_verdict(carry(crammed))
-    text = json.dumps(plain(record), allow_nan=False)
+    record = as_record(verdict_telling(carry(crammed)))
+    text = json.dumps(record, allow_nan=False)
     assert "Infinity" not in text
     for case in record["swamped"]["cases"]:
         assert case["rim_m"] is None or np.isfinite(case["rim_m"])

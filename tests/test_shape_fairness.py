@@ -14,8 +14,11 @@ from hullview.boat.model import Boat, Table, TableLine
 from hullview.boat.reader import read_boat
 from hullview.shape.batten import around, left_out
 from hullview.shape.fairness import fairness, if_taken, rounding, smallest_slip, with_fair_values
-from hullview.show import words
-from hullview.show.fair import doubtful_text
+from hullview.show.text import text
+from hullview.show.units import in_words
+from hullview.tell.boat import row_name
+from hullview.tell.fairness import fairness_section
+from hullview.tell.model import Telling
 
 FAIR = ("short-kayak", "open-canoe", "pulling-dinghy", "flat-skiff", "wigley")
 SLIP = 0.006
@@ -278,10 +281,11 @@ def test_the_rounding_of_a_table_is_seen(step):
 def test_rows_are_named_in_the_builders_unit():
     """A waterline 2 inches up is that to who writes in inches, and 50 to who writes in millimetres."""
     imperial, metric = (
-        words.rows_of(model(name).hull.table) for name in ("cruising-canoe-1883", "short-kayak")
+        {line.label: in_words(row_name(line), units) for line in model(name).hull.table.lines}
+        for name, units in (("cruising-canoe-1883", "imperial"), ("short-kayak", "metric"))
     )
     assert imperial["half-breadth waterline 50.8"] == 'half-breadth waterline 2"'
     assert all(label == shown for label, shown in metric.items())
     boat = model("cruising-canoe-1883")
-    said = doubtful_text(boat, fairness(boat))
-    assert 'half-breadth waterline 4"' in said and "101.6" not in said
+    said = text(Telling((fairness_section(boat, fairness(boat)),), boat.units_shown))
+    assert 'half-breadth waterline 4"' in said and "waterline 101.6" not in said

@@ -13,8 +13,9 @@ import pytest
 from hullview import study
 from hullview.boat.reader import read_boat
 from hullview.commands import status_of
-from hullview.show import browser, sources
+from hullview.show import browser
 from hullview.show.page import page, sheet
+from hullview.tell.boat import offsets_section
 
 
 @pytest.fixture(scope="module")
@@ -112,13 +113,14 @@ def test_every_offset_is_echoed(boat, light):
     for line in boat.hull.table.lines:
         assert line.label in told
     old = read_boat("models/cruising-canoe-1883")
-    parts = sources.offsets_tables(old.hull.table)
-    assert len(parts) == 2 and [n for part in parts for n in part.header[1:]] == list(
-        old.hull.table.column_names
-    )
-    assert [len(row) for part in parts for row in part.rows] == [
-        len(part.header) for part in parts for _ in part.rows
+    parts = offsets_section(old.hull.table, "imperial").blocks
+    names = [
+        column.title
+        for part in parts
+        for column in part.columns
+        if column.kind == "offset" and not column.hidden
     ]
+    assert len(parts) == 2 and names == list(old.hull.table.column_names)
     imperial = Reader(page(old, light=True)).text
     assert "1-3-0 (381)" in imperial or re.search(r"\d-\d+-\d\+? \(\d+(\.\d)?\)", imperial)
 

@@ -14,7 +14,10 @@ from hullview.boat.wording import at_most
 from hullview.materials import library
 from hullview.shape.assemble import build_hull
 from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
-from hullview.show.bending import edge_set, headline, planes, plies, tapered
+from hullview.show.text import text
+from hullview.show.units import in_words
+from hullview.tell.bend import headline, planes, plies, strips_table, tapered
+from hullview.tell.model import Section, Telling
 from hullview.weight.bend import (
     DRY,
     HOT,
@@ -169,8 +172,9 @@ def test_edge_set_past_its_red_light_is_tapered_and_no_alarm():
         assert np.hypot(s.points[:, 0], s.points[:, 1]).min() > 0.05 + 2 * 0.019 - 0.001
     assert skin.tightest_told == pytest.approx(0.095) and skin.tapered and not skin.too_stiff
     assert skin.worst_edge_set.edge_set.radius < skin.tightest_told
-    assert edge_set(skin, "metric") == ("tighter than R 95 mm", "taper")
-    said = tapered(skin, "metric")
+    told = " ".join(text(Telling((Section("bend", "", (strips_table((skin,)),)),))).split())
+    assert "tighter than R 95 mm" in told and told.endswith("taper")
+    said = in_words(tapered(skin))
     first = min(s.number for s in skin.tapered)
     assert (
         f"Strips {first} to {skin.strips[-1].number} from the sheer on the hull" in said
@@ -188,7 +192,9 @@ def test_both_planes_are_told_each_with_its_own_radius_and_its_own_limits():
         assert most[DRY] == pytest.approx(2 * bent.radius * 0.7 * strain, rel=1e-6)
         assert most[WET] == pytest.approx(2 * bent.radius * 2.0 * strain, rel=1e-6)
     assert s.flat.radius != pytest.approx(s.edge.radius, rel=0.2)
-    (across, flat, plies_say), (deep, edge, depth_says) = planes(s, "metric")
+    (across, flat, plies_say), (deep, edge, depth_says) = (
+        tuple(p if p in (s.flat, s.edge) else in_words(p) for p in plane) for plane in planes(s)
+    )
     assert (
         across == "2 plies of 5 mm, across them" and flat is s.flat and plies_say.startswith("plies: dry to")
     )
@@ -206,7 +212,7 @@ def test_a_stem_that_thin_plies_take_wet_is_no_stem_to_be_sawn():
     dry, wet, hot = s.plies_take
     assert not dry.sensible and wet.most == pytest.approx(0.00343, rel=0.01) and wet.pieces == 5
     assert hot.most == wet.most  # a hot pipe is for plies of 3 mm and less
-    assert plies(s, "metric") == "plies: none dry; soaked and steamed to 3.4 mm (5 plies)"
+    assert in_words(plies(s)) == "plies: none dry; soaked and steamed to 3.4 mm (5 plies)"
 
 
 def test_thin_plies_over_a_hot_pipe_and_what_no_ply_takes():
@@ -221,22 +227,27 @@ def test_thin_plies_over_a_hot_pipe_and_what_no_ply_takes():
     thin = stem(0.0016, 0.036)
     assert [t.sensible for t in thin.plies_take] == [False, False, True] and thin.best.how == HOT
     assert thin.flat.light == HOT == thin.light and not thin.sawn
-    assert plies(thin, "imperial") == 'plies: none dry or steamed; over a hot pipe to 1/16" (11 plies)'
+    assert (
+        in_words(plies(thin), "imperial") == 'plies: none dry or steamed; over a hot pipe to 1/16" (11 plies)'
+    )
     tight = stem(0.0016, 0.020)
     assert tight.sawn and tight.light == THINNER
-    assert plies(tight, "imperial") == 'no ply of 1/16" or more takes that, dry, steamed or hot: saw it out'
+    assert (
+        in_words(plies(tight), "imperial")
+        == 'no ply of 1/16" or more takes that, dry, steamed or hot: saw it out'
+    )
     run = Run(
         "sheer", "lamination", wood="white ash", plies=10, ply_thickness=0.0016, depth=0.019, side="outside"
     )
     report = bend(boat(run), quarter(0.020 - 0.008))
-    assert headline(report, "metric").endswith("will not bend: saw it out")
+    assert in_words(headline(report)).endswith("will not bend: saw it out")
 
 
 def test_a_stick_past_its_red_light_in_both_planes_is_told_of_both():
     log = Run("sheer", "solid", wood="Douglas-fir", thickness=0.02, depth=0.06)
     report = bend(boat(log), quarter(0.3, camber=2.0))
     assert report.sticks[0].flat.light == report.sticks[0].edge.light == THINNER
-    said = headline(report, "metric")
+    said = in_words(headline(report))
     assert "wants plies of at most" in said and "of depth" in said and "bent dry" in said
 
 

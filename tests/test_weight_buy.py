@@ -29,7 +29,8 @@ from hullview.boat.reader import read_boat
 from hullview.materials import library
 from hullview.shape.assemble import build_hull
 from hullview.shape.hull import SurfaceGrid
-from hullview.show.compare import compare_text
+from hullview.show.text import text
+from hullview.tell.compare import compare_telling
 from hullview.weight.buy import buy
 from hullview.weight.order import Loss, SticksCut, Thickening
 from hullview.weight.order_boards import across
@@ -532,7 +533,7 @@ def test_compare_and_buy_tell_what_the_shop_gave_prices_for(tmp_path):
             + entry.format("epoxy", "resin", 20, "kg")
         )
     boat = read_boat(folder)
-    compared, sides = study.compared([(boat, ())])
+    compared, sides = study.compared([(study.craft_of(boat), ())])
     for side in sides:
         shopping = buy(boat, side.craft.hull, side.craft.weight)
         cedar = sum(x.buy for x in shopping.lines if "redcedar" in x.item and x.group != "boards")
@@ -544,9 +545,11 @@ def test_compare_and_buy_tell_what_the_shop_gave_prices_for(tmp_path):
         assert "white ash plies, coaming rim" in shopping.unpriced and not any(
             "redcedar" in x for x in shopping.unpriced
         )
-        assert f"{side.costs['crowns']:.2f} crowns" in compare_text(compared, sides)
+        assert f"{side.costs['crowns']:.2f} crowns" in text(compare_telling(compared, sides))
     assert sides[0].costs != sides[1].costs and sides[0].hours - sides[1].hours == 12
-    assert "cost" not in compare_text(*study.compared([(read_boat(MODELS / "short-kayak"), ())]))
+    assert "cost" not in text(
+        compare_telling(*study.compared([(study.craft_of(read_boat(MODELS / "short-kayak")), ())]))
+    )
 
 
 def test_packs_are_told_the_largest_first():

@@ -214,7 +214,7 @@ class Floating:
     draft_forward, draft_aft: depth of the base line through the lowest point of the hull at the ends of the waterline, so
     their difference is the trim over the waterline. freeboard, height_to_flooding, reserve_of_buoyancy: None for a bare mesh.
     greatest_draft: with appendages. flooding_at: name of the lowest flooding line. error: estimated mesh error of each figure by its
-    key in `as_json`, where `mesh_error` was asked.
+    name here, where `mesh_error` was asked.
     """
 
     state: str
@@ -356,40 +356,3 @@ def _base_line_depth(
     x = [(u - aft[2] * lowest) / aft[0] for u in ends]
     forward, after = (offset - float(n[0] * at + n[2] * lowest) for at in x)
     return forward, after
-
-
-def as_json(floating: Floating) -> dict[str, Any]:
-    """The `floating` object of the interface: SI, angles in degrees, None for what has no value."""
-
-    def plain(value: Any) -> Any:
-        if isinstance(value, np.ndarray):
-            return [plain(v) for v in value.tolist()]
-        return None if isinstance(value, float) and not math.isfinite(value) else value
-
-    f = floating
-    keys: dict[str, Any] = {
-        "state": f.state,
-        "upright_stable": f.upright_stable,
-        "heel_deg": None if f.heel is None else math.degrees(f.heel),
-        "trim_deg": None if f.trim is None else math.degrees(f.trim),
-        "waterplane": {"normal": plain(f.normal), "offset_m": f.offset},
-        "draft_m": f.draft,
-        "draft_forward_m": f.draft_forward,
-        "draft_aft_m": f.draft_aft,
-        "greatest_draft_m": f.greatest_draft,
-        "displaced_volume_m3": f.displaced_volume,
-        "centre_of_buoyancy_m": plain(f.centre_of_buoyancy),
-        "waterplane_area_m2": f.waterplane_area,
-        "wetted_area_m2": f.wetted_area,
-        "waterline_length_m": f.waterline_length,
-        "waterline_beam_m": f.waterline_beam,
-        "gm_m": f.gm,
-        "gm_longitudinal_m": f.gm_longitudinal,
-        "immersion_kg_per_cm": f.immersion,
-        "freeboard_m": f.freeboard,
-        "height_to_flooding_m": f.height_to_flooding,
-        "reserve_of_buoyancy": f.reserve_of_buoyancy,
-        "flooding_at": f.flooding_at,
-        "error": f.error,
-    }
-    return {key: plain(value) for key, value in keys.items()}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -392,21 +391,4 @@ def dimensions(hull: Hull, floating: Floating | None = None) -> dict[str, float]
         "F_m": float(np.interp(middle, sheer[:, 0], above)),
         "F_a": float(above[-1]),
     }
-    return out
-
-
-def as_json(row: HydrostaticRow) -> dict[str, Any]:
-    """One row with the interface's keys: SI, None for what has no value."""
-    units = {
-        "waterline_height": "m", "draft": "m", "volume": "m3", "displacement": "kg", "lcb": "m", "kb": "m", "waterplane_area": "m2",
-        "lcf": "m", "bm": "m", "bm_longitudinal": "m", "km": "m", "wetted_area": "m2", "waterline_length": "m", "waterline_beam": "m",
-        "greatest_section": "m2", "greatest_section_at": "m", "immersion": "kg_per_cm", "moment_to_trim": "kg_m_per_cm",
-    }  # fmt: skip
-    out: dict[str, Any] = {}
-    for name, value in row.__dict__.items():
-        shown = value if math.isfinite(value) else None
-        if name == "trim":
-            out["trim_deg"] = math.degrees(value)
-        else:
-            out[f"{name}_{units[name]}" if name in units else name] = shown
     return out

@@ -335,3 +335,20 @@ def _with(schedule: Mass, line: WeightLine, rows: Array) -> Mass:
     both = total((schedule, Mass(line.mass, line.centre)))
     low, high = span_of(rows.sum(axis=0))
     return replace(both, low=low, high=high)
+
+
+def as_measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float) -> Weight:
+    """The weight and centre as found on the water, where that build was measured there, in place of the estimate.
+
+    Raises
+    ------
+    MeasuredError
+        The readings cannot belong to this boat.
+    """
+    if not boat.afloat:
+        return weight
+    try:
+        found = measured(boat, hull, body, weight, density)
+    except MeasuredError as error:
+        raise MeasuredError(f"boat.toml: [[afloat]]: {error}") from error
+    return weight if found is None else found.weight

@@ -8,7 +8,7 @@ nothing of the table of offsets or of the fairing through it.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -16,7 +16,7 @@ import numpy as np
 
 from hullview.afloat import hydrostatics as table
 from hullview.afloat import righting
-from hullview.afloat.equilibrium import Floating, as_json, describe, rest
+from hullview.afloat.equilibrium import Floating, describe, rest
 from hullview.boat.model import Appendage
 from hullview.shape.appendages import body_of
 from hullview.shape.body import Body
@@ -25,16 +25,14 @@ from hullview.shape.hull import Hull
 BESIDE = (1.0, 0.97, 1.03)
 """Loads and drafts at which the gap is taken, as shares of the one in question: where the water's edge stands on the facets
 makes a gap wide or narrow by chance, so the widest of three counts."""
-_HEIGHTS = (
-    "draft_m",
-    "draft_forward_m",
-    "draft_aft_m",
-    "greatest_draft_m",
-    "freeboard_m",
-    "height_to_flooding_m",
-)
-_GIVEN = ("mass_kg", "centre_m", "density_kg_m3", "waterline_height_m")
-"""What is put in has no mesh error."""
+_HEIGHTS = ("draft", "draft_forward", "draft_aft", "greatest_draft", "freeboard", "height_to_flooding")
+_GIVEN = ("mass", "centre", "density", "waterline_height", "offset", "normal")
+"""What is put in has no mesh error, and the water plane is told by its figures."""
+_ALONG = ("heel", "arm", "slope", "trim", "moment", "offset", "normal")
+"""Of a righting curve: arrays along it, no figures."""
+
+Error = dict[str, Any]
+"""Estimated error of each figure by its name in the result, in its unit: a float, or an array for a point."""
 
 
 def floating_with_error(
@@ -53,14 +51,16 @@ def righting_with_error(
 
 def floating_error(
     hull: Hull, floating: Floating, appendages: Sequence[Appendage] = (), body: Body | None = None
-) -> dict[str, Any] | None:
-    """Estimated mesh error of each figure of `equilibrium.as_json`, by the same keys; None where there is no coarser mesh
-    or she is not afloat. body: of the hull and her appendages, if it is indexed already."""
+) -> Error | None:
+    """Estimated mesh error of each figure of `Floating`, by its name; None where there is no coarser mesh or the boat is not afloat.
+
+    body: of the hull and its appendages, if it is indexed already.
+    """
     if hull.coarse is None or floating.state != "afloat":
         return None
     bodies = body or body_of(hull, appendages), body_of(hull.coarse, appendages)
 
-    def figures(share: float, which: int) -> dict[str, Any]:
+    def figures(share: float, which: int) -> Floating:
         mesh = hull if which == 0 or hull.coarse is None else hull.coarse
         lying = rest(
             bodies[which],
@@ -70,7 +70,7 @@ def floating_error(
             start=floating.rest,
             judge_upright=False,
         )
-        return as_json(describe(mesh, bodies[which], lying))
+        return describe(mesh, bodies[which], lying)
 
     # what the coarser mesh lacks of volume sinks it that much deeper, which a gap between drafts may hide by chance
     missing = bodies[1].immersed(floating.normal, floating.offset or 0.0).volume - (
@@ -83,70 +83,74 @@ def floating_error(
 
 def righting_error(
     hull: Hull, curve: righting.RightingCurve, appendages: Sequence[Appendage] = ()
-) -> dict[str, Any] | None:
-    """The same for a righting curve's figures; `arm_m` is the widest along the curve."""
+) -> Error | None:
+    """The same for a righting curve's figures; `arm` is the widest along the curve."""
     if hull.coarse is None:
         return None
     meshes = hull, hull.coarse
     bodies = [body_of(mesh, appendages) for mesh in meshes]
 
-    def gaps(share: float) -> dict[str, Any]:
+    def gaps(share: float) -> Error:
         load = curve.mass * share, curve.centre, curve.density, curve.heel
         one, other = (righting.righting_curve(body, *load, hull=mesh) for mesh, body in zip(meshes, bodies))
         arm = float(np.abs(one.arm - other.arm).max())
-        return gap(righting.as_json(one), righting.as_json(other)) | {"arm_m": arm}
+        return gap(one, other, left_out=_ALONG) | {"arm": arm}
 
     return _widest(gaps(share) for share in BESIDE)
 
 
 def hydrostatics_error(
     hull: Hull, rows: Sequence[table.HydrostaticRow], density: float, appendages: Sequence[Appendage] = ()
-) -> list[dict[str, Any]] | None:
+) -> list[Error] | None:
     """The same for each row of the table, at the row's own height and trim and a little beside it."""
     if hull.coarse is None:
         return None
     bodies = body_of(hull, appendages), body_of(hull.coarse, appendages)
     top = min(body.extent((0.0, 0.0, 1.0))[1] for body in bodies)
 
-    def gaps(row: table.HydrostaticRow, share: float) -> dict[str, Any]:
+    def gaps(row: table.HydrostaticRow, share: float) -> Error:
         height = min(row.waterline_height + (share - 1) * row.draft, top)
-        one, other = (
-            table.as_json(table.hydrostatics(body, density, [height], trim=row.trim)[0]) for body in bodies
-        )
+        one, other = (table.hydrostatics(body, density, [height], trim=row.trim)[0] for body in bodies)
         return gap(one, other)
 
     return [_widest(gaps(row, share) for share in BESIDE) for row in rows]
 
 
-def _widest(gaps: Iterable[dict[str, Any]]) -> dict[str, Any]:
+def _widest(gaps: Iterable[Error]) -> Error:
     """The widest gap of each figure."""
-    out: dict[str, Any] = {}
+    out: Error = {}
     for found in gaps:
-        for key, value in found.items():
-            before = out.get(key)
-            out[key] = (
-                value
-                if before is None
-                else [max(p) for p in zip(before, value)]
-                if isinstance(value, list)
-                else max(before, value)
-            )
+        for name, value in found.items():
+            out[name] = np.maximum(out[name], value) if name in out else value
     return out
 
 
-def gap(fine: Mapping[str, Any], coarse: Mapping[str, Any]) -> dict[str, Any]:
-    """The gap of every number that both have, by its key.
+def gap(fine: object, coarse: object, *, left_out: Sequence[str] = ()) -> Error:
+    """The gap of every figure that both results have, by its name: floats, and points (3,).
 
-    >>> gap({"draft_m": 0.110, "state": "afloat"}, {"draft_m": 0.112, "state": "afloat"})
-    {'draft_m': 0.002}
+    Parameters
+    ----------
+    fine, coarse : dataclass instances of one class
+        The same result from two meshes.
+    left_out : sequence of str
+        Fields that are no figures.
     """
-    out: dict[str, Any] = {}
-    for key, value in fine.items():
-        other = coarse.get(key)
-        if key in _GIVEN:
+    out: Error = {}
+    for name, value in vars(fine).items():
+        other = getattr(coarse, name)
+        if name in _GIVEN or name in left_out:
             continue
-        if isinstance(value, float) and isinstance(other, float):
-            out[key] = round(abs(value - other), 15)
-        elif isinstance(value, list) and isinstance(other, list) and value and isinstance(value[0], float):
-            out[key] = [abs(a - b) for a, b in zip(value, other)]
+        if (
+            isinstance(value, float)
+            and isinstance(other, float)
+            and math.isfinite(value)
+            and math.isfinite(other)
+        ):
+            out[name] = abs(value - other)
+        elif (
+            isinstance(value, np.ndarray)
+            and isinstance(other, np.ndarray)
+            and value.shape == other.shape == (3,)
+        ):
+            out[name] = np.abs(value - other)
     return out

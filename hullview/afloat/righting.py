@@ -32,7 +32,7 @@ class RightingCurve:
     reaches the lowest rim, trim free, with spray decks as the boat has them; open_flooding_heel: with none. usable_range_ends:
     the lesser of vanishing and flooding. Energies: weight x area under the arm from rest_heel on; energy_to_flooding goes no
     further than vanishing_heel. gm: BM - BG with the heel at nought; gm_by_slope: the same from the slope of the arm by
-    differences. posture: "rigid" or "upright torso". cuts: planes it took. error: estimated mesh error of each figure by its key in `as_json`, where
+    differences. posture: "rigid" or "upright torso". cuts: planes it took. error: estimated mesh error of each figure by its name here, where
     `mesh_error` was asked.
     """
 
@@ -134,50 +134,6 @@ def flooding_heel(
     """
     found = _flooding(hull, body, upright(body, mass, centre, density), side, covered)
     return None if found is None else float(found.heel)
-
-
-def as_json(curve: RightingCurve) -> dict[str, Any]:
-    """The righting object of the interface: SI, angles in degrees; `past_flooding` marks heels beyond where water comes in."""
-    wet = math.inf if curve.flooding_heel is None else abs(curve.flooding_heel)
-    columns = (
-        np.degrees(curve.heel),
-        curve.arm,
-        curve.moment,
-        np.degrees(curve.trim),
-        np.abs(curve.heel) > wet,
-    )
-    names = ("heel_deg", "arm_m", "moment_nm", "trim_deg", "past_flooding")
-    rows = [dict(zip(names, row)) for row in zip(*(c.tolist() for c in columns))]
-    angles = (
-        "rest_heel",
-        "peak_heel",
-        "vanishing_heel",
-        "flooding_heel",
-        "flooding_trim",
-        "open_flooding_heel",
-        "usable_range_ends",
-    )
-    energies = ("energy_to_peak", "energy_to_flooding", "energy_to_vanishing")
-
-    def degrees(name: str) -> float | None:
-        value = getattr(curve, name)
-        return None if value is None else math.degrees(value)
-
-    return {
-        "mass_kg": curve.mass,
-        "centre_m": np.asarray(curve.centre).tolist(),
-        "density_kg_m3": curve.density,
-        "posture": curve.posture,
-        "label": curve.label,
-        "side": "starboard" if curve.side > 0 else "port",
-        "gm_m": curve.gm,
-        "gm_by_slope_m": curve.gm_by_slope,
-        "curve": rows,
-        "peak_arm_m": curve.peak_arm,
-        **{f"{name}_deg": degrees(name) for name in angles},
-        **{f"{name}_j": getattr(curve, name) for name in energies},
-        "error": curve.error,
-    }
 
 
 def arm_at_other_height(arm: Array, heel: Array, higher: float) -> Array:

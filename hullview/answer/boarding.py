@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -91,20 +89,3 @@ def _height(craft: Craft, normal: Array, offset: float) -> float | None:
     """To the lowest rim, covers off: nobody climbs through a spray deck."""
     points = [line.points for line in craft.hull.flooding]
     return min((float((p @ normal).min()) - offset for p in points), default=None)
-
-
-def as_json(cases: tuple[Boarding, ...]) -> list[dict[str, Any]]:
-    """SI, angles in degrees, None where a state leaves no figure."""
-    return [
-        {
-            "name": case.name,
-            "state": case.state,
-            "mass_kg": case.mass,
-            "at_m": case.at.tolist(),
-            "heel_deg": None if case.heel is None else math.degrees(case.heel),
-            "trim_deg": None if case.trim is None else math.degrees(case.trim),
-            "height_to_flooding_m": case.height,
-            "ships_water": case.ships_water,
-        }
-        for case in cases
-    ]

@@ -72,7 +72,7 @@ def _of_a_hundred(share: float) -> str:
 
 def with_build(craft: Craft, mass: float, centre: Array) -> Craft:
     """The same craft, come out at another mass [kg] and centre (3,) [m]."""
-    return replace(craft, weight=replace(craft.weight, whole=craft.weight.like(mass, centre)))
+    return replace(craft, weighed=replace(craft.weight, whole=craft.weight.like(mass, centre)))
 
 
 def in_full(craft: Craft, mass: float, centre: Array) -> Condition:

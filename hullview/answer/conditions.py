@@ -23,6 +23,7 @@ from hullview.afloat.equilibrium import (
 )
 from hullview.afloat.flooding import Flooding, flooding, rims
 from hullview.afloat.loads import End, Place, Torso, bottom_thickness, loaded
+from hullview.afloat.measured import as_measured
 from hullview.afloat.settle import Passed
 from hullview.answer.checks import Condition
 from hullview.answer.limits import is_rowed, lean_shifts, setting
@@ -32,6 +33,7 @@ from hullview.boat.model import Boat, Paddler
 from hullview.shape.body import Body, plane_basis
 from hullview.shape.hull import Hull
 from hullview.weight.mass import Mass
+from hullview.weight.total import weigh
 
 if TYPE_CHECKING:
     from hullview.answer.seating import Seating
@@ -42,17 +44,43 @@ Array = np.ndarray
 
 @dataclass(frozen=True)
 class Craft:
-    """A boat built, weighed and ready to be loaded: what stays the same whoever goes aboard. density of the water [kg/m3].
+    """A boat shaped and ready to be weighed and loaded: what stays the same whoever goes aboard.
 
-    seating: which seat a lone paddler was given, where one was free to choose.
+    Parameters
+    ----------
+    boat, hull, body
+        What its files say, its shape, and its mesh ready to be cut.
+    density
+        Of the water [kg/m3].
+    build
+        Name of the build; None: the first of the file.
+    weighed
+        Its weight, where that is known already; None: made when first asked for.
+    seating
+        Which seat a lone paddler was given, where one was free to choose.
     """
 
     boat: Boat
     hull: Hull
     body: Body
-    weight: Weight
     density: float
+    build: str | None = None
+    weighed: Weight | None = None
     seating: Seating | None = None
+
+    @cached_property
+    def weight(self) -> Weight:
+        """What the build weighs, as measured afloat where it was.
+
+        Raises
+        ------
+        UsageError
+            The boat's file does not say how it is built.
+        """
+        if self.weighed is not None:
+            return self.weighed
+        estimated = weigh(self.boat, self.hull, self.build)
+        return as_measured(self.boat, self.hull, self.body, estimated, self.density)
 
     @cached_property
     def thickness(self) -> float:

@@ -155,7 +155,7 @@ def _with_the_seat_itself(craft: Craft, paddlers: Sequence[Paddler]) -> float | 
     ):  # what was measured afloat stays where it was
         return found
     moved = craft.boat.with_load(paddlers=(replace(paddlers[0], seat_back=found), *paddlers[1:]))
-    again = _solved(replace(craft, weight=weigh(moved, craft.hull, craft.weight.build)), paddlers)
+    again = _solved(replace(craft, weighed=weigh(moved, craft.hull, craft.weight.build)), paddlers)
     if again is None:
         return None
     follows = (again - found) / (found - now)

@@ -66,7 +66,7 @@ def seated(craft: Craft) -> Craft:
     weight = craft.weight
     if getattr(weight, "usually_also", ()) and not boat.afloat:
         weight = weigh(boat, craft.hull, weight.build)  # what is only allowed for goes where the paddler sits
-    return replace(craft, boat=boat, weight=weight, seating=seating)
+    return replace(craft, boat=boat, weighed=weight, seating=seating)
 
 
 def _candidates(craft: Craft, person: Paddler, ways: tuple[Way, ...]) -> Iterator[Paddler]:

@@ -13,7 +13,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
@@ -114,7 +114,7 @@ def swamped(craft: Craft) -> Swamped:
     """A quarter, a half and all full, with the paddlers out and in; then each sealed space let in, with the load aboard."""
     coarse = craft.hull.coarse
     if coarse is not None:
-        craft = replace(craft, hull=coarse, body=body_of(coarse, craft.boat.appendages))
+        craft = replace(craft, hull=coarse, body=body_of(coarse, craft.boat.appendages), weighed=craft.weight)
     return _Wet(craft).all()
 
 
@@ -149,31 +149,6 @@ def _density(line: WeightLine, lib: Library) -> float | None:
     }
     found = density_in.get(line.group)
     return None if found is None else found(line.material)
-
-
-def as_json(found: Swamped) -> dict[str, Any]:
-    """SI, angles in degrees, None where a state leaves no figure."""
-
-    def plain(case: Swamping | LetIn) -> dict[str, Any]:
-        units = {"water": "kg", "mass": "kg", "freeboard": "m", "rim": "m", "gm": "m", "bears": "kg"}
-        out = {
-            f"{k}_{units[k]}" if k in units else k: v
-            for k, v in case.__dict__.items()
-            if k not in ("heel", "trim")
-        }
-        return out | {
-            f"{k}_deg": None if v is None else math.degrees(v)
-            for k, v in (("heel", case.heel), ("trim", case.trim))
-        }
-
-    return {
-        "solids_m3": found.solids,
-        "holds_kg": found.holds,
-        "sealed_m3": found.sealed,
-        "bears_full_kg": found.bears_full,
-        "cases": [plain(case) for case in found.cases],
-        "let_in": [plain(case) for case in found.let_in],
-    }
 
 
 class _Wet:

@@ -23,4 +23,4 @@ def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
 
     one_format(as_json, as_csv)
     read = options.read(boat)
-    give(buy_telling(study.shopping(read, build), read), as_json=as_json, as_csv=as_csv)
+    give(buy_telling(study.shopping(study.craft_of(read, build)), read), as_json=as_json, as_csv=as_csv)

@@ -1,4 +1,4 @@
-"""`hullview carry`: will she carry this paddler."""
+"""`hullview carry`: will the boat carry this paddler."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from hullview.commands import options
-from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
+from hullview.commands.output import give, one_format
 from hullview.commands.together import Apart
 
 NOT_CARRIED = 4
@@ -22,7 +22,8 @@ NOT_CARRIED = 4
             "--chance",
             ("--csv",),
             "--csv is the table of paddlers, the share of builds stands in the text and in --json",
-        )
+        ),
+        Apart("--full", ("--json", "--csv"), "what programs are given is whole already"),
     ],
 )
 @options.boat_argument
@@ -34,6 +35,11 @@ NOT_CARRIED = 4
     "--chance",
     is_flag=True,
     help="Also: what share of builds stays inside the limits, by build weight alone.",
+)
+@click.option(
+    "--full",
+    is_flag=True,
+    help="Every check with its basis, other paddlers, swamped, boarded: the whole answer.",
 )
 @click.option("--strict", is_flag=True, help='End with status 4 where the answer is not "carries".')
 @options.json_option
@@ -50,39 +56,25 @@ def command(
     build: str | None,
     against: Any,
     chance: bool,
+    full: bool,
     strict: bool,
     as_json: bool,
     as_csv: bool,
     **load: Any,
 ) -> None:
-    """Will she carry this paddler: the answer, each check with its margin and basis, the heaviest paddler, the best seat.
+    """Will the boat carry this paddler: the answer, the worst that happens, what stands in the way, the heaviest paddler, the best seat.
 
     Options change the load for this answer only; what is left out stays as the boat's file has it. --paddler given twice or more:
     aboard together, in the seats of the file.
     """
     from hullview import study
     from hullview.boat.aboard import with_load
+    from hullview.tell.verdict import verdict_telling
 
     one_format(as_json, as_csv)
     verdict = study.carry(options.read_loaded(boat, **load), build, with_chance=chance)
     first = verdict.craft.boat
     others = [study.judge(study.launch(with_load(first, [mass]), build)) for mass in against]
-    if as_json:
-        from hullview.commands.records import of_verdict
-
-        to_json(of_verdict(verdict) | ({"against": [of_verdict(v) for v in others]} if others else {}))
-    elif as_csv:
-        from hullview.commands.records import of_row
-
-        loads = [("given", study.row_of(verdict)), *(("against", study.row_of(v)) for v in others)]
-        every = [*loads[:1], *(("table", row) for row in verdict.table), *loads[1:]]
-        records_to_csv([{"load": load, **of_row(row)} for load, row in every])
-    else:
-        from hullview.show.verdict import against_text, verdict_text
-
-        to_stdout(
-            verdict_text(verdict) + "".join("\n\n" + against_text(verdict, v) for v in others),
-            bold_first=True,
-        )
+    give(verdict_telling(verdict, others), as_json=as_json, as_csv=as_csv, full=full)
     if strict and verdict.answer != "carries":
         ctx.exit(NOT_CARRIED)

@@ -10,7 +10,7 @@ import click
 
 from hullview.commands import options
 from hullview.commands.drawing import charts, draw, drawing_option
-from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
+from hullview.commands.output import give, one_format
 
 if TYPE_CHECKING:
     from hullview.boat.model import Boat
@@ -33,17 +33,11 @@ def command(boat: str, builds: Any, chart: str | None, as_json: bool, as_csv: bo
     pair by pair, so that what two builds share does not blur them.
     """
     from hullview import study
-    from hullview.commands.records import of_compared
-    from hullview.show.compare import compare_rows, compare_text
+    from hullview.tell.compare import compare_telling
 
     one_format(as_json, as_csv)
-    compared, sides = study.compared(_boats(boat, builds))
-    if as_json:
-        to_json(of_compared(compared, sides))
-    elif as_csv:
-        records_to_csv(compare_rows(compared, sides))
-    else:
-        to_stdout(compare_text(compared, sides), bold_first=True)
+    compared, sides = study.compared([(study.craft_of(one), names) for one, names in _boats(boat, builds)])
+    give(compare_telling(compared, sides), as_json=as_json, as_csv=as_csv)
     names = ", ".join(dict.fromkeys(side.craft.boat.name for side in sides))
     units = sides[0].craft.boat.units_shown
     draw(chart, lambda: charts().weight_chart(compared.weights, f"{names}: weight by group", units))

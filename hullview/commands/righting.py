@@ -150,15 +150,18 @@ def _curves(craft: Craft, heels: list[float], posture: str, against: Any) -> lis
     """The load aboard in the postures asked for, and each other paddler in the first of them."""
     from hullview import study
     from hullview.boat.aboard import with_load
-    from hullview.show.words import people
+    from hullview.show.units import in_words
     from hullview.tell.model import Curves
+    from hullview.tell.verdict import people
 
     boat, postures = craft.boat, POSTURES[posture]
     room = len(Curves.MARKS) - len(postures)
     if len(against) > room:
         raise UsageError(f"--against was given {len(against)} times; {room} curves at most go on the chart.")
-    curves = [*study.righting(craft, heels, postures, people(boat) if against else "")]
+    curves = [
+        *study.righting(craft, heels, postures, in_words(people(boat), boat.units_shown) if against else "")
+    ]
     for mass in against:
         other = study.launch(with_load(boat, [mass]), craft.weight.build)
-        curves += study.righting(other, heels, postures[:1], people(other.boat))
+        curves += study.righting(other, heels, postures[:1], in_words(people(other.boat), boat.units_shown))
     return curves

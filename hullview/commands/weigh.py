@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from hullview.commands import options
-from hullview.commands.output import one_format, records_to_csv, to_json, to_stdout
+from hullview.commands.output import give, one_format
 
 
 @options.example_command(
@@ -15,16 +15,9 @@ from hullview.commands.output import one_format, records_to_csv, to_json, to_std
 @options.csv_option
 def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
     """The weight, line by line, with its centre and its range; then what such a boat usually also has."""
-    from hullview.commands.records import of_line, of_weight
-    from hullview.show.weights import weight_text
     from hullview.study import launch
+    from hullview.tell.weight import weight_telling
 
     one_format(as_json, as_csv)
     read = options.read(boat)
-    weight = launch(read, build).weight
-    if as_json:
-        to_json(of_weight(weight))
-    elif as_csv:
-        records_to_csv([of_line(line) for line in (*weight.lines, *weight.usually_also)])
-    else:
-        to_stdout(weight_text(weight, read), bold_first=True)
+    give(weight_telling(launch(read, build).weight, read), as_json=as_json, as_csv=as_csv)

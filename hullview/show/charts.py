@@ -12,7 +12,9 @@ from hullview.boat.wording import INCH, POUND
 from hullview.show import colours
 from hullview.show.colours import GROUPS
 from hullview.show.drawings import LEAST_TEXT, inked, panels, plain
-from hullview.show.words import rows_of
+from hullview.show.units import in_words
+from hullview.tell.boat import row_name
+from hullview.tell.model import Units
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -288,7 +290,9 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
 @inked
 def fairness_chart(findings: Sequence[Finding], table: Table, title: str) -> Figure:
     """The table as a field of dots: as large as an offset lies out of fair, full where it is doubtful, its millimetres beside it."""
-    labels, shown = list(dict.fromkeys(f.line for f in findings)), rows_of(table)
+    labels = list(dict.fromkeys(f.line for f in findings))
+    units: Units = "imperial" if table.unit.startswith(("in", "ft")) else "metric"
+    shown = {line.label: in_words(row_name(line), units) for line in table.lines}
     names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
     figure, ((axes,),) = panels(WIDE, 22.0 + 6.2 * len(labels))
     for f in findings:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from hullview.kinds import KINDS
@@ -21,14 +22,47 @@ _SUPERSCRIPT = re.compile(r"\b(m|ft|yd)([23])\b")
 _DEGREES = re.compile(r"(?<=\d) deg\b")
 
 
+@dataclass(frozen=True)
+class Image:
+    """A picture in the page.
+
+    Parameters
+    ----------
+    source
+        Its bytes as a data address.
+    title, alt, caption
+        Its name, what it shows in words, and a line under it.
+    width, height
+        Its size in pixels; None for a drawing that scales.
+    """
+
+    source: str
+    title: str
+    alt: str
+    caption: str = ""
+    width: int | None = None
+    height: int | None = None
+
+
+def figure_html(image: Image) -> str:
+    """A picture with its words, kept on one page of paper."""
+    size = f' width="{image.width}" height="{image.height}"' if image.width else ""
+    caption = f"<figcaption>{escaped(image.caption)}</figcaption>" if image.caption else ""
+    picture = f'<img src="{image.source}" alt="{escaped(image.alt)}"{size}>'
+    if not image.width:
+        label = escaped(image.title)
+        picture = f'<div class="scroll chart" role="region" tabindex="0" aria-label="{label}">{picture}</div>'
+    return f'<figure class="keep">{picture}{caption}</figure>'
+
+
 def section_html(section: Section, units: Units) -> str:
     """All blocks of a section, its title left to the template."""
-    return blocks_html(section.blocks, units)
+    return blocks_html(section.blocks, units, section.title)
 
 
-def blocks_html(blocks: Iterable[Block], units: Units) -> str:
-    """Blocks in their order."""
-    return "\n".join(_BLOCK[type(b)](b, units) for b in blocks if not isinstance(b, Data) and b.full)
+def blocks_html(blocks: Iterable[Block], units: Units, label: str = "") -> str:
+    """Blocks in their order; label: what a table without a title is about, for who cannot see it."""
+    return "\n".join(_BLOCK[type(b)](b, units, label) for b in blocks if not isinstance(b, Data) and b.full)
 
 
 def escaped(words: str) -> str:
@@ -39,22 +73,24 @@ def escaped(words: str) -> str:
     return _DEGREES.sub("°", _SUPERSCRIPT.sub(lambda m: m[1] + "²³"[int(m[2]) - 2], escape(clean)))
 
 
-def _line(block: Line, units: Units) -> str:
+def _line(block: Line, units: Units, label: str) -> str:
     words = escaped(in_words(block.words, units))
     style = f' class="{block.mark}"' if block.mark else ""
     return f"<p{style}>{f'<strong>{words}</strong>' if block.strong else words}</p>" if words else ""
 
 
-def _facts(block: Facts, units: Units) -> str:
+def _facts(block: Facts, units: Units, label: str) -> str:
     rows = "".join(
         f'<tr><th scope="row">{escaped(in_words(name, units))}</th><td>{escaped(in_words(value, units))}</td></tr>'
         for name, value in block.rows
     )
-    caption = f"<caption>{escaped(block.title)}</caption>" if block.title else ""
-    return _scroll(f"<table>{caption}<tbody>{rows}</tbody></table>", block.title or "figures", True)
+    if not rows:
+        return ""
+    table = f"<table>{_caption(block.title, label)}<tbody>{rows}</tbody></table>"
+    return _scroll(table, escaped(block.title or label or "figures"), True)
 
 
-def _table(block: Table, units: Units) -> str:
+def _table(block: Table, units: Units, label: str) -> str:
     columns = [i for i, c in enumerate(block.columns) if not c.hidden]
     foot = "".join(f'<p class="note">{escaped(in_words(said, units))}</p>' for said in block.foot)
     if not block.rows or not columns:
@@ -86,11 +122,18 @@ def _table(block: Table, units: Units) -> str:
     caption = escaped(in_words(block.title, units))
     wide = ' class="wide"' if len(columns) > WIDE else ""
     table = (
-        f"<table{wide}><caption>{caption}</caption>"
+        f"<table{wide}>{_caption(in_words(block.title, units), label)}"
         + (f"<thead><tr>{head}</tr></thead>" if any(header) else "")
         + f"<tbody>{''.join(body)}</tbody></table>"
     )
-    return _scroll(table, caption, len(rows) <= WHOLE) + foot
+    return _scroll(table, caption or escaped(label or "figures"), len(rows) <= WHOLE) + foot
+
+
+def _caption(title: str, label: str) -> str:
+    """The title of a table; one without is named for who cannot see it."""
+    if title:
+        return f"<caption>{escaped(title)}</caption>"
+    return f'<caption class="unseen">{escaped(label or "figures")}</caption>'
 
 
 def _mark(mark: str, here: bool) -> str:
@@ -101,7 +144,7 @@ def _scroll(table: str, label: str, whole: bool) -> str:
     return f'<div class="scroll{" whole" if whole else ""}" role="region" tabindex="0" aria-label="{label}">{table}</div>'
 
 
-def _nothing(block: Block, units: Units) -> str:
+def _nothing(block: Block, units: Units, label: str) -> str:
     return ""  # the page draws its own
 
 

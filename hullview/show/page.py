@@ -14,26 +14,31 @@ import numpy as np
 
 from hullview import study
 from hullview.afloat.hydrostatics import heights_for, hydrostatics
-from hullview.answer.cautions import ALL, BEND_A_SCRAP, IN_ONE_LINE, cautions
+from hullview.answer.cautions import ALL, IN_ONE_LINE, Caution, cautions
 from hullview.answer.reading import reading
-from hullview.boat.wording import length_text, mass_text
 from hullview.materials import library
-from hullview.show import chapters, charts, sources, words
-from hullview.show.buying import buy_tables, short_list
+from hullview.show import charts
 from hullview.show.drawings import saved
-from hullview.show.mishaps import reading_text
-from hullview.show.paper import facts, lines_of
+from hullview.show.html import Image, blocks_html, escaped, figure_html, section_html
+from hullview.show.paper import lines_of
 from hullview.show.picture import Picture, picture, subtitle
 from hullview.show.pose import pose
-from hullview.show.stability import holds_for, other_side_text
-from hullview.show.verdict import assumptions, because, chance_text, headline
+from hullview.show.units import in_words, shown
 from hullview.study import Verdict
+from hullview.tell import bend, compare, fairness, floating, materials, mishaps, order, paddlers, righting
+from hullview.tell import boat as about
+from hullview.tell import hydrostatics as waterlines
+from hullview.tell import verdict as answer
+from hullview.tell import weight as weights
+from hullview.tell.model import Block, Column, Line, Table, say
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from hullview.afloat.righting import RightingCurve
     from hullview.boat.model import Boat
+    from hullview.shape.hull import Hull
+    from hullview.weight.buy import Shopping
 
 TEMPLATES = Path(__file__).parent / "templates"
 PICTURE_SIZE = (1500, 940)
@@ -42,15 +47,12 @@ HEELS = np.radians(np.arange(0.0, 180.1, 5.0))
 
 
 @dataclass(frozen=True)
-class Image:
-    """A picture in the page: its bytes as a data address, what it shows in words, a line under it, its size in pixels or none."""
+class Chapter:
+    """A chapter of the page: the address of its heading, its title, and what stands in it as HTML."""
 
-    source: str
+    key: str
     title: str
-    alt: str
-    caption: str = ""
-    width: int | None = None
-    height: int | None = None
+    html: str
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,10 @@ class Studied:
     def boat(self) -> Boat:
         return self.verdict.craft.boat
 
+    @property
+    def hull(self) -> Hull:
+        return self.verdict.craft.hull
+
     @cached_property
     def picture(self) -> Picture:
         return picture(self.verdict.craft, self.verdict.floating, self.verdict)
@@ -70,6 +76,10 @@ class Studied:
     @cached_property
     def curves(self) -> list[RightingCurve]:
         return study.righting(self.verdict.craft, HEELS, ("rigid", "upright torso"))
+
+    def told(self, *blocks: Block, label: str = "") -> str:
+        """Blocks of a telling in the builder's units."""
+        return blocks_html(blocks, self.boat.units_shown, label)
 
 
 def page(
@@ -79,45 +89,50 @@ def page(
     light: bool = False,
     tell: Callable[[str], None] = lambda step: None,
 ) -> str:
-    """The whole study as one HTML page that needs nothing from the net; light: without the view to turn. `tell` hears each step."""
+    """The whole study as one HTML page that needs nothing from the net.
+
+    Parameters
+    ----------
+    light
+        Without the view to turn.
+    tell
+        Hears each step.
+    """
     tell("the answer")
     whole = Studied(study.carry(boat, build, with_chance=True))
-    tell("her picture")
-    shot = afloat_image(whole)
-    context = {**_common(whole), "picture": shot, **_answer(whole)}
-    for step, chapter in (
-        ("righting", _righting),
-        ("hydrostatics", _hydrostatics),
-        ("weight", _weight),
-        ("lines", _lines),
-    ):
-        tell(step)
-        context |= chapter(whole)
+    tell("the picture")
+    first = _first_screen(whole, afloat_image(whole))
+    chapters: list[Chapter] = []
+    for step, write in CHAPTERS:
+        if step:
+            tell(step)
+        chapters += [made for made in [write(whole)] if made is not None]
     tell("the view to turn")
-    context |= {} if light else _turn(whole)
+    context = {**_common(whole), **first, "chapters": chapters, **({} if light else _turn(whole))}
     return render("page.html", context)
 
 
 def sheet(boat: Boat, build: str | None = None) -> str:
     """One page for the bench: dimensions, the waterline on the forms, weights by stage, what to order."""
     whole = Studied(study.carry(boat, build))
-    verdict, units = whole.verdict, boat.units_shown
-    hull = verdict.craft.hull
-    places = list(zip(hull.station_names, hull.stations))
-    tops = [float(np.interp(x, hull.sheer[:, 0], hull.sheer[:, 2])) for _, x in places]
-    forms = sources.forms_table(
-        places, verdict.floating, tops, [hull.keel_height(x) for _, x in places], units
-    )
-    dimensions = chapters.Table("Dimensions", ("", "size"), facts(boat, hull, verdict.floating), "lr")
+    verdict, craft = whole.verdict, whole.verdict.craft
     context = {
         **_common(whole),
-        "forms": forms,
-        "dimensions": dimensions,
-        "stages": sources.stages_table(verdict.craft.weight, units),
-        "buy": short_list(study.shopping(boat, verdict.craft.weight.build), boat.units_shown),
+        "dimensions": whole.told(about.dimensions(boat, craft.hull, verdict.floating), label="Dimensions"),
+        "stages": whole.told(weights.stages_table(craft.weight, to_fill_in=True)),
+        "forms": whole.told(about.waterline_on_forms(craft.hull, verdict.floating)),
+        "buy": [whole.told(t, label="To order") for t in short_list(study.shopping(craft))],
         "cautions": cautions("shop"),
     }
     return render("sheet.html", context)
+
+
+def short_list(shopping: Shopping) -> tuple[Table, ...]:
+    """The order for the bench in two columns: what and how much, nothing else."""
+    rows = tuple((order.label(line), order.bought(line)) for line in shopping.lines)
+    half = (len(rows) + 1) // 2
+    columns = (Column("", "what"), Column("", "buy"))
+    return tuple(Table("", "", columns, part) for part in (rows[:half], rows[half:]) if part)
 
 
 def render(name: str, context: dict[str, Any]) -> str:
@@ -125,11 +140,14 @@ def render(name: str, context: dict[str, Any]) -> str:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
     env = Environment(
-        loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
         finalize=lambda value: clean(value) if type(value) is str else value,
-    )  # fmt: skip
-    given = {"buy": (), "bend": (), "turn": "", "library": "", "shop_cautions": ()}
-    return env.get_template(name).render(**{**given, **context})
+    )
+    return env.get_template(name).render(**{"turn": "", "library": "", **context})
 
 
 def _common(whole: Studied) -> dict[str, Any]:
@@ -171,128 +189,179 @@ def version() -> str:
 # ---------------------------------------------------------------- chapters
 
 
-def _answer(whole: Studied) -> dict[str, Any]:
-    verdict = whole.verdict
+def _first_screen(whole: Studied, shot: Image) -> dict[str, Any]:
+    """The answer, the worst things, what stands in the way, and the picture."""
+    verdict, units = whole.verdict, whole.boat.units_shown
+    words = in_words(answer.headline(verdict), units)
+    because = in_words(answer.because(verdict), units)
+    remarks = [f"Remark: {remark.words}." for remark in verdict.remarks]
     return {
-        "headline": f"She {headline(verdict)}."
-        if verdict.answer != "marginal"
-        else f"She is {headline(verdict)}.",
-        "mark": {"carries": "pass", "marginal": "warn", "does not carry": "fail"}[verdict.answer],
-        "because": _sentence(because(verdict)),
-        "doubts": verdict.doubts,
+        "headline": f"{words[0].upper()}{words[1:]}.",
+        "mark": paddlers.MARKS[verdict.answer],
+        "worst": " ".join(verdict.worst),
+        "because": f"{because[0].upper()}{because[1:]}." if because else "",
+        "doubts": [*(f"Unusual: {doubt}." for doubt in verdict.doubts), *remarks],
         "caution": IN_ONE_LINE,
-        "assumptions": clean(assumptions(whole.boat)),
-        "checks": chapters.checks_table(verdict),
-        "lies": chapters.afloat_table(verdict),
-        "paddlers": chapters.paddlers_table(verdict),
-        "swamped": None
-        if verdict.swamped is None
-        else chapters.swamped_table(verdict.swamped, whole.boat.units_shown),
-        "boarding": chapters.boarding_table(verdict.boarding, whole.boat.units_shown)
-        if verdict.boarding
-        else None,
-        "chance": "" if verdict.chance is None else chance_text(verdict.chance),
-        "about": sources.boat_rows(whole.boat),
-        "sources": sources.sources_table(
-            whole.boat.build(verdict.craft.weight.build), library(whole.boat.materials)
-        ),
-        "cautions": ALL,
+        "picture": figure_html(shot),
+        "picture_alt": shot.alt,
     }
 
 
-def _sentence(text: str) -> str:
-    plain = " ".join(text.split())
-    return f"{plain[0].upper()}{plain[1:]}." if plain else ""
+def _checks(whole: Studied) -> Chapter:
+    blocks = (*answer.rests_section(whole.verdict).blocks, *answer.checks_section(whole.verdict).blocks)
+    return Chapter("checks", "Checks", whole.told(*blocks, label="Checks"))
 
 
-def _righting(whole: Studied) -> dict[str, Any]:
-    curves, boat = whole.curves, whole.boat
-    table = chapters.righting_table(curves, boat.units_shown)
-    chart = charts.righting_chart(curves, "Righting arm over heel")
-    said = "; ".join(f"{row[0]} {row[1]}" for row in table.rows)
-    other = other_side_text(study.other_side(whole.verdict.craft, curves[0]), boat.units_shown)
-    return {
-        "righting_chart": drawn(chart, "Righting curves", f"Righting arm over heel. Rigid paddler: {said}."),
-        "righting": table,
-        "righting_words": " ".join(
-            f"{reading_text(reading(whole.verdict.craft, curves[0]), boat.units_shown)} {other}".split()
-        ),
-        "holds_for": clean(holds_for(boat)),
-    }
-
-
-def _hydrostatics(whole: Studied) -> dict[str, Any]:
-    craft, floating, units = whole.verdict.craft, whole.verdict.floating, whole.boat.units_shown
-    rows = hydrostatics(
-        craft.hull, craft.density, heights_for(craft.hull, whole.boat.units_shown), body=craft.body
+def _afloat(whole: Studied) -> Chapter:
+    verdict = whole.verdict
+    lies = floating.floating_section(verdict.floating, answer.trims(verdict))
+    who = paddlers.figures_section(verdict)
+    others = paddlers.paddlers_section(verdict)
+    html = whole.told(*lies.blocks, label=lies.title) + whole.told(*who.blocks, label=who.title)
+    return Chapter(
+        "afloat",
+        "How it lies",
+        html + f"<h3>{escaped(others.title)}</h3>" + whole.told(*others.blocks, label=others.title),
     )
-    load = (
-        None
-        if floating.rest.normal is None or floating.rest.offset is None
-        else floating.rest.offset / floating.rest.normal[2]
+
+
+def _mishaps(whole: Studied) -> Chapter | None:
+    verdict = whole.verdict
+    if verdict.swamped is None:
+        return None
+    lead = say("Water lies loose in the boat. Swimmers bear themselves in their jackets and are not counted.")
+    sections = (mishaps.swamped_section(verdict.swamped), mishaps.boarding_section(verdict.boarding))
+    blocks = (Line(lead), *(block for section in sections for block in section.blocks))
+    return Chapter("mishaps", "Swamped and boarded", whole.told(*blocks, label="Swamped and boarded"))
+
+
+def _righting(whole: Studied) -> Chapter:
+    curves, craft = whole.curves, whole.verdict.craft
+    table = righting.figures_table(curves, title="Read off the curves")
+    words = in_words(righting.reading_says(reading(craft, curves[0])), whole.boat.units_shown)
+    chart = drawn(
+        charts.righting_chart(curves, "Righting arm over heel"),
+        "Righting curves",
+        f"Righting arm over heel. {words}",
     )
-    chart = charts.hydrostatic_chart(rows, "What each waterline offers", units, load)
-    return {
-        "hydrostatic_chart": drawn(
-            chart,
-            "Hydrostatic curves",
-            "Curves of the figures in the table below, over the waterline's height.",
-        ),
-        "hydrostatics": chapters.hydrostatics_table(rows, units),
-    }
+    first = Line(righting.reading_says(reading(craft, curves[0])))
+    other = Line(righting.other_side(study.other_side(craft, curves[0])))
+    holds = Line(righting.holds_for(whole.boat))
+    return Chapter(
+        "righting", "Righting", whole.told(first, other) + figure_html(chart) + whole.told(table, holds)
+    )
 
 
-def _weight(whole: Studied) -> dict[str, Any]:
-    boat, weight = whole.boat, whole.verdict.craft.weight
-    found: dict[str, Any] = {
-        "compare": None,
-        "unseen": (),
-        "weight": chapters.weight_table(weight, boat.units_shown),
-    }
-    weights = [weight]
-    if len(boat.builds) > 1:
-        compared, sides = study.compared([(boat, [b.name for b in boat.builds])])
-        weights = list(compared.weights)
-        found |= {
-            "compare": chapters.compare_table(compared, sides, boat.units_shown),
-            "unseen": compared.unseen,
-        }
-    said = "; ".join(f"{w.build} {mass_text(w.mass, boat.units_shown)}" for w in weights)
-    found["weight_chart"] = drawn(
-        charts.weight_chart(weights, "Weight by group", boat.units_shown),
+def _hydrostatics(whole: Studied) -> Chapter:
+    craft, lying, units = whole.verdict.craft, whole.verdict.floating.rest, whole.boat.units_shown
+    rows = hydrostatics(craft.hull, craft.density, heights_for(craft.hull, units), body=craft.body)
+    load = None if lying.normal is None or lying.offset is None else lying.offset / lying.normal[2]
+    chart = drawn(
+        charts.hydrostatic_chart(rows, "What each waterline offers", units, load),
+        "Hydrostatic curves",
+        "Curves of the figures in the table below, over the waterline's height.",
+    )
+    return Chapter(
+        "hydrostatics", "Hydrostatics", figure_html(chart) + whole.told(waterlines.page_table(rows))
+    )
+
+
+def _weight(whole: Studied) -> Chapter:
+    craft = whole.verdict.craft
+    weighed, html = [craft.weight], ""
+    if len(whole.boat.builds) > 1:
+        compared, sides = study.compared([(craft, [b.name for b in whole.boat.builds])])
+        weighed = list(compared.weights)
+        html = whole.told(
+            compare.side_by_side(compared, sides, "Ways of building it"),
+            *(Line(compare.difference_words(d)) for d in compared.differences),
+            *compare.unseen_lines(compared),
+        )
+    units = whole.boat.units_shown
+    said = "; ".join(f"{w.build} {shown('mass', w.mass, units, True)}" for w in weighed)
+    chart = drawn(
+        charts.weight_chart(weighed, "Weight by group", units),
         "Weight by group",
         f"Bars of weight by group: {said}.",
     )
-    return found
+    lines = whole.told(
+        *weights.weight_blocks(craft.weight), label=f"Weight of {craft.weight.build}, line by line"
+    )
+    return Chapter("weight", "Weight", figure_html(chart) + html + lines)
 
 
-def _lines(whole: Studied) -> dict[str, Any]:
-    craft, boat, table = whole.verdict.craft, whole.boat, whole.boat.hull.table
-    findings, bend, _ = study.looked_over(boat, craft.weight.build)
-    sizes = ", ".join(f"{name} {value}" for name, value in facts(boat, craft.hull))
-    found: dict[str, Any] = {
-        "lines": drawn(
-            lines_of(boat, craft.hull, whole.verdict.floating),
-            "Lines plan",
-            f"Lines plan: profile, half-breadth plan and body plan. {sizes}.",
-        ),
-        "offsets": () if table is None else sources.offsets_tables(table),
-        "fair": None,
-        "bend": () if bend is None else chapters.bend_tables(bend, boat.units_shown),
-        "bend_caution": BEND_A_SCRAP,
-        "buy": buy_tables(study.shopping(boat, craft.weight.build), boat.units_shown),
-        "shop_cautions": cautions("shop"),
-    }
-    if table is not None and findings:
-        doubtful = [f"{words.rows_of(table)[f.line]} at station {f.station}" for f in findings if f.flagged]
+def _buy(whole: Studied) -> Chapter:
+    shopping, units = study.shopping(whole.verdict.craft), whole.boat.units_shown
+    sections = (
+        order.order_section(shopping, whole.boat.name),
+        order.cuts_section(shopping.cuts),
+        order.usage_section(shopping.usage),
+    )
+    html = "".join(section_html(section, units) for section in sections)
+    return Chapter("buy", "What to buy", html + _cautions(cautions("shop")))
+
+
+def _bend(whole: Studied) -> Chapter | None:
+    section = bend.bend_section(study.bends(whole.verdict.craft))
+    return Chapter("bend", "Will it bend", section_html(section, whole.boat.units_shown))
+
+
+def _lines(whole: Studied) -> Chapter:
+    craft, table = whole.verdict.craft, whole.boat.hull.table
+    plan = drawn(
+        lines_of(whole.boat, craft.hull, whole.verdict.floating),
+        "Lines plan",
+        "Lines plan: profile, half-breadth plan and body plan.",
+    )
+    html = figure_html(plan) + whole.told(about.dimensions(whole.boat, craft.hull), label="Dimensions")
+    if table is not None:
+        html += section_html(about.offsets_section(table, whole.boat.units_shown), whole.boat.units_shown)
+        findings = study.fair(whole.boat)
+        names = fairness.names_of(table)
+        doubtful = [
+            f"{in_words(names[f.line], whole.boat.units_shown)} at station {f.station}"
+            for f in findings
+            if f.flagged
+        ]
         said = f"Out of fair: {', '.join(doubtful)}." if doubtful else "No offset lies out of fair."
-        found["fair"] = drawn(
-            charts.fairness_chart(findings, table, "How far each offset lies out of fair"),
-            "Fairness",
-            said,
-            said,
-        )
-    return found
+        chart = charts.fairness_chart(findings, table, "How far each offset lies out of fair")
+        html += figure_html(drawn(chart, "Fairness", said, said))
+    return Chapter("lines", "Lines and offsets", html)
+
+
+def _rests(whole: Studied) -> Chapter:
+    build = whole.boat.build(whole.verdict.craft.weight.build)
+    limits = say(
+        "Every limit is this shop's own or a default of the program's, named above with its basis: canoes and kayaks have "
+        "no statutory pass mark."
+    )
+    sources = materials.sources_section(build, library(whole.boat.materials))
+    html = (
+        whole.told(*about.about_section(whole.boat).blocks, Line(limits), label="About the boat")
+        + section_html(sources, whole.boat.units_shown)
+        + f"<h3>Cautions</h3>{_cautions(ALL)}"
+    )
+    return Chapter("rests", "What it rests on", html)
+
+
+def _cautions(found: tuple[Caution, ...]) -> str:
+    lines = (f'<li>{escaped(c.text)} <span class="note">({escaped(c.source)})</span></li>' for c in found)
+    return f"<ul>{''.join(lines)}</ul>"
+
+
+CHAPTERS: tuple[tuple[str, Callable[[Studied], Chapter | None]], ...] = (
+    ("", _checks),
+    ("", _afloat),
+    ("", _mishaps),
+    ("righting", _righting),
+    ("hydrostatics", _hydrostatics),
+    ("weight", _weight),
+    ("", _buy),
+    ("", _bend),
+    ("lines", _lines),
+    ("", _rests),
+)
+"""The chapters in their order, each with the step that is told of before it is written."""
 
 
 def _turn(whole: Studied) -> dict[str, Any]:
@@ -316,7 +385,7 @@ def drawn(figure: Figure, title: str, alt: str, caption: str = "") -> Image:
 
 
 def afloat_image(whole: Studied) -> Image:
-    """Her picture afloat; where nothing can be drawn in three dimensions, her profile from the lines plan stands in for it."""
+    """The picture afloat; where nothing can be drawn in three dimensions, the profile from the lines plan stands in for it."""
     from hullview.errors import UsageError
     from hullview.show import gl
     from hullview.show.picture import draw
@@ -329,7 +398,7 @@ def afloat_image(whole: Studied) -> Image:
             lines_of(whole.boat, whole.verdict.craft.hull, whole.verdict.floating),
             "Lines plan",
             alt,
-            f"Her lines stand in for a picture: {reason}",
+            f"The lines stand in for a picture: {reason}",
         )
     from hullview.show.scene import webp
 
@@ -346,11 +415,10 @@ def afloat_image(whole: Studied) -> Image:
 
 
 def seen_words(whole: Studied) -> str:
-    """What her picture shows, for who cannot see it."""
+    """What the picture shows, for who cannot see it."""
     boat, floating = whole.boat, whole.verdict.floating
     if floating.draft is None:
-        return f"{clean(boat.name)}: she {floating.state} with this load."
-    draft = length_text(floating.draft, boat.units_shown)
-    return (
-        f"{clean(boat.name)} afloat with {mass_text(floating.mass, boat.units_shown)} in all, draft {draft}."
-    )
+        return f"{clean(boat.name)}: it {floating.state} with this load."
+    draft = shown("length", floating.draft, boat.units_shown, True)
+    mass = shown("mass", floating.mass, boat.units_shown, True)
+    return f"{clean(boat.name)} afloat with {mass} in all, draft {draft}."

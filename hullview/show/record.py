@@ -95,7 +95,9 @@ def value_of(kind: str, value: Any) -> Any:
     >>> value_of("heel", 0.5 * math.pi), value_of("length", math.inf)
     (90.0, None)
     """
-    if isinstance(value, tuple):
+    if hasattr(value, "tolist"):  # a numpy array or number
+        value = value.tolist()
+    if isinstance(value, (list, tuple)):
         return [value_of(kind, v) for v in value]
     if KINDS[kind].angle and value is not None and not isinstance(value, str):
         return plain_value(math.degrees(value))

@@ -29,6 +29,8 @@ STYLES = {
 """How rich draws a mark; the word stands beside the colour, so that nothing is said by colour alone."""
 GAPS = ("  ", " ")
 """Between columns: two spaces, or one where the page would be too narrow."""
+SCREEN = 23
+"""Lines of a terminal's screen, less one for the prompt: a short text is closed up to them."""
 LEAST = 12
 """A wrapped column is not squeezed under this."""
 
@@ -73,6 +75,15 @@ def lines(telling: Telling, *, full: bool = True, width: int = WIDTH) -> list[Sp
                 found.append([])
             found += made
             last = block
+    return found if full else closed_up(found)
+
+
+def closed_up(found: list[Spans], most: int = SCREEN) -> list[Spans]:
+    """The same without as many of its empty lines, the last first, as it takes to come down to one screen."""
+    for k in reversed([i for i, line in enumerate(found) if not line]):
+        if len(found) <= most:
+            break
+        found = found[:k] + found[k + 1 :]
     return found
 
 
@@ -225,7 +236,17 @@ def _curves(block: Curves, units: Units, width: int) -> list[Spans]:
         words, at = f"{block.x[0] + span * i / 4:.0f}", round((PLOT_WIDE - 1) * i / 4)
         start = max(at - len(words) // 2, 0)
         foot[start : start + len(words)] = words
-    return [*made, [(" " * (wide + 2) + "".join(foot).rstrip() + "  deg", "")]]
+    key = "   ".join(f"{Curves.MARKS[k]} {name}" for k, name in enumerate(block.names))
+    key = (
+        f"{key}   . past the heel where water comes in"
+        if any(d is not None for d in block.dots_from)
+        else key
+    )
+    return [
+        *made,
+        [(" " * (wide + 2) + "".join(foot).rstrip() + "  deg", "")],
+        *([[(" " * (wide + 2) + key, "")]] if key else []),
+    ]
 
 
 def _between(xs: Sequence[float], ys: Sequence[float], x: float) -> float:

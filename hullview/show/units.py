@@ -244,11 +244,13 @@ _SHOWN: dict[str, Shown] = {
     "length": _length(0, 16),
     "fine length": _length(1, 32),
     "offset": _offset,
+    "at": lambda v, u: feet_inches(v) if u == "imperial" else f"{v * 1000:g}",
     "size": lambda value, units: _sizes((value,), units),
     "at most": _at_most,
     "out of fair": _out_of_fair,
     "echoed": lambda value, units: _out_of_fair(value, units).rpartition(" ")[0],
     "place": _place,
+    "rough place": lambda v, u: feet_inches(v, 1) if u == "imperial" else f"{figure(v, 2)} m",
     "long": _long,
     "roll": lambda value, units: (
         f"{value / INCH:.3g} in" if units == "imperial" else f"{value * 1000:.0f} mm"
@@ -268,6 +270,9 @@ _SHOWN: dict[str, Shown] = {
     "small mass": _per("g", "g", 0.001, 0, scale=1000.0),
     "ounces": _per("g", "oz", OUNCE, 0, 1, scale=1000.0),
     "area": _area,
+    "rough area": lambda v, u: (
+        f"{number_text(v / FOOT**2)} ft2" if u == "imperial" else f"{number_text(v)} m2"
+    ),
     "volume": _volume,
     "small volume": _per("ml", "fl oz", FLUID_OUNCE, 0, 1, scale=1e6),
     "density": _per("kg/m3", "lb/ft3", POUND / FOOT**3, 0, 1),

@@ -97,7 +97,7 @@ def sticks_table(sticks: Sequence[StickBend]) -> Table:
     """Both planes of every stick: how it is bent there as asked, its tightest place, and below it what that place takes."""
     rows, notes, marks = [], [], []
     for s in sticks:
-        for asked, bent, note in _planes(s):
+        for asked, bent, note in planes(s):
             where = say(Q("place", bent.where, both=False), " aft") if math.isfinite(bent.radius) else say()
             rows.append((say(f"{s.item}, {s.wood}: ", asked), bent.radius, where, bent.light))
             notes.append(note)
@@ -105,13 +105,13 @@ def sticks_table(sticks: Sequence[StickBend]) -> Table:
     return Table("", "", _COLUMNS, tuple(rows), tuple(marks), "light", tuple(notes))
 
 
-def _planes(s: StickBend) -> tuple[tuple[Say, Bent, Say], ...]:
+def planes(s: StickBend) -> tuple[tuple[Say, Bent, Say], ...]:
     ply, deep = sizes_words(s.ply), sizes_words(s.depth)
     across = say(f"{s.plies} plies of ", ply, ", across them") if s.plies > 1 else say(ply, ", across it")
-    return (across, s.flat, _plies(s)), (say(deep, " deep, edgewise"), s.edge, _depths(s))
+    return (across, s.flat, plies(s)), (say(deep, " deep, edgewise"), s.edge, _depths(s))
 
 
-def _plies(s: StickBend) -> Say:
+def plies(s: StickBend) -> Say:
     """The thickest ply and how many make up the stick: dry; wet and hot too where it does not bend dry as asked."""
     if math.isinf(s.flat.radius):
         return say()

@@ -74,7 +74,7 @@ def row_name(line: TableLine) -> Say:
     line : TableLine
         `at` [m] and `angle` [rad] are told where the row has them.
     """
-    at: Words = "" if line.at is None else say(" ", Q("offset", line.at, both=False))
+    at: Words = "" if line.at is None else say(" ", Q("at", line.at, both=False))
     angle = "" if line.angle is None else f"/{np.degrees(line.angle):g}"
     return say(f"{line.measure} {line.name}", at, angle)
 

@@ -26,6 +26,7 @@ def compare_telling(compared: Compared, sides: Sequence[Side]) -> Telling:
             side_by_side(compared, sides),
             *(Line(difference_words(d)) for d in compared.differences),
             *unseen_lines(compared),
+            figures_table(compared, sides),
             Data("builds", [_build(side) for side in sides]),
             Data(
                 "differences", [_difference(d, sides[0], s) for d, s in zip(compared.differences, sides[1:])]
@@ -33,7 +34,7 @@ def compare_telling(compared: Compared, sides: Sequence[Side]) -> Telling:
             Data("unseen", {build: list(told) for build, told in compared.unseen}),
         ),
     )
-    return Telling((section,), sides[0].craft.boat.units_shown)
+    return Telling((section,), sides[0].craft.boat.units_shown, ("figures",))
 
 
 def side_by_side(compared: Compared, sides: Sequence[Side], title: str = "") -> Table:
@@ -66,6 +67,43 @@ def side_by_side(compared: Compared, sides: Sequence[Side], title: str = "") -> 
     ]
     columns = (Column("", ""), *(Column("", side.label, both=True) for side in sides))
     return Table("", title, columns, tuple(rows), sideways=True)
+
+
+def figures_table(compared: Compared, sides: Sequence[Side]) -> Table:
+    """The figures of each build in a row, for programs."""
+    groups = list(dict.fromkeys(g for w in compared.weights for g in w.groups))
+    currencies = list(dict.fromkeys(c for side in sides for c in side.costs))
+    columns = (
+        Column("build", "build"),
+        Column("mass_kg", "weight", "mass"),
+        Column("mass_low_kg", "low", "mass"),
+        Column("mass_high_kg", "high", "mass"),
+        Column("centre_m", "centre"),
+        Column("resin_kg", "resin and glue", "mass"),
+        *(Column(f"group_{group.replace(' ', '_')}_kg", group, "mass") for group in groups),
+        Column("state", "state"),
+        Column("draft_m", "draft", "length"),
+        Column("freeboard_m", "freeboard", "length"),
+        Column("height_to_flooding_m", "height to flooding", "length"),
+        Column("gm_m", "GM", "length"),
+        Column("trim_deg", "trim", "trim angle"),
+        Column("trim_m", "trim over the waterline", "trim"),
+        Column("peak_arm_m", "greatest arm", "length"),
+        Column("heaviest_paddler_kg", "heaviest paddler", "whole mass"),
+        Column("hours", "hours", "hours"),
+        *(Column(f"cost_{currency or 'given'}", "cost", "money") for currency in currencies),
+    )
+    rows = []
+    for w, side in zip(compared.weights, sides):
+        f, most = side.floating, side.heaviest
+        rows.append(
+            (
+                w.build, w.mass, w.low, w.high, w.centre, w.resin, *(w.groups.get(g, 0.0) for g in groups), f.state, f.draft,
+                f.freeboard, f.height_to_flooding, f.gm, f.trim, _trim(f), side.peak_arm, most.mass if most else None, side.hours,
+                *(side.costs.get(c) for c in currencies),
+            )
+        )  # fmt: skip
+    return Table("figures", "", columns, tuple(rows), short=False, full=False)
 
 
 def _trim(floating: Any) -> float | None:
@@ -119,6 +157,7 @@ def _build(side: Side) -> Telling:
         sections,
         record={
             "boat": side.craft.boat.name,
+            "paddlers_kg": [p.mass for p in side.craft.boat.load.paddlers],
             "peak_arm_m": side.peak_arm,
             "heaviest_paddler_kg": side.heaviest.mass if side.heaviest else None,
             "heaviest_paddler_limit": side.heaviest.limit if side.heaviest else None,

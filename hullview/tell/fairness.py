@@ -8,8 +8,10 @@ from typing import Any
 from hullview.boat.model import Boat
 from hullview.boat.model import Table as Offsets
 from hullview.shape.fairness import Change, Finding, smallest_slip
+from hullview.study import Checked
+from hullview.tell.bend import bend_section
 from hullview.tell.boat import row_name
-from hullview.tell.model import Column, Data, Line, Q, Say, Section, Table, say
+from hullview.tell.model import Column, Data, Line, Q, Say, Section, Table, Telling, say
 
 ACROSS = 8
 """Stations side by side in the echo."""
@@ -29,6 +31,15 @@ _RECORD = (
     Column("flagged", "flagged", "yes"),
     Column("smallest_slip_m", "smallest slip", "offset"),
 )
+
+
+def check_telling(boat: Boat, checked: Checked, changes: Sequence[Change] = ()) -> Telling:
+    """The whole of `check`: what is doubtful and what would be fair, the bend, and the table echoed."""
+    table = boat.hull.table
+    sections = [fairness_section(boat, checked.findings, checked.notes, changes), bend_section(checked.bend)]
+    if table is not None:
+        sections.append(echo_section(table, checked.findings))
+    return Telling(tuple(sections), boat.units_shown, ("offsets",), {"boat": boat.name})
 
 
 def fairness_section(

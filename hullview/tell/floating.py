@@ -15,12 +15,27 @@ STEEP = math.radians(10)
 UPRIGHT = math.radians(0.005)
 """A heel under this is told as none."""
 
-FIGURES = (
-    "draft_m", "draft_forward_m", "draft_aft_m", "greatest_draft_m", "displaced_volume_m3", "waterplane_area_m2", "wetted_area_m2",
-    "waterline_length_m", "waterline_beam_m", "gm_m", "gm_longitudinal_m", "immersion_kg_per_cm", "freeboard_m", "height_to_flooding_m",
-    "reserve_of_buoyancy", "flooding_at",
-)  # fmt: skip
-"""Keys that are null where there is no such figure: not afloat, or a bare mesh."""
+FIGURES: tuple[tuple[str, str, str], ...] = (
+    ("heel", "heel_deg", "degrees"),
+    ("trim", "trim_deg", "degrees"),
+    ("draft", "draft_m", "length"),
+    ("draft_forward", "draft_forward_m", "length"),
+    ("draft_aft", "draft_aft_m", "length"),
+    ("greatest_draft", "greatest_draft_m", "length"),
+    ("displaced_volume", "displaced_volume_m3", "volume"),
+    ("centre_of_buoyancy", "centre_of_buoyancy_m", "length"),
+    ("waterplane_area", "waterplane_area_m2", "area"),
+    ("wetted_area", "wetted_area_m2", "area"),
+    ("waterline_length", "waterline_length_m", "length"),
+    ("waterline_beam", "waterline_beam_m", "length"),
+    ("gm", "gm_m", "length"),
+    ("gm_longitudinal", "gm_longitudinal_m", "length"),
+    ("immersion", "immersion_kg_per_cm", "immersion"),
+    ("freeboard", "freeboard_m", "length"),
+    ("height_to_flooding", "height_to_flooding_m", "length"),
+    ("reserve_of_buoyancy", "reserve_of_buoyancy", "share"),
+)
+"""Every figure of a boat at rest: its name in the result, its key, its kind."""
 
 
 def floating_telling(floating: Floating, name: str, units: Units) -> Telling:
@@ -48,21 +63,16 @@ def floating_section(
     """Every figure of a boat at rest; more: rows of facts to stand below. brief: for the full text of an answer alone."""
     f = floating
     rows = [*lies(f), *more]
-    nothing = tuple(Data(key, None) for key in FIGURES)  # what is told below takes their place
-    vectors = (
+    data = (
+        Data("state", f.state),
+        Data("upright_stable", f.upright_stable),
+        *(Data(key, Q(kind, getattr(f, name))) for name, key, kind in FIGURES),
+        Data("flooding_at", f.flooding_at),
         Data("waterplane.normal", f.normal),
         Data("waterplane.offset_m", f.offset),
-        Data("centre_of_buoyancy_m", f.centre_of_buoyancy),
-        Data("greatest_draft_m", f.greatest_draft),
-        Data("error", f.error),
-        Data("heel_deg", None if f.heel is None else math.degrees(f.heel)),
-        Data("trim_deg", None if f.trim is None else math.degrees(f.trim)),
-        Data("upright_stable", f.upright_stable),
-        Data("state", f.state),
+        Data("error", error_record(f.error, FIGURES)),
     )
-    return Section(
-        "floating", "How it lies", (*nothing, *vectors, Facts(tuple(rows), short=not brief)), path="floating"
-    )
+    return Section("floating", "How it lies", (*data, Facts(tuple(rows), short=not brief)), path="floating")
 
 
 def state_of(floating: Floating) -> Say:
@@ -131,6 +141,15 @@ def lies(floating: Floating) -> list[tuple[Words, Say]]:
     return rows + ([("mesh error", error)] if error else [])
 
 
+def error_record(
+    error: Mapping[str, Any] | None, figures: Sequence[tuple[str, str, str]]
+) -> dict[str, Any] | None:
+    """Estimated mesh errors by the keys of their figures; None where they were not asked."""
+    if error is None:
+        return None
+    return {key: Q(kind, error[name]) for name, key, kind in figures if name in error}
+
+
 def point(at: Any) -> Say:
     """A point of the boat, its three figures as places along it."""
     return say("(", listed([Q("place", float(v), both=False) for v in at]), ")")
@@ -139,9 +158,9 @@ def point(at: Any) -> Say:
 def mesh_error(error: Mapping[str, Any] | None, names: Sequence[str]) -> Say:
     """How far lengths may be off for the flat faces of the mesh; empty where it was not asked."""
     told = [
-        say(name.replace("_", " ").replace("gm", "GM") + " ", Q("error", error[f"{name}_m"]))
+        say(name.replace("_", " ").replace("gm", "GM") + " ", Q("error", float(error[name])))
         for name in names
-        if error and f"{name}_m" in error
+        if error and name in error
     ]
     return say("within ", listed(told), ", by a mesh twice as coarse") if told else say()
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from hullview.afloat.hydrostatics import HydrostaticRow
+from hullview.tell.floating import error_record
 from hullview.tell.model import Column, Line, Q, Say, Section, Table, Telling, Units, say
 
 AT = Column("waterline_height_m", "waterline", "length")
@@ -87,9 +88,14 @@ def _part(rows: Sequence[HydrostaticRow], columns: tuple[Column, ...]) -> Table:
 def whole_table(rows: Sequence[HydrostaticRow], errors: Sequence[Mapping[str, Any]] | None = None) -> Table:
     """Every figure of every waterline in one table, for programs."""
     columns = (AT, *WEIGHTS, *PLANES, *FORMS)
+    figures = [(OF[c.key], c.key, c.kind) for c in columns] + [("trim", "trim_deg", "degrees")]
     trims = Column("trim_deg", "trim", "trim angle")
     made = [
-        (*(_finite(getattr(r, OF[c.key])) for c in columns), r.trim, errors[i] if errors else None)
+        (
+            *(_finite(getattr(r, OF[c.key])) for c in columns),
+            r.trim,
+            error_record(errors[i], figures) if errors else None,
+        )
         for i, r in enumerate(rows)
     ]
     return Table(
@@ -115,8 +121,8 @@ def _error_words(rows: Sequence[HydrostaticRow], errors: Sequence[Mapping[str, A
     """The greatest mesh error of the table: displacement as a share, BM and KB."""
     if not errors:
         return say()
-    share = max(error["displacement_kg"] / row.displacement for row, error in zip(rows, errors))
-    bm, kb = (max(error[key] for error in errors) for key in ("bm_m", "kb_m"))
+    share = max(error["displacement"] / row.displacement for row, error in zip(rows, errors))
+    bm, kb = (max(error[key] for error in errors) for key in ("bm", "kb"))
     return say(
         "Mesh error, by a mesh twice as coarse, at its worst in the table: displacement within ",
         Q("fine share", share, "displacement_error"), ", BM within ", Q("error", bm), ", KB ", Q("error", kb), ".",

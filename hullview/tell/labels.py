@@ -48,10 +48,24 @@ def where_words(line: ScheduleLine) -> Say:
                 limits.append(say(Q("length", skin.girth, both=False), " of girth"))
             return listed(limits)
         case Bulkhead() as wall:
-            return say("bulkhead, ", Q("place", wall.position, both=False), " aft")
-        case Piece():
-            x, y, _ = (float(v) for v in line.centre) if hasattr(line, "centre") else line.spread.centre
-            aside: Words = "" if abs(y) < 5e-4 else say(", ", Q("side", y, both=False))
-            return say(Q("place", x, both=False), " aft", aside)
+            return say("bulkhead, ", Q("rough place", wall.position), " aft")
+        case Piece() as piece:
+            return _places(piece)
         case _:
             return say(line.where)
+
+
+def _places(piece: Piece) -> Say:
+    """Where a piece lies, or all of its kind."""
+    if piece.places:
+        aft = sorted({round(x, 2) for x, _, _ in piece.places})
+        return say(listed([Q("rough place", x) for x in aft], last=" and "), " aft")
+    x, y, _ = piece.at
+    if abs(y) < 5e-4:
+        return say(Q("rough place", x), " aft")
+    aside: Words = (
+        say(Q("length", abs(y), both=False), " out on both sides")
+        if piece.count == 2
+        else Q("side", y, both=False)
+    )
+    return say(Q("rough place", x), " aft, ", aside)

@@ -132,7 +132,8 @@ class Table:
 class Curves:
     """Curves over one axis, as a plot in characters shows them; the page draws them itself, programs read the table.
 
-    kind: of the ordinates; x (k,): degrees; y: (k,) of each curve; dots_from: |x| past which a curve turns into dots, or None.
+    kind: of the ordinates; x (k,): degrees; y: (k,) of each curve; dots_from: |x| past which a curve turns into dots, or None;
+    names: of the curves.
     """
 
     MARKS: ClassVar[str] = "*o+x#%@&"
@@ -140,6 +141,7 @@ class Curves:
     x: tuple[float, ...]
     y: tuple[tuple[float, ...], ...]
     dots_from: tuple[float | None, ...]
+    names: tuple[str, ...] = ()
     short: bool = True
     full: bool = True
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from hullview.answer.checks import Condition
-from hullview.study import Row, Verdict
+from hullview.study import Row, Verdict, row_of
 from hullview.tell.model import Column, Data, Facts, Mark, Q, Say, Section, Table, Words, listed, say
 
 MARKS: dict[str, Mark] = {"carries": "pass", "marginal": "warn", "does not carry": "fail"}
@@ -35,10 +35,10 @@ def figures_section(verdict: Verdict) -> Section:
     if f.state == "afloat":
         over = Q("trim", (f.waterline_length or 0.0) * math.tan(f.trim or 0.0), both=False)
         lies = say(
-            "draws ", Q("length", f.draft), ", trim ", over, ", freeboard ", Q("length", f.freeboard, both=False),
+            "draws ", Q("length", f.draft, both=False), ", trim ", over, ", freeboard ", Q("length", f.freeboard, both=False),
             ", GM ", Q("length", f.gm, both=False),
         )  # fmt: skip
-        found.append(Facts((("afloat", lies), *who_and_where(verdict)), full=False))
+        found.append(Facts((("afloat", lies), *who_and_where(verdict, both=False)), full=False))
     found.append(Facts(tuple(who_and_where(verdict)), short=f.state != "afloat"))
     data = (
         Data("heaviest_paddler_kg", verdict.heaviest.mass),
@@ -49,20 +49,19 @@ def figures_section(verdict: Verdict) -> Section:
     return Section("who", "Who else, and where", (*found, *data))
 
 
-def who_and_where(verdict: Verdict) -> list[tuple[Words, Say]]:
+def who_and_where(verdict: Verdict, *, both: bool = True) -> list[tuple[Words, Say]]:
     """The heaviest paddler and the seat for level trim."""
     most, seat, paddlers = verdict.heaviest, verdict.seat, verdict.craft.boat.load.paddlers
     others = f" ({verdict.varies}; the others aboard unchanged)" if len(paddlers) > 1 else ""
     if most.mass is None:
         heaviest = say(f"none: {most.obstacle}")
     else:
-        heaviest = say(Q("whole mass", float(most.mass)), f"; past that: {most.obstacle}{others}")
+        heaviest = say(Q("whole mass", float(most.mass), both=both), f"; past that: {most.obstacle}{others}")
     if seat.back is None:
         level = say(f"none: {seat.reason}")
     else:
-        level = say(
-            Q("place", seat.back), " aft of the bow datum; it is at ", Q("place", paddlers[0].seat_back)
-        )
+        now = Q("place", paddlers[0].seat_back, both=both)
+        level = say(Q("place", seat.back, both=both), " aft of the bow datum; it is at ", now)
     return [("heaviest paddler", heaviest), ("seat's back, level", level)]
 
 
@@ -104,6 +103,15 @@ def paddlers_section(verdict: Verdict) -> Section:
     return Section(
         "paddlers", "Other paddlers in this seat", (table, ends, Data("table_varies", verdict.varies))
     )
+
+
+def loads_table(verdict: Verdict, against: Sequence[Verdict]) -> Table:
+    """The load given, the table of paddlers, and what is set against it, for programs."""
+    columns = (Column("load", "load"), *_TABLE)
+    loads = [("given", row_of(verdict)), *(("table", row) for row in verdict.table)]
+    loads += [("against", row_of(other)) for other in against]
+    rows = tuple((load, *_paddler_row(row)) for load, row in loads)
+    return Table("loads", "", columns, rows, short=False, full=False)
 
 
 def _paddler_row(r: Row) -> tuple[Any, ...]:

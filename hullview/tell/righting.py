@@ -10,7 +10,7 @@ from hullview.afloat.righting import RightingCurve
 from hullview.answer.cautions import IN_ONE_LINE
 from hullview.answer.reading import Reading
 from hullview.boat.model import Boat
-from hullview.tell.floating import mesh_error
+from hullview.tell.floating import error_record, mesh_error
 from hullview.tell.model import (
     Column,
     Curves,
@@ -108,7 +108,6 @@ def curves_telling(
 
 def curve_record(curve: RightingCurve) -> dict[str, Any]:
     """One curve as programs are given it."""
-    figures = ((kind, attribute, key) for _, kind, attribute, key in FIGURES)
     return {
         "mass_kg": curve.mass,
         "centre_m": curve.centre,
@@ -116,8 +115,12 @@ def curve_record(curve: RightingCurve) -> dict[str, Any]:
         "posture": curve.posture,
         "label": curve.label,
         "side": "starboard" if curve.side > 0 else "port",
-        **{key: Q(kind, getattr(curve, attribute)) for kind, attribute, key in (*figures, *FURTHER)},
-        "error": curve.error,
+        **{key: Q(kind, getattr(curve, attribute)) for kind, attribute, key in (*_figures(), *FURTHER)},
+        "error": error_record(
+            curve.error,
+            [(attribute, key, kind) for kind, attribute, key in (*_figures(), *FURTHER)]
+            + [("arm", "arm_m", "length")],
+        ),
         "curve": [
             {
                 "heel_deg": Q("degrees", float(heel)),
@@ -129,6 +132,10 @@ def curve_record(curve: RightingCurve) -> dict[str, Any]:
             for heel, arm, moment, trim in zip(curve.heel, curve.arm, curve.moment, curve.trim)
         ],
     }
+
+
+def _figures() -> list[tuple[str, str, str]]:
+    return [(kind, attribute, key) for _, kind, attribute, key in FIGURES]
 
 
 def _known(value: Any) -> float | None:
@@ -147,6 +154,7 @@ def small_plot(curves: Sequence[RightingCurve]) -> Curves:
         tuple(math.degrees(float(h)) for h in curves[0].heel),
         tuple(tuple(float(a) for a in c.arm) for c in curves),
         tuple(None if c.flooding_heel is None else abs(math.degrees(c.flooding_heel)) for c in curves),
+        tuple(c.label or c.posture for c in curves),
     )
 
 
@@ -166,7 +174,7 @@ def figures_table(curves: Sequence[RightingCurve], *, title: str = "", short: bo
         rows.append((name, *cells))
     columns = (
         Column("", ""),
-        *(Column("", f"{Curves.MARKS[i]} {c.label or c.posture}", both=True) for i, c in enumerate(curves)),
+        *(Column("", c.label or c.posture, both=True) for c in curves),
     )
     foot = tuple(part for part in (marked_words(curves), _error_words(curves[0])) if part)
     return Table("", title, columns, tuple(rows), foot=foot, sideways=True, short=short)
@@ -187,8 +195,8 @@ def _error_words(curve: RightingCurve) -> Say:
     lengths = mesh_error(curve.error, ("gm", "peak_arm"))
     if not lengths:
         return say()
-    vanishing = (curve.error or {}).get("vanishing_heel_deg")
-    more = "" if vanishing is None else say("; vanishing ", Q("angle error", math.radians(vanishing)))
+    vanishing = (curve.error or {}).get("vanishing_heel")
+    more = "" if vanishing is None else say("; vanishing ", Q("angle error", float(vanishing)))
     return say("Mesh error: ", lengths, more, ".")
 
 

@@ -20,7 +20,6 @@ from hullview.tell.model import (
     Data,
     Facts,
     Line,
-    Mark,
     Q,
     Say,
     Section,
@@ -30,10 +29,12 @@ from hullview.tell.model import (
     listed,
     say,
 )
-from hullview.tell.paddlers import MARKS, figures_section, paddlers_section, trims
+from hullview.tell.paddlers import MARKS, figures_section, loads_table, paddlers_section, trims
 from hullview.tell.weight import record
 
 ON_FLAT_WATER = "on flat water, by these limits"
+ROWS = 6
+"""The short answer has so many rows of checks, more only where more warn or fail."""
 LEAST_SHOWN = 3
 """So many of the passes with the least margin stand in the short answer."""
 
@@ -59,10 +60,10 @@ def verdict_telling(verdict: Verdict, against: Sequence[Verdict] = ()) -> Tellin
     else:
         found.append(Section("swamped", "", (Data("swamped", None), Data("boarding", []))))
     found += [*(_against(verdict, other) for other in against)]
-    if against:
-        found.append(Section("others", "", (Data("against", [verdict_telling(other) for other in against]),)))
+    beside = (Data("against", [verdict_telling(other) for other in against]),) if against else ()
+    found.append(Section("loads", "", (loads_table(verdict, against), *beside)))
     found += [rests_section(verdict), last_section(verdict)]
-    return Telling(tuple(found), boat.units_shown, ("table",), {"boat": boat.name})
+    return Telling(tuple(found), boat.units_shown, ("loads",), {"boat": boat.name})
 
 
 # ---------------------------------------------------------------- the first screen
@@ -72,8 +73,6 @@ def headline(verdict: Verdict) -> Say:
     """The first line: the answer, for whom, in which seat, and what it holds for."""
     seating = verdict.craft.seating
     where = f" {seating.words}" if seating else ""
-    if verdict.state == "capsized":
-        return say("capsized with ", people(verdict.craft.boat), where, f", {ON_FLAT_WATER}")
     return say(f"{_LEADS[verdict.answer]} ", people(verdict.craft.boat), where, f", {ON_FLAT_WATER}")
 
 
@@ -92,14 +91,24 @@ def answer_section(verdict: Verdict) -> Section:
         Data("worst", list(verdict.worst)),
         Line(headline(verdict), mark, strong=True),
         Line(say(" ".join(verdict.worst)), "warn" if verdict.worst else ""),
-        Line(because(verdict)),
+        Line(because(verdict), short=verdict.state != "afloat"),
+        Line(no_seat_passes(verdict), short=True, full=False),
         *(Line(say(f"unusual: {doubt}", key="unusual"), hang=True) for doubt in verdict.doubts),
-        *(Line(say(f"remark: {remark.words}"), hang=True) for remark in verdict.remarks),
+        Line(_remarks(verdict), hang=True),
         Data("remarks", [asdict(remark) for remark in verdict.remarks]),
     ]
     if not verdict.doubts:
         blocks.append(Data("unusual", []))
     return Section("answer", "The answer", tuple(blocks))
+
+
+def _remarks(verdict: Verdict) -> Say:
+    """What a builder would mention, in one line."""
+    if not verdict.remarks:
+        return say()
+    return say(
+        "remark" + ("s: " if len(verdict.remarks) > 1 else ": "), "; ".join(r.words for r in verdict.remarks)
+    )
 
 
 def because(verdict: Verdict) -> Say:
@@ -196,7 +205,7 @@ def checks_section(verdict: Verdict) -> Section:
     )
     blocks: list[Any] = [record, Data("least_margin", verdict.least_margin)]
     if verdict.state == "afloat":
-        blocks += [*_short(checks), _full(checks)]
+        blocks += [_short(checks), _full(checks)]
         if verdict.chance is not None:
             blocks.append(Line(chance_words(verdict.chance)))
     blocks.append(Data("chance", None if verdict.chance is None else _chance(verdict.chance)))
@@ -211,17 +220,20 @@ def _plain(value: Any) -> Any:
     return value if not isinstance(value, float) else Q("number", value)
 
 
-def _short(checks: Sequence[Check]) -> tuple[Table | Line, ...]:
-    """The rows that matter, and the names of the rest."""
+def _short(checks: Sequence[Check]) -> Table:
+    """The rows that matter, and the names of the rest: each warning and failure, and the passes with the least margins.
+
+    With many warnings the passes are left out, so that the answer stays on one screen.
+    """
     passes = sorted((c for c in checks if c.result == "pass"), key=_rank)
-    close = [c.key for c in passes[:LEAST_SHOWN]]
+    room = max(ROWS - (len(checks) - len(passes)), 0)
+    close = [c.key for c in passes[: min(LEAST_SHOWN, room)]]
     shown = [c for c in checks if c.result != "pass" or c.key in close]
     rest = [c for c in checks if c.result == "pass" and c.key not in close]
     columns = tuple(c for c in _CHECKS if c.title != "margin")
     rows = tuple(_row(c)[:-1] for c in shown)
-    table = Table("", "", columns, rows, tuple(_mark(c) for c in shown), "result", full=False)
-    also = say("also passes: ", ", ".join(c.name for c in rest)) if rest else say()
-    return table, Line(also, full=False)
+    foot = (say(f"{len(rest)} other checks pass; --full shows them."),) if rest else ()
+    return Table("", "", columns, rows, tuple(c.result for c in shown), "result", foot=foot, full=False)
 
 
 def _rank(check: Check) -> float:
@@ -238,12 +250,8 @@ def _full(checks: Sequence[Check]) -> Table:
         say(f"Basis: {key}. Bad end: {BAD_END_WORDS}. Margin: the least of both, over the check's scale in limits.csv."),
     )  # fmt: skip
     return Table(
-        "", "", (*_CHECKS, Column("", "basis")), rows, tuple(_mark(c) for c in checks), "result", foot=foot, short=False
+        "", "", (*_CHECKS, Column("", "basis")), rows, tuple(c.result for c in checks), "result", foot=foot, short=False
     )  # fmt: skip
-
-
-def _mark(check: Check) -> Mark:
-    return check.result
 
 
 def _row(c: Check) -> tuple[Any, ...]:

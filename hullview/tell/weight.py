@@ -37,7 +37,7 @@ _RECORD = (
     Column("mass_high_kg", "high", "fine mass"),
     Column("centre_m", "centre"),
 )
-_QUANTITY = {"m": "long", "m2": "area", "pieces": "whole"}
+_QUANTITY = {"m": "long", "m2": "rough area", "pieces": "whole"}
 
 
 def weight_telling(weight: Weight, boat: Boat) -> Telling:

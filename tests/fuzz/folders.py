@@ -57,13 +57,16 @@ def _aboard(boat: Boat) -> Boat:
 
 def through_carry(folder: Path) -> str:
     """The whole way, to the JSON object and to the text for people."""
-    from hullview.commands.output import plain
-    from hullview.commands.records import of_verdict
+    from hullview.show.record import as_record
+    from hullview.show.text import text
     from hullview.study import carry
+    from hullview.tell.verdict import verdict_telling
 
     verdict = carry(_aboard(read_boat(folder)))
-    record = of_verdict(verdict)
-    json.dumps(plain(record), allow_nan=False)
+    telling = verdict_telling(verdict)
+    record = as_record(telling)
+    json.dumps(record, allow_nan=False)
+    text(telling)
     _no_nan(record, "carry")
     return (
         verdict.answer

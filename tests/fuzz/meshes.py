@@ -26,7 +26,7 @@ from typing import Any
 import numpy as np
 from watch import Tally, hold_memory
 
-from hullview.afloat.equilibrium import as_json, float_body
+from hullview.afloat.equilibrium import float_body
 from hullview.boat.meshfile import read_mesh
 from hullview.shape.body import Body
 
@@ -462,7 +462,7 @@ def through_water(file: Path, unit: str) -> str:
         assert (
             found.displaced_volume is not None and abs(found.displaced_volume * density / mass - 1) < 1e-9
         ), "displaces another mass"
-        values = [v for v in as_json(found).values() if isinstance(v, float)]
+        values = [v for v in vars(found).values() if isinstance(v, float)]
         assert all(map(math.isfinite, values)), "a figure is not finite"
     return found.state
 

@@ -23,10 +23,10 @@ from hullview.boat.reader import read_boat
 from hullview.materials import library
 from hullview.shape.body import Body
 from hullview.show import html, text
-from hullview.tell.bend import bend_section
 from hullview.tell.boat import about_section, dimensions, offsets_section, waterline_on_forms
+from hullview.tell.compare import compare_telling
 from hullview.tell.crosscurves import bonjean_telling, cross_curves_telling
-from hullview.tell.fairness import echo_section, fairness_section
+from hullview.tell.fairness import check_telling
 from hullview.tell.floating import floating_telling
 from hullview.tell.hydrostatics import hydrostatics_telling
 from hullview.tell.materials import materials_telling, sources_section
@@ -34,6 +34,8 @@ from hullview.tell.mishaps import boarding_section, swamped_section
 from hullview.tell.model import Section, Telling
 from hullview.tell.order import buy_telling
 from hullview.tell.righting import MESH_HOLDS, curves_telling, righting_telling
+from hullview.tell.verdict import verdict_telling
+from hullview.tell.weight import weight_telling
 
 MODELS = Path(__file__).parents[2] / "models"
 UNITS = ("metric", "imperial")
@@ -119,13 +121,8 @@ def test_the_boat_from_its_files(units):
 @pytest.mark.parametrize("name", ["short-kayak", "cruising-canoe-1883"])
 def test_check(name, units):
     boat = replace(read_boat(MODELS / name), units_shown=units)
-    findings, bend, notes = study.looked_over(boat)
-    sections = (
-        fairness_section(boat, findings, notes, study.if_fair(boat, findings)),
-        bend_section(bend),
-        echo_section(boat.hull.table, findings),
-    )
-    check_every_writer(Telling(sections, units))
+    checked = study.check(study.craft_of(boat))
+    check_every_writer(check_telling(boat, checked, study.if_fair(boat, checked.findings)))
 
 
 @pytest.mark.parametrize("units", UNITS)
@@ -155,4 +152,40 @@ def test_a_mesh_has_its_righting_curve_told():
 @pytest.mark.parametrize("name", ["short-kayak", "open-canoe", "flat-skiff", "cruising-canoe-1883"])
 def test_buy(name, units):
     boat = replace(craft(name).boat, units_shown=units)
-    check_every_writer(buy_telling(study.shopping(boat), boat))
+    check_every_writer(buy_telling(study.shopping(craft(name)), boat))
+
+
+@functools.cache
+def verdict(name):
+    return study.carry(read_boat(MODELS / name))
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", ["short-kayak", "pulling-dinghy"])
+def test_carry(name, units):
+    found = verdict(name)
+    check_every_writer(replace(verdict_telling(found, [found]), units=units), known=(80.0, 0.030, 20.0))
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", ["short-kayak", "open-canoe", "flat-skiff"])
+def test_weigh(name, units):
+    boat = replace(craft(name).boat, units_shown=units)
+    check_every_writer(weight_telling(craft(name).weight, boat))
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_compare(units):
+    one = craft("short-kayak")
+    one = replace(one, boat=replace(one.boat, units_shown=units))
+    check_every_writer(compare_telling(*study.compared([(one, ())])))
+
+
+@pytest.mark.parametrize(
+    "name", ["short-kayak", "open-canoe", "flat-skiff", "pulling-dinghy", "cruising-canoe-1883"]
+)
+def test_the_answer_fits_one_screen(name):
+    told = text.text(verdict_telling(verdict(name)), full=False).splitlines()
+    assert len(told) <= 23 and max(map(len, told)) <= 80
+    whole = text.text(verdict_telling(verdict(name)))
+    assert whole.splitlines()[0] == whole.splitlines()[-1] == told[0]
