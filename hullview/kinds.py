@@ -21,6 +21,8 @@ KINDS: dict[str, Kind] = {
     "length": Kind("m", "a length across or up: whole mm, or sixteenths of an inch"),
     "fine length": Kind("m", "the same to tenths of a mm, or 32nds of an inch"),
     "offset": Kind("m", "a cell of a table of offsets: mm, or feet-inches-eighths"),
+    "written": Kind("m", "a cell of a table of offsets with its unit, and mm beside where it is in inches"),
+    "millimetres": Kind("m", "a cell of a table of offsets in mm, whatever its own unit"),
     "at": Kind("m", "which waterline or buttock a row of the table is: mm, or feet and inches"),
     "size": Kind(
         "m", "sizes of a section as exact as they were given: mm, or 64ths of an inch where they are that"

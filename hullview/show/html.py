@@ -51,7 +51,7 @@ def figure_html(image: Image) -> str:
     picture = f'<img src="{image.source}" alt="{escaped(image.alt)}"{size}>'
     if not image.width:
         label = escaped(image.title)
-        picture = f'<div class="scroll chart" role="region" tabindex="0" aria-label="{label}">{picture}</div>'
+        picture = f'<div class="scroll chart" role="group" tabindex="0" aria-label="{label}">{picture}</div>'
     return f'<figure class="keep">{picture}{caption}</figure>'
 
 
@@ -141,7 +141,7 @@ def _mark(mark: str, here: bool) -> str:
 
 
 def _scroll(table: str, label: str, whole: bool) -> str:
-    return f'<div class="scroll{" whole" if whole else ""}" role="region" tabindex="0" aria-label="{label}">{table}</div>'
+    return f'<div class="scroll{" whole" if whole else ""}" role="group" tabindex="0" aria-label="{label}">{table}</div>'
 
 
 def _nothing(block: Block, units: Units, label: str) -> str:

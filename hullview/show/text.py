@@ -237,15 +237,13 @@ def _curves(block: Curves, units: Units, width: int) -> list[Spans]:
         start = max(at - len(words) // 2, 0)
         foot[start : start + len(words)] = words
     key = "   ".join(f"{Curves.MARKS[k]} {name}" for k, name in enumerate(block.names))
-    key = (
-        f"{key}   . past the heel where water comes in"
-        if any(d is not None for d in block.dots_from)
-        else key
-    )
+    if any(d is not None for d in block.dots_from):
+        key += "   . past the heel where water comes in"
+    edge = " " * (wide + 2)
     return [
         *made,
-        [(" " * (wide + 2) + "".join(foot).rstrip() + "  deg", "")],
-        *([[(" " * (wide + 2) + key, "")]] if key else []),
+        [(edge + "".join(foot).rstrip() + "  deg", "")],
+        *([(line, "")] for line in paragraph(key, edge, edge, width)),
     ]
 
 

@@ -130,6 +130,11 @@ def _offset(value: float, units: Units) -> str:
     return eighths(value) if units == "imperial" else figure(value * 1000, 1).removesuffix(".0")
 
 
+def _written(value: float, units: Units) -> str:
+    metric = f"{_offset(value, 'metric')} mm"
+    return f"{_offset(value, units)} ({figure(value * 1000, 0)} mm)" if units == "imperial" else metric
+
+
 def _out_of_fair(value: float, units: Units) -> str:
     """A small length with its sign: to the tenth of a mm, or to the hundredth of an inch."""
     shown_value, places = (value / INCH, 2) if units == "imperial" else (value * 1000, 1)
@@ -244,6 +249,8 @@ _SHOWN: dict[str, Shown] = {
     "length": _length(0, 16),
     "fine length": _length(1, 32),
     "offset": _offset,
+    "written": _written,
+    "millimetres": lambda v, u: figure(v * 1000, 1),
     "at": lambda v, u: feet_inches(v) if u == "imperial" else f"{v * 1000:g}",
     "size": lambda value, units: _sizes((value,), units),
     "at most": _at_most,

@@ -167,7 +167,12 @@ def _springback(sticks: Sequence[StickBend]) -> Say:
 
 def strips_table(skins: Sequence[StripsBend]) -> Table:
     """The worst twist, bend and edge-set of each skin, naming its strip from the sheer."""
-    columns = (Column("", "strips"), Column("", "worst"), Column("", "where"), Column("light", "light"))
+    columns = (
+        Column("", "strips", wrap=True),
+        Column("", "worst"),
+        Column("", "where"),
+        Column("light", "light"),
+    )
     rows = [row for skin in skins for row in _strip_rows(skin)]
     return Table("", "", columns, tuple(rows), tuple(MARKS[row[-1]] for row in rows), "light")
 

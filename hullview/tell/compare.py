@@ -12,6 +12,7 @@ from hullview.tell.floating import floating_section
 from hullview.tell.model import Column, Data, Line, Q, Say, Section, Table, Telling, Words, listed, say
 from hullview.tell.verdict import people
 from hullview.tell.weight import record
+from hullview.weight.total import Weight
 
 
 def compare_telling(compared: Compared, sides: Sequence[Side]) -> Telling:
@@ -27,7 +28,7 @@ def compare_telling(compared: Compared, sides: Sequence[Side]) -> Telling:
             *(Line(difference_words(d)) for d in compared.differences),
             *unseen_lines(compared),
             figures_table(compared, sides),
-            Data("builds", [_build(side) for side in sides]),
+            Data("builds", [_build(w, side) for w, side in zip(compared.weights, sides)]),
             Data(
                 "differences", [_difference(d, sides[0], s) for d, s in zip(compared.differences, sides[1:])]
             ),
@@ -150,9 +151,9 @@ def unseen_lines(compared: Compared) -> tuple[Line, ...]:
 # ---------------------------------------------------------------- for programs
 
 
-def _build(side: Side) -> Telling:
+def _build(weight: Weight, side: Side) -> Telling:
     """A build as `weigh` gives it, with how it floats."""
-    sections = (Section("weight", "", record(side.craft.weight)), floating_section(side.floating))
+    sections = (Section("weight", "", record(weight)), floating_section(side.floating))
     return Telling(
         sections,
         record={

@@ -11,7 +11,7 @@ from hullview.shape.fairness import Change, Finding, smallest_slip
 from hullview.study import Checked
 from hullview.tell.bend import bend_section
 from hullview.tell.boat import row_name
-from hullview.tell.model import Column, Data, Line, Q, Say, Section, Table, Telling, say
+from hullview.tell.model import Column, Data, Line, Q, Say, Section, Table, Telling, Units, say
 
 ACROSS = 8
 """Stations side by side in the echo."""
@@ -38,7 +38,7 @@ def check_telling(boat: Boat, checked: Checked, changes: Sequence[Change] = ()) 
     table = boat.hull.table
     sections = [fairness_section(boat, checked.findings, checked.notes, changes), bend_section(checked.bend)]
     if table is not None:
-        sections.append(echo_section(table, checked.findings))
+        sections.append(echo_section(table, checked.findings, boat.units_shown))
     return Telling(tuple(sections), boat.units_shown, ("offsets",), {"boat": boat.name})
 
 
@@ -99,9 +99,9 @@ def _doubtful(
     columns = (
         Column("", "line"),
         Column("", "station"),
-        Column("", "as written", "offset", both=True),
+        Column("", "as written", "written"),
         Column("", "out", "out of fair"),
-        Column("", "fair would be", "offset", both=True),
+        Column("", "fair would be", "written"),
     )
     rows = tuple((shown[f.line], f.station, f.value, f.out, f.fair) for f in doubtful)
     lead = say(
@@ -130,7 +130,7 @@ def _doubtful(
     return tuple(found)
 
 
-def echo_section(table: Offsets, findings: Sequence[Finding]) -> Section:
+def echo_section(table: Offsets, findings: Sequence[Finding], units: Units) -> Section:
     """Each offset as written, and under it how far it is out of fair; a star where it is doubtful."""
     by_line: dict[str, dict[int, Finding]] = {}
     for f in findings:
@@ -147,6 +147,8 @@ def echo_section(table: Offsets, findings: Sequence[Finding]) -> Section:
         for label, cells in by_line.items():
             if any(j in cells for j in span):
                 rows.append((shown[label], *(_value(cells.get(j)) for j in span)))
+                if units == "imperial":
+                    rows.append(("", *(_value(cells.get(j), "millimetres") for j in span)))
                 rows.append(("", *(_out(cells.get(j)) for j in span)))
         columns = (Column("", "station"), *(Column("", names[j]) for j in span))
         if rows:
@@ -154,8 +156,8 @@ def echo_section(table: Offsets, findings: Sequence[Finding]) -> Section:
     return Section("echo", "Offsets as read", (Line(lead), *tables))
 
 
-def _value(f: Finding | None) -> Q:
-    return Q("words", "") if f is None else Q("offset", f.value, both=False)
+def _value(f: Finding | None, kind: str = "offset") -> Q:
+    return Q("words", "") if f is None else Q(kind, f.value, both=False)
 
 
 def _out(f: Finding | None) -> Q:
