@@ -29,10 +29,12 @@ BOAT, SKIFF = "models/short-kayak", "models/flat-skiff"
 
 RUNS = {
     "carry": [
+        'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --full',
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water "1012 kg/m3" --against "70 kg" --json',
         f"{SKIFF} --strict --csv", f"{SKIFF} --chance",
     ],
     "float": [
+        'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m"',
         f'{BOAT} --paddler "180 lb" --seat-back "5 ft 11 in" --gear "6 kg @ 2.3 m, 0 m, 0.1 m" --build taped-seam --water salt --json',
         'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2"',
     ],
@@ -42,6 +44,7 @@ RUNS = {
         "models/wigley/wigley.stl --units mm --cross-curves --bonjean",
     ],
     "righting": [
+        'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --to 20 --step 20',
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --to 60 --step 20 '
         '--posture both --against "70 kg" --plot OUT/curves.svg --json',
         f"{SKIFF} --to -40 --step 20 --csv",
@@ -52,12 +55,14 @@ RUNS = {
     "buy": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
     "check": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
     "show": [
+        'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --lines OUT/seat.svg',
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --colour bend --view body '
         "--see-through --stations --size 400x300 --screenshot OUT/a.png --lines OUT/a.svg --scale 1:10 --save OUT/a.glb",
         f"{SKIFF} --turn OUT/a.gif --size 200x150",
         'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2" --colour wet --screenshot OUT/mesh.png',
     ],
     "report": [
+        'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --sheet --output OUT/seat.html',
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --sheet --output OUT/a.html',
         f"{SKIFF} --light --output OUT/b.html --pdf OUT/b.pdf --paper letter",
     ],
