@@ -20,6 +20,7 @@ ORDER = (
     "boat",
     "shape",
     "weight",
+    "forms",
     "afloat",
     "answer",
     "study",

@@ -240,3 +240,30 @@ ORDER = Sheet(
         Key("resin_packs", v.several(v.mass(1000), "masses")),
     ),
 )
+
+
+def _strongback_kind(given: Mapping[str, Any]) -> str:
+    return "ladder under the boat" if given.get("kind") == "under" else "bar inside the boat"
+
+
+_BAR = ("bar inside the boat",)
+STRONGBACK = Sheet(
+    "strongback",
+    (
+        Key("kind", v.choice("inside", "under")),
+        Key("width", v.length(0.005, 3.0)),
+        Key("height", v.length(0.005, 1.0), only=_BAR),
+        Key("at", v.position()),
+        Key("clearance", v.length(0.0, 0.05), only=_BAR),
+    ),
+    _strongback_kind,
+)
+FORMS = Sheet(
+    "forms",
+    (
+        Key("thickness", v.length(0.001, 0.1)),
+        Key("edge", v.choice("square", "bevelled")),
+        Key("strongback", inline(STRONGBACK)),
+        Key("tool", v.length(0.0005, 0.05)),
+    ),
+)

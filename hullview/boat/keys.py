@@ -26,6 +26,7 @@ TABLES: Mapping[str, Sheet] = {
     "water": hull_keys.WATER,
     "limits": hull_keys.LIMITS,
     "order": build_keys.ORDER,
+    "forms": build_keys.FORMS,
 }
 """Tables written [water], once."""
 HULL, END, PADDLER, GEAR = hull_keys.HULL, hull_keys.END, hull_keys.PADDLER, hull_keys.GEAR

@@ -21,6 +21,7 @@ from hullview.boat.model import (
     End,
     FloodingPoint,
     Flotation,
+    FormSettings,
     Gear,
     Hatch,
     HullForm,
@@ -28,6 +29,7 @@ from hullview.boat.model import (
     Opening,
     Order,
     Paddler,
+    Strongback,
     Tank,
     Water,
 )
@@ -137,6 +139,7 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
         "water": _water(ledger, once.get("water"), document),
         "limits": once.get("limits") or {},
         "order": Order(**(once.get("order") or {})),
+        "forms": _forms(once.get("forms") or {}),
         "weighed": _weighed(ledger, lists["weighed"]),
         "afloat": tuple(_afloat(ledger, p, f) for p, f in lists["afloat"]),
         "consumables": tuple(Consumable(**f) for _, f in lists["consumable"]),
@@ -307,6 +310,11 @@ def _weighed(ledger: Ledger, entries: schedule.Entries) -> tuple[WeighedStage, .
     for path, found in entries:
         agree.weighed(ledger, path, found)
     return tuple(WeighedStage(**found) for _, found in entries)
+
+
+def _forms(found: dict[str, Any]) -> FormSettings:
+    """How the forms are made."""
+    return FormSettings(**(found | {"strongback": Strongback(**(found.get("strongback") or {}))}))
 
 
 def _afloat(ledger: Ledger, path: Path, found: dict[str, Any]) -> AfloatEntry:

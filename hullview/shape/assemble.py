@@ -124,8 +124,11 @@ def _ends(
     )
 
 
-def choose_net(lofted: Lofted, coarser: int = 1) -> Net:
-    """Rows by the girth of each panel and closer where the sections turn, columns by the length between whole stations."""
+def choose_net(lofted: Lofted, coarser: int = 1, finer_rows: int = 1) -> Net:
+    """Rows by the girth of each panel and closer where the sections turn, columns by the length between whole stations.
+
+    coarser: so many times fewer of all. finer_rows: so many times more rows.
+    """
     girths = np.array(
         [np.interp(np.arange(len(lofted.chines) + 2), s.fractions, s.arcs) for s in lofted.sections]
     )
@@ -136,7 +139,7 @@ def choose_net(lofted: Lofted, coarser: int = 1) -> Net:
         for k in range(len(panels))
     ]
     counts = [
-        int(max(8, round(ROWS * p / panels.sum() / 2 - HAIR) * 2)) * n // coarser
+        int(max(8, round(ROWS * p / panels.sum() / 2 - HAIR) * 2)) * n * finer_rows // coarser
         for p, n in zip(panels, often)
     ]
     rows = tuple(tuple(_closer_at_turns(lofted, k, n)) for k, n in enumerate(counts))
@@ -154,7 +157,7 @@ def choose_net(lofted: Lofted, coarser: int = 1) -> Net:
     columns = tuple(
         int(max(4, round(COLUMNS * d / (xs[-1] - xs[0]) / 2 - HAIR) * 2)) // coarser for d in spans
     )
-    return Net(rows, columns, DECK_ROWS // coarser)
+    return Net(rows, columns, DECK_ROWS * finer_rows // coarser)
 
 
 def _closer_at_turns(lofted: Lofted, panel: int, count: int) -> Array:
@@ -207,7 +210,20 @@ def outside_of_wood(boat: Boat) -> tuple[float, float]:
     return found["hull"], found.get("deck", found["hull"])
 
 
-def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
+@dataclass(frozen=True)
+class _Fair:
+    """The surface of the table as grids, with normals seen from the panel on either side of a row (deck: None for an open boat)."""
+
+    side: Array
+    before: Array
+    after: Array
+    corners: tuple[int, ...]
+    level: Array
+    deck: Array | None
+    deck_normal: Array | None
+
+
+def _fair(boat: Boat, lofted: Lofted, net: Net) -> _Fair:
     _, corners = row_coordinates(net)
     side = loft_side(lofted.all_sections, lofted.bow, lofted.stern, net)
     level = _level_columns(lofted, net, side)
@@ -215,7 +231,25 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
     _level_normals(before, after, level)
     decked = boat.hull.type == "decked"
     deck = loft_deck(lofted.all_sections, lofted.bow, lofted.stern, net, side[-1]) if decked else None
-    deck_normal = None if deck is None else _deck_normals(deck)
+    return _Fair(side, before, after, corners, level, deck, None if deck is None else _deck_normals(deck))
+
+
+def tabled_skins(boat: Boat, lofted: Lofted, finer_rows: int) -> tuple[SurfaceGrid, SurfaceGrid | None]:
+    """Side and deck on the surface of the table itself, be that the outside or the inside of the planking, with more rows than the mesh has.
+
+    The mesh's own rows are close enough for what floats; a bottom that turns within a few millimetres of the keel wants more of them where it is moved in.
+    """
+    fair = _fair(boat, lofted, choose_net(lofted, finer_rows=finer_rows))
+    side = SurfaceGrid(_off_centre(fair.side), fair.after, fair.corners)
+    if fair.deck is None or fair.deck_normal is None:
+        return side, None
+    return side, SurfaceGrid(_off_centre_deck(fair.deck), fair.deck_normal)
+
+
+def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
+    fair = _fair(boat, lofted, net)
+    side, before, after, corners, level = fair.side, fair.before, fair.after, fair.corners, fair.level
+    deck, deck_normal, decked = fair.deck, fair.deck_normal, boat.hull.type == "decked"
     d_side, d_deck = outside_of_wood(boat)
     if d_side > 0:
         side = side_outward(

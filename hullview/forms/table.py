@@ -1,0 +1,306 @@
+"""The table of offsets to the inside of the planking, line for line as the builder's own, with the stems' profiles there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from hullview.boat.model import Table, TableLine
+from hullview.forms.edges import carried_on
+from hullview.forms.make import Forms
+from hullview.forms.outline import half_ring
+from hullview.forms.section import Edge, thinned
+from hullview.forms.skin import Plane, station_plane
+from hullview.forms.stems import buttock_line
+from hullview.shape.curve import chords
+from hullview.shape.ends import EndCurve
+
+Array = np.ndarray
+
+UNITS: dict[str, tuple[str, float, float]] = {
+    "mm": ("mm", 0.001, 0.1), "cm": ("cm", 0.01, 0.01), "m": ("m", 1.0, 0.0001),
+    "in": ("in", 0.0254, 0.005), "ft": ("ft", 0.3048, 0.0005), "ft-in-eighths": ("in", 0.0254, 0.005),
+}  # fmt: skip
+"""Unit of the builder's table -> unit, its size [m], and the step to which it is rounded here."""
+VEED = 0.05
+"""Half-breadth part of the unit normal at the centre line over which a section meets it in a vee."""
+LONGEST_GAP = 0.06
+"""Between points of a stem's line [m]."""
+POINTS = 14
+"""Points of a stem's profile."""
+
+
+@dataclass(frozen=True)
+class InsideTable:
+    """The table and what `[hull]` must say beside it; profiles (k, 2) from the sheer down [m], None for a plumb end of the table.
+
+    siding: width of the stems' faces at the inside, bow and stern [m].
+    """
+
+    table: Table
+    unit: str
+    step: float
+    bow: Array | None
+    stern: Array | None
+    siding: tuple[float, float]
+    transom: tuple[bool, bool]
+
+
+def inside_table(forms: Forms) -> InsideTable:
+    """The table to the inside of planking: what the sections of the inside show at each line of the builder's own.
+
+    Notes
+    -----
+    The sheer of a decked boat is where the insides of hull and deck meet, of an open boat the inside at the sheer's height: from there the outside comes back when it is read with
+    `measured_to = "inside"`. On the forms the sheer is marked elsewhere, at the foot of its normal.
+    """
+    table = forms.boat.hull.table
+    assert table is not None
+    unit, _, step = UNITS[table.unit]
+    lofted = forms.skins.lofted
+    xs = {s.x for s in lofted.sections}
+    profiles = [_profile(forms, end, which) for end, which in ((lofted.bow, "bow"), (lofted.stern, "stern"))]
+    columns: list[_Column | None] = []
+    stations = list(table.stations)
+    for j, x in enumerate(table.stations):
+        if x in xs:
+            columns.append(_station(forms, station_plane(x)))
+        else:
+            k = 0 if j == 0 else 1
+            columns.append(_end(forms, (lofted.bow, lofted.stern)[k], profiles[k]))
+            if profiles[k].line is not None:
+                stations[j] = float(profiles[k].line[0, 0])  # type: ignore[index]
+    lines = tuple(
+        replace(row, values=tuple(None if c is None else _value(row, v, c, table) for v, c in zip(row.values, columns))) for row in table.lines
+    )  # fmt: skip
+    # a bottom that turns within the planking's thickness is sharp inside
+    shapes = tuple("vee" if c is not None and c.veed else s for s, c in zip(table.keel_shape, columns))
+    made = replace(
+        table, stations=tuple(stations), lines=lines, unit=unit, file="inside-offsets.csv", keel_shape=shapes,
+        keel_said=table.keel_said and shapes == table.keel_shape,
+    )  # fmt: skip
+    return InsideTable(
+        made, unit, step, profiles[0].given, profiles[1].given, (profiles[0].siding, profiles[1].siding),
+        (lofted.bow.transom and forms.boat.hull.bow.transom, lofted.stern.transom and forms.boat.hull.stern.transom),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Column:
+    """What a section of the inside shows: the side (k, 2) keel to sheer with its knuckles, the deck (n, 2) sheer to centre, or None."""
+
+    side: Array
+    corners: tuple[int, ...]
+    deck: Array | None
+    veed: bool = False
+
+
+@dataclass(frozen=True)
+class _Profile:
+    """The inside stem from the sheer down (k, 2), or None at an end of the table's own; given: what `[hull.bow]` must say."""
+
+    line: Array | None
+    given: Array | None
+    siding: float
+
+
+def _profile(forms: Forms, end: EndCurve, which: str) -> _Profile:
+    given = forms.boat.hull.bow if which == "bow" else forms.boat.hull.stern
+    if end.transom:
+        points = None if given.profile is None else np.array(given.profile)
+        return _Profile(None, points, given.siding)
+    stem = next(s for s in forms.stems if s.name == f"{which} stem")
+    ends = np.concatenate([r.values[:, 0 if which == "bow" else -1] for r in forms.inside.side])
+    half = float(np.median(ends[len(ends) // 2 :, 1]))
+    rows = forms.inside.side
+    line = np.concatenate(
+        [buttock_line(r, max(half, 0.0) if half > 5e-4 else 0.0, which == "bow") for r in rows]
+    )
+    line = _down_to(line[::-1], stem.profile[0], stem.profile[0] - stem.profile[2])
+    s = chords(line)
+    at = np.linspace(0.0, s[-1], POINTS)
+    points = np.column_stack([np.interp(at, s, line[:, i]) for i in (0, 1)])
+    return _Profile(line, points, 2 * half if half > 5e-4 else 0.0)
+
+
+def _down_to(line: Array, foot: Array, way: Array) -> Array:
+    """A stem's line from the sheer down, as far as its foot, without what rows that run along the keel put beside it.
+
+    way : along the profile at its foot, towards the keel line.
+    """
+    kept = [line[0]]
+    for q in line[1:]:
+        step = q - kept[-1]
+        before = kept[-1] - kept[-2] if len(kept) > 1 else step
+        far = float(np.linalg.norm(step))
+        if far > LONGEST_GAP:
+            break
+        if far < 1e-6 or step @ before < 0.3 * far * np.linalg.norm(before):
+            continue  # a ripple of the rows where one of them has just left the stem
+        kept.append(q)
+        if (q - foot) @ way >= 0:
+            break
+    return np.array(kept)
+
+
+def _station(forms: Forms, plane: Plane) -> _Column | None:
+    (edge,), (deck,) = forms.inside.side_edges([plane]), forms.inside.deck_edges([plane])
+    return None if edge is None else _column(edge, deck, lambda p: p)
+
+
+def _column(edge: Edge, deck: Edge | None, true: Callable[[Array], Array]) -> _Column:
+    """A section as the table sees it; true: from the plane's coordinates to half-breadth and height."""
+    side = true(thinned(edge).points)
+    corners = thinned(edge).corners
+    veed = edge.on_centre and bool(abs(edge.normals[0, 1]) > VEED)
+    if deck is None:
+        onward = carried_on(Edge(side, thinned(edge).normals, corners, edge.on_centre))
+        return _Column(np.vstack([side, onward[-1:]]), corners, None, veed)
+    top = true(deck.points)
+    ring = half_ring(side, top)
+    # where the ring leaves the side is the corner in which both insides meet
+    k = (
+        int(np.argmax([np.linalg.norm(p - side, axis=1).min() > 1e-9 for p in ring]))
+        if len(ring) > len(side)
+        else len(side) - 1
+    )
+    corner = ring[k]
+    return _Column(np.vstack([ring[:k], corner]), corners, np.vstack([corner, ring[k + 1 :]]), veed)
+
+
+def _end(forms: Forms, end: EndCurve, profile: _Profile) -> _Column | None:
+    """The end column: on a transom its section there; on a stem the sheer alone, where the profile begins."""
+    if profile.line is not None:
+        top = np.array([profile.siding / 2, profile.line[0, 1]])
+        return _Column(np.vstack([top, top]), (), None)
+    assert end.rake is not None
+    zs, xs = end.rake
+    lean = 0.0 if len(zs) < 2 else (xs[-1] - xs[0]) / (zs[-1] - zs[0])
+    size = float(np.hypot(1.0, lean))
+    plane = Plane((1 / size, 0.0, -lean / size), float((xs[0] - lean * zs[0]) / size))
+    (edge,), (deck,) = forms.inside.side_edges([plane]), forms.inside.deck_edges([plane])
+    if edge is None:
+        return None
+
+    # up the plane u = lean/size x + z/size, and x = xs + lean (z - zs) on it
+    def true(p: Array) -> Array:
+        z = (p[:, 1] - lean / size * (xs[0] - lean * zs[0])) / size
+        return np.column_stack([p[:, 0], z])
+
+    return _column(edge, deck, true)
+
+
+def _value(row: TableLine, given: float | None, c: _Column, table: Table) -> float | None:
+    """What the section shows on one line of the table [m]; None where it does not cross it."""
+    side = c.side
+    on_stem = len(side) == 2 and np.array_equal(side[0], side[1])
+    if row.name == "sheer":
+        top = _sheer(c, on_stem)
+        return float(top[0 if row.measure == "half-breadth" else 1])
+    if on_stem:
+        return None
+    if given is None:
+        return None
+    if row.name in ("keel", "rabbet"):
+        return float(side[0, 0 if row.measure == "half-breadth" else 1])
+    if row.name.startswith("chine"):
+        number = table.chines.index(row.name)
+        lacking = len(table.chines) - len(c.corners)
+        if number < lacking:
+            return None
+        return float(side[c.corners[number - lacking], 0 if row.measure == "half-breadth" else 1])
+    if row.name == "deck":
+        return _deck_value(row, c)
+    assert row.at is not None
+    keel_to_sheer = side if c.deck is not None else side[:-1]
+    if row.name == "waterline":
+        return _where(keel_to_sheer, 1, row.at)
+    if row.name == "buttock":
+        return _where(keel_to_sheer, 0, row.at)
+    assert row.angle is not None
+    way = np.array([np.cos(row.angle), -np.sin(row.angle)])
+    square = np.array([np.sin(row.angle), np.cos(row.angle)])
+    beside = (keel_to_sheer - [0.0, row.at]) @ square
+    ahead = (keel_to_sheer - [0.0, row.at]) @ way
+    return _where(np.column_stack([ahead, beside]), 1, 0.0)
+
+
+def _sheer(c: _Column, on_stem: bool) -> Array:
+    """The sheer of the inside at a section: the corner with the deck, or the inside at the sheer's own height."""
+    if c.deck is not None or on_stem:
+        return c.side[-1] if on_stem else c.deck[0]  # type: ignore[index]
+    return c.side[-2]
+
+
+def _deck_value(row: TableLine, c: _Column) -> float | None:
+    if c.deck is None:
+        return None
+    if row.at is None:
+        return float(c.deck[-1, 1])
+    return _where(c.deck, 1 if row.measure == "half-breadth" else 0, row.at)
+
+
+def _where(line: Array, axis: int, at: float) -> float | None:
+    """The other coordinate where a line (n, 2) first crosses `at` in one of them."""
+    v = line[:, axis] - at
+    cross = np.flatnonzero((v[:-1] <= 0) != (v[1:] <= 0))
+    if not len(cross):
+        return None
+    i = int(cross[0])
+    share = v[i] / (v[i] - v[i + 1])
+    return float(line[i, 1 - axis] + share * (line[i + 1, 1 - axis] - line[i, 1 - axis]))
+
+
+def table_csv(made: InsideTable) -> str:
+    """The table as the text of offsets.csv, in decimals of its unit."""
+    unit = next(size for name, size, _ in UNITS.values() if name == made.unit)
+    places = max(0, -int(np.floor(np.log10(made.step) + 1e-9)))
+
+    def number(v: float | None) -> str:
+        if v is None:
+            return ""
+        text = f"{round(v / unit / made.step) * made.step:.{places}f}"
+        return text.rstrip("0").rstrip(".") if "." in text else text
+
+    t = made.table
+    out = [
+        ",".join(["measure", "line", "at", *t.column_names]),
+        ",".join(["position", "", "", *map(number, t.stations)]),
+    ]
+    for row in t.lines:
+        at = (
+            ""
+            if row.at is None
+            else f"{row.at / unit:.10g}" + ("" if row.angle is None else f"/{np.degrees(row.angle):.10g}")
+        )
+        out.append(",".join([row.measure, row.name, at, *map(number, row.values)]))
+    if any(s != "round" for s in t.keel_shape) or not t.keel_said:
+        out.append(",".join(["shape", "keel", "", *t.keel_shape]))
+    if any(s != "smooth" for s in t.deck_shape):
+        out.append(",".join(["shape", "deck", "", *t.deck_shape]))
+    return "\n".join(out) + "\n"
+
+
+def hull_toml(made: InsideTable, kind: str) -> str:
+    """What `[hull]` must say in boat.toml for the table to the inside."""
+    unit = next(size for name, size, _ in UNITS.values() if name == made.unit)
+    out = [
+        "# For boat.toml in place of its own [hull], [hull.bow] and [hull.stern].",
+        "[hull]", 'offsets = "inside-offsets.csv"', f'units = "{made.unit}"', 'measured_to = "inside"', f'type = "{kind}"', "",
+    ]  # fmt: skip
+    for name, line, siding, transom in (
+        ("bow", made.bow, made.siding[0], made.transom[0]),
+        ("stern", made.stern, made.siding[1], made.transom[1]),
+    ):
+        if line is None:
+            continue
+        points = ", ".join(f"[{x / unit:.10g}, {z / unit:.10g}]" for x, z in np.round(line / unit, 4) * unit)
+        out += [f"[hull.{name}]", f"profile = [{points}]"]
+        if transom:
+            out.append("transom = true")
+        elif siding > 0:
+            out.append(f'siding = "{siding * 1000:.2f} mm"')
+        out.append("")
+    return "\n".join(out)
