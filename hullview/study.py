@@ -44,6 +44,8 @@ if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve
     from hullview.answer.chance import Chance
     from hullview.answer.compare import Compared
+    from hullview.forms.edges import Cut
+    from hullview.forms.make import Forms
     from hullview.shape.fairness import Change, Finding
     from hullview.weight.bend import BendReport
     from hullview.weight.buy import Shopping
@@ -385,6 +387,14 @@ def shopping(craft: Craft) -> Shopping:
 
     with naming_the_file(craft.boat):
         return buy(craft.boat, craft.hull, craft.weight)
+
+
+def forms(boat: Boat, build: str | None = None, at: Sequence[float] = (), edge: Cut | None = None) -> Forms:
+    """The forms to build it over, cut from the surface that is floated; at: extra positions [m aft of the datum]."""
+    from hullview.forms.make import make_forms
+
+    with naming_the_file(boat):
+        return make_forms(boat, build, at, edge)
 
 
 def aboard(boat: Boat) -> Boat:

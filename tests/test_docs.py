@@ -61,6 +61,10 @@ RUNS = {
         f"{SKIFF} --turn OUT/a.gif --size 200x150",
         'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2" --colour wet --screenshot OUT/mesh.png',
     ],
+    "forms": [
+        f'{BOAT} --build clamped-sheer --at "1.3 m" --edge bevelled --paper letter --sheet "8 ft x 4 ft" --halves --output OUT/forms --json',
+        f"{SKIFF} --csv",
+    ],
     "report": [
         'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --sheet --output OUT/seat.html',
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --sheet --output OUT/a.html',

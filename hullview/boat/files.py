@@ -6,7 +6,9 @@ import contextlib
 import errno
 import os
 import secrets
+import shutil
 import stat
+from collections.abc import Mapping
 from pathlib import Path
 
 from hullview.errors import HullviewError, UsageError
@@ -48,6 +50,78 @@ def write_whole(path: str | os.PathLike[str], data: bytes | str) -> Path:
         # Once it has taken the name this finds nothing; after any mishap it leaves no litter.
         with contextlib.suppress(OSError):
             part.unlink()
+    _sync_folder(target.parent)
+    return target
+
+
+OURS = ".hullview-folder"
+"""Lies in every folder that we wrote as a whole, and lists its files: such a folder may be replaced."""
+
+
+def folder_is_free(path: str | os.PathLike[str]) -> None:
+    """Refuse a folder that we may not write as a whole: one that holds what we did not put there, or whose own folder is missing.
+
+    Raises
+    ------
+    UsageError
+    """
+    target = Path(path)
+    if "\0" in str(target):
+        raise UsageError(f"{str(target)!r}: cannot be written: the name holds a null character.")
+    if target.is_symlink() or (target.exists() and not target.is_dir()):
+        raise UsageError(f"{target}: cannot be written: it is not a folder.")
+    if not target.exists():
+        if not target.absolute().parent.is_dir():
+            raise UsageError(f"{target}: cannot be written: there is no such folder as {target.parent}.")
+        return
+    there = {p.relative_to(target).as_posix() for p in target.rglob("*") if not p.is_dir()}
+    try:
+        ours = set((target / OURS).read_text(encoding="utf-8").splitlines()) | {OURS}
+    except (OSError, UnicodeDecodeError):
+        ours = set()
+    strange = sorted(there - ours)
+    if strange:
+        raise UsageError(
+            f"{target}: holds {strange[0]}, which hullview did not write there. Give another folder, or move it away."
+        )
+
+
+def write_folder(path: str | os.PathLike[str], files: Mapping[str, bytes]) -> Path:
+    """Write a folder of files so that the old one or the new one is there, never a mixture.
+
+    Parameters
+    ----------
+    path : path
+        The folder; it may be missing, empty, or one that was written so before.
+    files : mapping
+        Bytes by name, with / between folder and file.
+
+    Notes
+    -----
+    All files go to a new folder beside it and to the disk; then that folder takes the name, and the old one is removed.
+    """
+    folder_is_free(path)
+    target = Path(path).absolute()
+    part, old = (target.parent / f".hullview-{secrets.token_hex(8)}.{end}" for end in ("part", "old"))
+    try:
+        part.mkdir()
+        for name, raw in {**files, OURS: "\n".join(sorted(files)).encode()}.items():
+            (part / name).parent.mkdir(parents=True, exist_ok=True)
+            _write_new(part / name, raw, None)
+        if target.exists():
+            os.replace(target, old)
+            try:
+                os.replace(part, target)
+            except OSError:
+                os.replace(old, target)
+                raise
+        else:
+            os.replace(part, target)
+    except OSError as error:
+        raise UsageError(f"{path}: cannot be written: {why(error)}.") from error
+    finally:
+        for left in (part, old):
+            shutil.rmtree(left, ignore_errors=True)
     _sync_folder(target.parent)
     return target
 

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from hullview.boat.form_settings import FormSettings
 from hullview.boat.people import NOBODY
 from hullview.boat.people import POSTURES as POSTURES
 from hullview.boat.people import Gear as Gear
@@ -477,31 +478,6 @@ class Order:
 
 
 @dataclass(frozen=True)
-class Strongback:
-    """What the forms stand on: a bar inside the boat, or a ladder under it (boat upside down).
-
-    kind None: inside a decked boat, under an open one. width, height [m] of the bar's section (of a ladder: width over the legs).
-    at: height of the bar's middle, or of the set-up line, above the base line [m]; None: chosen. clearance: of the hole, all round [m].
-    """
-
-    kind: Literal["inside", "under"] | None = None
-    width: float | None = None
-    height: float | None = None
-    at: float | None = None
-    clearance: float | None = None
-
-
-@dataclass(frozen=True)
-class FormSettings:
-    """[forms]: thickness of a form, how its edge is cut, the strongback, the machine's cutter [m]; None: the shop's custom, data/forms.csv."""
-
-    thickness: float | None = None
-    edge: Literal["square", "bevelled"] = "square"
-    strongback: Strongback = Strongback()
-    tool: float | None = None
-
-
-@dataclass(frozen=True)
 class Boat:
     """Everything a boat's folder says. `builds` holds at least one entry if there is any schedule at all.
 
@@ -532,7 +508,7 @@ class Boat:
     afloat: tuple[AfloatEntry, ...] = ()
     consumables: tuple[Consumable, ...] = ()
     order: Order = Order()
-    forms: FormSettings = FormSettings()
+    forms: FormSettings = field(default_factory=FormSettings)
     units_shown: Literal["metric", "imperial"] = "metric"
     notices: tuple[str, ...] = ()
     folder: str = ""

@@ -11,6 +11,7 @@ from typing import Any
 
 from hullview.boat import agree, hull_keys, keys, schedule, tomlfile
 from hullview.boat.files import Unreadable, inside, read_limited
+from hullview.boat.form_settings import FormSettings, Strongback
 from hullview.boat.ledger import MOST, Ledger, TableReading, shown
 from hullview.boat.model import (
     AfloatEntry,
@@ -21,7 +22,6 @@ from hullview.boat.model import (
     End,
     FloodingPoint,
     Flotation,
-    FormSettings,
     Gear,
     Hatch,
     HullForm,
@@ -29,7 +29,6 @@ from hullview.boat.model import (
     Opening,
     Order,
     Paddler,
-    Strongback,
     Tank,
     Water,
 )

@@ -26,6 +26,7 @@ COMMANDS = {
     "buy": "what to buy",
     "check": "is the table fair and complete, will the wood bend",
     "show": "her picture afloat, to turn and look at",
+    "forms": "full-size patterns of the forms to build it over",
     "report": "the whole study in one page to mail or print",
     "materials": "the material library",
     "new": "a new boat folder to fill in",

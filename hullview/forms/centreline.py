@@ -19,7 +19,7 @@ Array = np.ndarray
 
 EASE = 0.0002
 """A slot is wider than what stands in it by this on each side [m]."""
-STEP = 0.004
+STEP = 0.008
 """Between points of its edges [m]."""
 SMALLEST = 0.04
 """A form that reaches less far than this past the last one on the bar is none [m]."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from hullview.boat.model import Strongback
+from hullview.boat.form_settings import Strongback
 from hullview.errors import UsageError
 from hullview.forms.shop import customs
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -93,7 +94,7 @@ def _stem_part(forms: Forms, stem: Stem) -> Part:
         f"{stem.plies} plies of {stem.ply * 1000:.3g} mm, {stem.width * 1000:.3g} mm wide, longest {stem.blank * 1000:.0f} mm" if stem.plies > 1 else f"{stem.moulded * 1000:.3g} mm deep, {stem.width * 1000:.3g} mm wide",
         f"dashed: the profile, {stem.siding * 1000:.3g} mm wide; scribed: bearding line",
     )  # fmt: skip
-    return _placed(stem.label, shape, stem.width, lines, texts, said)
+    return replace(_placed(stem.label, shape, stem.width, lines, texts, said), sheet=False)
 
 
 def _within(line: Array, shape: Polygon) -> Iterator[Line]:

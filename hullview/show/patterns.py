@@ -69,7 +69,7 @@ class Part:
 
     name : as it is called on the sheet; file : its name as a file, without an ending.
     rings : closed outlines (k, 2) [mm], outer first, the first point not repeated; several outer ones where it is in pieces.
-    thickness : of what it is cut from [mm].
+    thickness : of what it is cut from [mm]. sheet : sawn from a sheet, and not glued up or from the solid.
     """
 
     name: str
@@ -79,6 +79,7 @@ class Part:
     texts: tuple[Text, ...]
     crosses: tuple[Crosses, ...]
     thickness: float
+    sheet: bool = True
 
     @property
     def box(self) -> tuple[Array, Array]:
@@ -331,6 +332,7 @@ def _ticks(form: Form, flip: Array, drawn: Polygon, imperial: bool) -> tuple[lis
 
     lines: list[Line] = []
     texts: list[Text] = []
+    rooms: list[Polygon] = []
     wood = drawn.buffer(0.001)
     for t in (form.side, form.deck):
         if t is None:
@@ -350,10 +352,10 @@ def _ticks(form: Form, flip: Array, drawn: Polygon, imperial: bool) -> tuple[lis
                 lines.append(Line("tick", np.array([edge, inner])))
                 inside = along_way(inner, way, words, TICK)
                 outside = along_way(edge, -way, words, TICK)
-                clear = drawn.covers(box_of(inside)) and not any(
-                    box_of(inside).intersects(box_of(o)) for o in texts
-                )
+                room = box_of(inside)
+                clear = drawn.covers(room) and not any(room.intersects(r) for r in rooms)
                 texts.append(inside if clear else outside)
+                rooms.append(room if clear else box_of(outside))
     return lines, texts
 
 

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from hullview.forms.shop import customs
 from hullview.show.pattern_svg import extent_of
 from hullview.show.patterns import Part, Text, crosses_said
+from hullview.show.tiling import BAR, PAPERS, STRIP, Tiling, match_places, page_name, tiling_of
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -20,73 +19,11 @@ Array = np.ndarray
 
 MM = 72.0 / 25.4
 """Points to the millimetre."""
-PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4), "a3": (297.0, 420.0)}
-ROLL = 914.0
-"""Width of a roll [mm]: 36 in, the commonest."""
-BAR = 100.0
 DASHES = {"centre": (12, 2, 2, 2), "level": (4, 2), "scribe": (3, 1), "guide": (5, 3)}
 COLOURS = {"sheer": (0.69, 0.14, 0.09), "tick": (0.12, 0.37, 0.66), "scribe": (0.12, 0.37, 0.66), "centre": (0.27, 0.27, 0.27), "level": (0.27, 0.27, 0.27), "guide": (0.47, 0.47, 0.47)}  # fmt: skip
 CUT_WIDE, MARK_WIDE = 0.25, 0.2
 """Widths of lines [mm]."""
 FONT, BOLD = "Pattern", "Pattern-Bold"
-
-
-@dataclass(frozen=True)
-class Tiling:
-    """How a drawing is spread over pages.
-
-    page : (width, height) [mm]; across, down : how many; step : from one page's window to the next; free : left round each page; overlap : of neighbours.
-    corner : lower left corner of the first column's, last row's window in the drawing's millimetres.
-    """
-
-    page: tuple[float, float]
-    across: int
-    down: int
-    free: float
-    overlap: float
-    corner: tuple[float, float]
-
-    @property
-    def window(self) -> tuple[float, float]:
-        """What a page shows [mm]: all but what is left free, and a strip below for its words."""
-        return self.page[0] - 2 * self.free, self.page[1] - 2 * self.free - STRIP
-
-    @property
-    def step(self) -> tuple[float, float]:
-        return self.window[0] - self.overlap, self.window[1] - self.overlap
-
-    def origin(self, column: int, row: int) -> tuple[float, float]:
-        """Lower left corner of a page's window in the drawing [mm]; row 0 is the top one."""
-        x = self.corner[0] + column * self.step[0]
-        return x, self.corner[1] + (self.down - 1 - row) * self.step[1]
-
-
-STRIP = 14.0
-"""Strip at the foot of each page for the bar and the words [mm]."""
-
-
-def tiling_of(low: Array, high: Array, paper: str) -> Tiling:
-    """Pages for a drawing between two corners [mm], upright or lying, whichever are fewer; a roll is one page as long as it needs."""
-    shop = customs()
-    free, overlap = shop["paper_free"] * 1000, shop["paper_overlap"] * 1000
-    width, height = high - low
-    if paper == "roll":
-        page = (width + 2 * free, height + 2 * free + STRIP)
-        page = (max(page[0], 2 * BAR), max(page[1], 2 * BAR))
-        return Tiling(page, 1, 1, free, overlap, (float(low[0]), float(low[1])))
-    best = None
-    for page in (PAPERS[paper], PAPERS[paper][::-1]):
-        t = Tiling((page[0], page[1]), 1, 1, free, overlap, (0.0, 0.0))
-        across = max(1, int(np.ceil((width - overlap) / t.step[0] - 1e-9)))
-        down = max(1, int(np.ceil((height - overlap) / t.step[1] - 1e-9)))
-        spare = (across * t.step[0] + overlap - width) / 2, (down * t.step[1] + overlap - height) / 2
-        made = Tiling(
-            t.page, across, down, free, overlap, (float(low[0] - spare[0]), float(low[1] - spare[1]))
-        )
-        if best is None or across * down < best.across * best.down:
-            best = made
-    assert best is not None
-    return best
 
 
 def tiled_pdf(
@@ -207,20 +144,6 @@ def write(canvas: Canvas, text: Text) -> None:
     canvas.restoreState()
 
 
-def page_name(column: int, row: int) -> str:
-    """Rows by letter from the top, columns by number from the left.
-
-    >>> page_name(0, 0), page_name(2, 27)
-    ('A1', 'AB3')
-    """
-    letters = ""
-    row += 1
-    while row:
-        row, rest = divmod(row - 1, 26)
-        letters = chr(65 + rest) + letters
-    return f"{letters}{column + 1}"
-
-
 def _has_something(part: Part, tiling: Tiling, column: int, row: int) -> bool:
     """Whether any line or word falls on a page."""
     from shapely import LineString, box
@@ -277,26 +200,11 @@ def _match_marks(canvas: Canvas, tiling: Tiling, column: int, row: int) -> None:
             _stroke(canvas, np.array(ends, float), False)
     canvas.setDash([])
     canvas.setStrokeColorRGB(0, 0, 0)
-    for (px, py), words in _match_places(tiling, column, row):
+    for (px, py), words in match_places(tiling, column, row):
         _stroke(canvas, np.array([[px - 3.0, py], [px + 3.0, py]]), False)
         _stroke(canvas, np.array([[px, py - 3.0], [px, py + 3.0]]), False)
         canvas.circle(px * MM, py * MM, 1.5 * MM, stroke=1, fill=0)
         write(canvas, Text((px + 2.2, py + 1.6), words, 2.2))
-
-
-def _match_places(tiling: Tiling, column: int, row: int) -> Iterator[tuple[tuple[float, float], str]]:
-    """Two match marks on each lapped side, at its quarter points, named alike on both pages."""
-    wide, tall = tiling.window
-    lap = tiling.overlap
-    for k, share in enumerate((0.25, 0.75), 1):
-        if column > 0:
-            yield (lap / 2, tall * share), f"{page_name(column - 1, row)}-{page_name(column, row)} {k}"
-        if column < tiling.across - 1:
-            yield (wide - lap / 2, tall * share), f"{page_name(column, row)}-{page_name(column + 1, row)} {k}"
-        if row > 0:
-            yield (wide * share, tall - lap / 2), f"{page_name(column, row - 1)}-{page_name(column, row)} {k}"
-        if row < tiling.down - 1:
-            yield (wide * share, lap / 2), f"{page_name(column, row)}-{page_name(column, row + 1)} {k}"
 
 
 def _foot(canvas: Canvas, tiling: Tiling, heading: str, name: str, page: str) -> None:
