@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 from scipy.spatial import cKDTree
 
@@ -11,17 +9,14 @@ from hullview.shape import assemble
 
 
 def fine_grid(boat, rows=480, columns=1000, deck=False):
-    """The starboard side (rows, columns, 3), or the deck, of the surface that is floated, on a net ten times finer."""
+    """The starboard side (rows, columns, 3), or the deck, of the surface of the table, on a net ten times finer."""
     was = assemble.ROWS, assemble.COLUMNS, assemble.DECK_ROWS
     try:
         assemble.ROWS, assemble.COLUMNS, assemble.DECK_ROWS = rows, columns, rows // 3
-        lofted = assemble.read_sections(boat)
-        hull = assemble._build(
-            replace(boat, openings=(), hatches=()), lofted, assemble.choose_net(lofted), None
-        )
+        fair = assemble._fair(boat, (lofted := assemble.read_sections(boat)), assemble.choose_net(lofted))
     finally:
         assemble.ROWS, assemble.COLUMNS, assemble.DECK_ROWS = was
-    return (hull.deck if deck else hull.side).points
+    return fair.deck if deck else fair.side
 
 
 class Outside:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 from functools import cache
 from pathlib import Path
 
@@ -179,7 +180,9 @@ def held(name, made, outside, deck=None):
             off_centre = f.side.far_points[:, 0] > 0.002
             assert (np.abs(far) <= limit)[off_centre].all(), (name, f.name, np.abs(far[off_centre]).max())
         if deck is not None:
-            got = deck.distance(np.column_stack([np.full(len(f.deck.skin), f.x), f.deck.skin])) - made.taken[1]
+            got = (
+                deck.distance(np.column_stack([np.full(len(f.deck.skin), f.x), f.deck.skin])) - made.taken[1]
+            )
             assert np.abs(got).max() < CLOSE, (name, f.name)
         count += len(f.side.points)
     return count
@@ -207,7 +210,7 @@ def test_edges_of_all_models_square_and_bevelled(name, edge):
 def test_edges_at_extra_positions(name):
     boat = read_boat(MODELS / name)
     xs = [s.x for s in make_forms(boat).skins.lofted.sections]
-    at = [(a + b) / 2 for a, b in zip(xs, xs[1:])]
+    at = [(a + b) / 2 for a, b in itertools.pairwise(xs)]
     held(name, make_forms(boat, at=at), outside_of(name, False, 480, 1000))
 
 
@@ -307,5 +310,7 @@ def test_what_has_no_such_forms_is_refused_in_words():
     schedule = dataclasses.replace(
         boat.builds[0].schedule, planking=(*boat.builds[0].schedule.planking, band)
     )
-    with pytest.raises(UsageError, match="a band of the planking is 9 mm and the rest 6.35 mm"):
-        make_forms(dataclasses.replace(boat, builds=(dataclasses.replace(boat.builds[0], schedule=schedule),)))
+    with pytest.raises(UsageError, match=r"a band of the planking is 9 mm and the rest 6\.35 mm"):
+        make_forms(
+            dataclasses.replace(boat, builds=(dataclasses.replace(boat.builds[0], schedule=schedule),))
+        )
