@@ -27,9 +27,9 @@ CLOSE, AT_FOOT = 1e-4, 2e-4
 """Asked for by the issue: 0.1 mm, and 0.2 mm within 10 mm of a stem's foot."""
 
 
-def cone(rate, radius=0.3, low=0.35):
+def cone(rate, radius=0.5, low=0.55):
     """The starboard quarter of a cone about the x axis as a grid: radius + rate x; rows round it, columns unevenly along it."""
-    x = np.linspace(0, 1, 41) ** 1.3 * 2.0
+    x = np.linspace(0, 1, 41) ** 1.3 * 1.2
     turn = np.linspace(0, np.pi / 2, 61) ** 1.1 / (np.pi / 2) ** 0.1
     r = radius + rate * x
     points = np.stack(
@@ -56,10 +56,10 @@ def test_the_inside_of_a_cylinder_and_of_cones(rate):
     taken, x = 0.006, 0.913
     (edge,) = edges_of(cone(rate), taken, x)
     assert edge is not None and edge.on_centre
-    radius = np.hypot(edge.points[:, 0], edge.points[:, 1] - 0.35)
-    assert np.abs(radius - (0.3 + rate * x - taken * np.hypot(1, rate))).max() < 2e-7
-    assert edge.points[0, 0] == 0.0 and abs(edge.points[-1, 1] - 0.35) < 1e-6
-    half = np.pi / 2 * (0.3 + rate * x - taken * np.hypot(1, rate))
+    radius = np.hypot(edge.points[:, 0], edge.points[:, 1] - 0.55)
+    assert np.abs(radius - (0.5 + rate * x - taken * np.hypot(1, rate))).max() < 2e-7
+    assert edge.points[0, 0] == 0.0 and abs(edge.points[-1, 1] - 0.55) < 1e-6
+    half = np.pi / 2 * (0.5 + rate * x - taken * np.hypot(1, rate))
     assert abs(edge.girth[-1] - half) < 1e-5
 
 
@@ -73,10 +73,10 @@ def test_bevel_and_step_of_a_cone_with_their_signs(rate, body):
     grows = rate * body
     assert np.allclose(np.tan(square.bevel), grows, atol=2e-6)
     assert np.allclose(square.step, thick * grows, atol=2e-8)
-    station = 0.3 + rate * x - 0.006 * np.hypot(1, rate)
+    station = 0.5 + rate * x - 0.006 * np.hypot(1, rate)
 
     def radius(p):
-        return np.hypot(p[:, 0], p[:, 1] - 0.35)
+        return np.hypot(p[:, 0], p[:, 1] - 0.55)
 
     least = station + min(0.0, thick * grows)
     assert np.abs(radius(square.points) - least).max() < 1e-6
