@@ -17,6 +17,7 @@ from hullview.boat.model import Gear, Paddler
 from hullview.boat.reader import read_boat
 from hullview.commands import main
 from hullview.errors import UsageError
+from hullview.weight.allow import items_of
 
 MODELS = Path(__file__).parents[1] / "models"
 
@@ -182,6 +183,19 @@ def test_every_command_that_takes_a_load_seats_it(command, capfd):
     tall = centre("--seat", "bow paddler", "--stature", "1.95 m")
     assert tall[2] > other[2] + 0.01 and tall[:2] == pytest.approx(other[:2])
     assert centre("--seat", "bow paddler", "--gear", "none")[2] > other[2]
+
+
+def test_the_seats_stay_in_the_boat_when_one_stays_ashore(canoe):
+    """What is allowed for by the seat is that of the boat's seats, wherever a lone paddler sits and however that is."""
+    benches = tuple(replace(s, posture="bench") for s in canoe.seats)
+    rowed = replace(canoe, seats=benches, load=replace(canoe.load, paddlers=benches))
+    alone, both = with_load(rowed, [80.0], seat=["bow paddler"]), with_load(rowed, [80.0, 70.0])
+    assert alone.sitters == benches and [p.mass for p in both.sitters] == [80.0, 70.0]
+    kneeling = alone.with_load(paddlers=(replace(alone.load.paddlers[0], posture="kneeling"),))
+    hull = study.shaped(kneeling)[0]
+    assert {u.item for u in items_of(kneeling, hull)} == {u.item for u in items_of(both, hull)}
+    own = Paddler(80.0, 1.8)
+    assert replace(canoe, seats=()).with_load(paddlers=(own,)).sitters == (own,)
 
 
 # ---------------------------------------------------------------- stature

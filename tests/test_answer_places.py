@@ -102,6 +102,13 @@ def test_the_commands_refuse_with_status_2(command, words, capfd):
     assert left.value.code == 2 and said.out == "" and "Traceback" not in said.err
 
 
+def test_builds_are_not_compared_with_somebody_beside_the_boat(kayak):
+    boat, _ = kayak
+    wrong = replace(boat, load=replace(boat.load, paddlers=(Paddler(82.0, 9.0),)))
+    with pytest.raises(BoatFileError, match="outside the boat"):
+        study.compared([(wrong, ())])
+
+
 def test_three_go_aboard_where_there_is_room():
     boat = with_load(read_boat(MODELS / "open-canoe"), [80.0, 80.0, 30.0], seat_back=[1.55, 3.35, 2.5])
     craft = study.launch(boat)

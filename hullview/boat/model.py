@@ -536,6 +536,12 @@ class Boat:
         labels = [n if names.count(n) == 1 else f"{n} {names[: i + 1].count(n)}" for i, n in enumerate(names)]
         return {label: replace(s, name=label) for label, s in zip(labels, self.seats)}
 
+    @property
+    def sitters(self) -> tuple[Paddler, ...]:
+        """Who sits in the boat's seats: those aboard where they are as many as the seats, else those of the file. Seats stay when one stays ashore."""
+        aboard = self.load.paddlers
+        return self.seats if self.seats and len(aboard) != len(self.seats) else aboard
+
     def with_load(self, **changes: object) -> Boat:
         """The same boat with another load: `with_load(paddlers=..., gear=...)`. Everybody named sits where they are said to."""
         return replace(self, load=replace(self.load, **({"free": (), "asked": True} | changes)))  # type: ignore[arg-type]

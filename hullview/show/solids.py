@@ -49,7 +49,7 @@ def seats(boat: Boat, hull: Hull, thickness: float) -> tuple[Part, ...]:
     for paddler in boat.load.paddlers:
         centre = paddler_centre(paddler, hull, thickness)
         top = centre[2] - paddler.heights[1]
-        middle = [paddler.seat_back - SEAT[0] / 2, paddler.side, top - SEAT[2] / 2]
+        middle = [paddler.seat_back + paddler.ahead * SEAT[0] / 2, paddler.side, top - SEAT[2] / 2]
         plates.append(plain_box(np.array(middle), np.array(SEAT)))
         masts.append(_ball(centre, 0.028))
     if not plates:

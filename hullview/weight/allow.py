@@ -92,7 +92,7 @@ class Around:
 
 def items_of(boat: Boat, hull: Hull) -> tuple[UsualItem, ...]:
     """What a boat of this kind usually has: of the decked, the paddled or the rowed."""
-    on_bench = any(p.posture == "bench" for p in boat.load.paddlers)
+    on_bench = any(p.posture == "bench" for p in boat.sitters)
     wide = 2 * float(hull.sheer[:, 1].max()) >= PULLING_BEAM
     kind = "decked" if boat.hull.type == "decked" else "rowed" if wide or on_bench else "canoe"
     return tuple(u for u in usual_items() if u.boat in (kind, "any"))
@@ -176,7 +176,7 @@ def _count(item: UsualItem, at: Around) -> float:
         "wall": lambda: _wall(at),
         "hatch": lambda: float(len(boat.hatches)),
         "skin": lambda: at.uncoated.size,
-        "seat": lambda: float(max(len(boat.load.paddlers), 1)),
+        "seat": lambda: float(max(len(boat.sitters), 1)),
         "tank": lambda: float(len(boat.tanks)),
         "flotation": lambda: sum(f.volume for f in boat.flotation),
     }
@@ -213,8 +213,9 @@ def _spread(item: UsualItem, at: Around) -> Spread:
     sheer = over_segments(np.stack([hull.sheer[:-1], hull.sheer[1:]], axis=1)).both_sides()
     length = float(np.ptp(hull.sheer[:, 0]))
     middle = float(sheer.centre[0])
-    seats = [p.seat_back for p in boat.load.paddlers] or [middle + 0.05 * length]
-    back = float(np.mean(seats))
+    back, ahead = middle + 0.05 * length, -1.0
+    if boat.sitters:
+        back, ahead = np.mean([(p.seat_back, p.ahead) for p in boat.sitters], axis=0).tolist()
     if item.place == "outside":
         return at.uncoated
     if item.place == "flotation":
@@ -230,7 +231,7 @@ def _spread(item: UsualItem, at: Around) -> Spread:
         ends = [hull.sheer[0], hull.sheer[-1]]
         return joined(at_point((e[0] + s * 0.05 * length, 0.0, e[2]), 0.5) for e, s in zip(ends, (1, -1)))
     x, lift = {
-        "seat": (back - 0.1, 0.05), "feet": (back - 0.95, 0.10), "middle": (middle, 0.22), "keel": (middle + 0.2 * length, -0.02),
+        "seat": (back + 0.1 * ahead, 0.05), "feet": (back + 0.95 * ahead, 0.10), "middle": (middle, 0.22), "keel": (middle + 0.2 * length, -0.02),
         "deck": (middle, 0.25), "hatch": (middle, 0.25), "coaming": (back - 0.2, 0.25),
     }[item.place]  # fmt: skip
     return at_point((x, 0.0, hull.keel_height(x) + lift))
