@@ -128,9 +128,9 @@ def test_another_beside_the_first_sits_where_the_first_was_put(canoe):
 @pytest.mark.parametrize(
     ("load", "why"),
     [
-        ({"paddler": [80.0, 70.0], "seat_back": [1.5]}, "--seat-back was given 1 times and 2 are aboard"),
+        ({"paddler": [80.0, 70.0], "seat_back": [1.5]}, "--seat-back was given once and 2 are aboard"),
         ({"seat_back": [1.5]}, "2 are aboard"),
-        ({"paddler": [80.0], "faces": ["bow", "stern"]}, "1 is aboard"),
+        ({"paddler": [80.0], "faces": ["bow", "stern"]}, "one is aboard"),
         ({"paddler": [80.0], "seat": ["stern padler"]}, "Did you mean 'stern paddler'"),
         ({"paddler": [80.0, 70.0], "seat": ["bow paddler"] * 2}, "twice"),
         ({"paddler": [80.0, 70.0, 60.0]}, "paddler 3 has none"),

@@ -27,15 +27,21 @@ DOCUMENTS = [
 ]
 BOAT, SKIFF = "models/short-kayak", "models/flat-skiff"
 
+CANOE, SEATED = (
+    "models/open-canoe",
+    '--paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.9 m" --gear none',
+)
 RUNS = {
     "carry": [
         'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --full',
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water "1012 kg/m3" --against "70 kg" --json',
+        f"{CANOE} {SEATED} --json",
         f"{SKIFF} --strict --csv", f"{SKIFF} --chance",
     ],
     "float": [
         'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m"',
         f'{BOAT} --paddler "180 lb" --seat-back "5 ft 11 in" --gear "6 kg @ 2.3 m, 0 m, 0.1 m" --build taped-seam --water salt --json',
+        f"{CANOE} {SEATED}",
         'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2"',
     ],
     "hydrostatics": [
@@ -47,7 +53,7 @@ RUNS = {
         'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --to 20 --step 20',
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --to 60 --step 20 '
         '--posture both --against "70 kg" --plot OUT/curves.svg --json',
-        f"{SKIFF} --to -40 --step 20 --csv",
+        f"{SKIFF} --to -40 --step 20 --csv", f"{CANOE} {SEATED} --step 45",
         'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2" --plot OUT/mesh.svg',
     ],
     "weigh": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
@@ -58,7 +64,7 @@ RUNS = {
         'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --lines OUT/seat.svg',
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --colour bend --view body '
         "--see-through --stations --size 400x300 --screenshot OUT/a.png --lines OUT/a.svg --scale 1:10 --save OUT/a.glb",
-        f"{SKIFF} --turn OUT/a.gif --size 200x150",
+        f"{SKIFF} --turn OUT/a.gif --size 200x150", f"{CANOE} {SEATED} --save OUT/seated.glb",
         'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2" --colour wet --screenshot OUT/mesh.png',
     ],
     "forms": [
@@ -68,7 +74,7 @@ RUNS = {
     "report": [
         'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --sheet --output OUT/seat.html',
         f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --sheet --output OUT/a.html',
-        f"{SKIFF} --light --output OUT/b.html --pdf OUT/b.pdf --paper letter",
+        f"{SKIFF} --light --output OUT/b.html --pdf OUT/b.pdf --paper letter", f"{CANOE} {SEATED} --sheet --output OUT/c.html",
     ],
     "materials": ["cedar --json", "--csv"],
     "new": ["OUT/my-boat"],

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from hullview import study
-from hullview.boat.model import Planking
+from hullview.boat.model import FloodingPoint, Planking
 from hullview.boat.reader import read_boat
 from hullview.show import colours, parts, wood
 from hullview.show.outlines import cut, joined, thinned
@@ -217,13 +217,18 @@ def test_the_picture_says_build_load_water_and_figures(craft, floating):
     assert made.verdict.endswith("on flat water, by these limits")
 
 
-def test_a_boat_that_floods_gets_no_figures():
+@pytest.mark.parametrize("state", ["floods", "capsized"])
+def test_a_boat_that_floods_or_capsizes_gets_no_figures(state):
     boat = read_boat("models/short-kayak")
-    craft = study.launch(boat.with_load(paddlers=(replace(boat.load.paddlers[0], mass=315.0),)))
+    if state == "floods":
+        boat = replace(boat, flooding=(FloodingPoint("vent", (1.0, 0.2, 0.05)),))
+    else:
+        boat = boat.with_load(paddlers=(replace(boat.load.paddlers[0], mass=315.0),))
+    craft = study.launch(boat)
     floating = study.afloat(craft)
-    assert floating.state == "floods"
+    assert floating.state == state
     told = dict(picture(craft, floating).figures)
-    assert "she floods" in told.values() and "draft" not in told
+    assert f"she {state}" in told.values() and "draft" not in told
 
 
 def test_a_boat_without_a_schedule_is_shown_as_drawn_and_not_floated():

@@ -209,9 +209,9 @@ def test_an_error_in_a_callback_is_shown_in_the_window_and_goes_away(window, mon
 
 
 @pytest.mark.render
-def test_a_load_that_sinks_or_floods_her_is_shown_as_such(window):
+def test_a_load_that_sinks_or_capsizes_it_is_shown_as_such(window):
     window.move(replace(window.setting, mass=315.0))
-    assert window.lying.floating.state == "floods" and "she floods" in words_of(window)
+    assert window.lying.floating.state == "capsized" and "she capsized" in words_of(window)
     window.move(replace(window.setting, mass=700.0))
     assert window.lying.floating.state == "sinks" and "she sinks" in words_of(window)
     window.move(replace(window.setting, mass=80.0))

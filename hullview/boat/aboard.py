@@ -78,10 +78,9 @@ def _kept(load: Load) -> bool:
 
 def _once_for_each(option: str, given: int, aboard: int) -> None:
     if given and given != aboard:
-        whom = f"{aboard} are aboard" if aboard != 1 else "1 is aboard"
-        raise UsageError(
-            f"{option} was given {given} times and {whom}: give it once for each, in their order."
-        )
+        whom = f"{aboard} are aboard" if aboard != 1 else "one is aboard"
+        often = "once" if given == 1 else f"{given} times"
+        raise UsageError(f"{option} was given {often} and {whom}: give it once for each, in their order.")
 
 
 def _mass(kilograms: float) -> float:

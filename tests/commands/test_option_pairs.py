@@ -32,7 +32,10 @@ WIGLEY = ROOT / "models" / "wigley" / "wigley.stl"
 
 SAMPLES: dict[str, list[str]] = {
     "--paddler": ["140 kg"],
+    "--seat": ["second"],
     "--seat-back": ["1.75 m"],
+    "--faces": ["stern"],
+    "--stature": ["1.9 m"],
     "--gear": ["6 kg @ 2.3 m"],
     "--build": ["taped-seam"],
     "--water": ["salt"],
@@ -68,7 +71,13 @@ SPECIAL: dict[tuple[str, str], list[str]] = {
 }
 RANGE = ("--from", "--to", "--step")
 PLACE = ("--mass", "--centre")
+LOADED = ("carry", "float", "righting", "show", "report")
 COMPANIONS: dict[tuple[str, str], tuple[str, ...]] = {
+    **{
+        (name, option): ("--paddler",)  # given once, for one who is aboard alone
+        for name in LOADED
+        for option in ("--seat", "--seat-back", "--faces", "--stature")
+    },
     **{("hydrostatics", option): RANGE for option in RANGE},
     **{("hydrostatics mesh", option): RANGE for option in RANGE},
     ("report", "--paper"): ("--pdf",),
@@ -90,7 +99,7 @@ BASES = {
 }  # fmt: skip
 """What each command is given in every run; "COMMAND mesh" is the command with a mesh file."""
 
-LOAD = {"--paddler", "--seat-back", "--gear", "--build"}
+LOAD = {"--paddler", "--seat", "--seat-back", "--faces", "--stature", "--gear", "--build"}
 OF_A_MESH = {"--units", "--mass", "--centre"}
 ALONE: dict[str, set[str]] = {
     "float": OF_A_MESH, "hydrostatics": {"--units"}, "righting": OF_A_MESH, "show": OF_A_MESH,
@@ -171,15 +180,30 @@ def content(thing):
     return hashlib.md5(b"|".join((type(thing).__name__.encode(), *parts)), usedforsecurity=False).digest()
 
 
+SECOND = """[[load.paddler]]
+name = "second"
+mass = "60 kg"
+posture = "kneeling"
+seat_back = "1.1 m"
+
+"""
+
+
 @pytest.fixture(scope="module")
 def heavy(tmp_path_factory):
-    """The short kayak with more aboard than it carries, so that --strict has something to say."""
+    """The short kayak with more aboard than it carries, so that --strict has something to say, in a cockpit with two seats."""
     folder = tmp_path_factory.mktemp("pairs") / "kayak"
     shutil.copytree(ROOT / "models" / "short-kayak", folder)
     file = folder / "boat.toml"
     text = file.read_text(encoding="utf-8")
-    assert 'mass = "82 kg"' in text
-    file.write_text(text.replace('mass = "82 kg"', 'mass = "150 kg"'), encoding="utf-8")
+    for old, new in (
+        ('mass = "82 kg"', 'mass = "150 kg"'),
+        ('centre = "1.66 m"\nlength = "0.86 m"', 'centre = "1.5 m"\nlength = "1.55 m"'),
+        ("[[load.gear]]", f"{SECOND}[[load.gear]]"),
+    ):
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    file.write_text(text, encoding="utf-8")
     return folder
 
 
