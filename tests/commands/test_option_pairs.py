@@ -19,6 +19,7 @@ import pytest
 
 from hullview import study
 from hullview.answer.conditions import Craft
+from hullview.answer.seat import Heaviest
 from hullview.boat.reader import read_boat
 from hullview.commands import COMMANDS, group, meshes, status_of
 from hullview.commands.together import name_of
@@ -270,6 +271,8 @@ def cheap(heavy):
             once(hullview.afloat.hydrostatics, name)
         patch.setattr(study, "swamped", lambda craft: None)
         patch.setattr(study, "boarding", lambda craft: ())
+        patch.setattr(study, "heaviest", lambda judge: Heaviest(None, "not asked here"))
+        patch.setattr(study, "SCAN", (60,))
         for room, name in (
             (show.charts, "righting_chart"),
             (show.charts, "hydrostatic_chart"),
