@@ -303,6 +303,7 @@ def compared(boats: Sequence[tuple[Craft, Sequence[str]]]) -> tuple[Compared, li
     sides, builds = [], []
     for craft, names in boats:
         boat = craft.boat
+        refuse_outside(boat, craft.hull)
         for build in picked(boat, names, several):
             with naming_the_file(boat):
                 one = (

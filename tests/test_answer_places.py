@@ -106,7 +106,7 @@ def test_builds_are_not_compared_with_somebody_beside_the_boat(kayak):
     boat, _ = kayak
     wrong = replace(boat, load=replace(boat.load, paddlers=(Paddler(82.0, 9.0),)))
     with pytest.raises(BoatFileError, match="outside the boat"):
-        study.compared([(wrong, ())])
+        study.compared([(study.craft_of(wrong), ())])
 
 
 def test_three_go_aboard_where_there_is_room():
