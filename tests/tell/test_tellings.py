@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import functools
+import io
 import re
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 import solids
 from writers import check_every_writer
@@ -22,7 +24,7 @@ from hullview.answer.swamped import swamped
 from hullview.boat.reader import read_boat
 from hullview.materials import library
 from hullview.shape.body import Body
-from hullview.show import html, text
+from hullview.show import html, record, text
 from hullview.tell.boat import about_section, dimensions, offsets_section, waterline_on_forms
 from hullview.tell.compare import compare_telling
 from hullview.tell.crosscurves import bonjean_telling, cross_curves_telling
@@ -189,3 +191,26 @@ def test_the_answer_fits_one_screen(name):
     assert len(told) <= 23 and max(map(len, told)) <= 80
     whole = text.text(verdict_telling(verdict(name)))
     assert whole.splitlines()[0] == whole.splitlines()[-1] == told[0]
+
+
+def test_a_data_frame_holds_what_the_csv_holds():
+    telling = weight_telling(craft("short-kayak").weight, craft("short-kayak").boat)
+    frame = record.as_frame(telling)
+    read = pd.read_csv(io.StringIO(record.as_csv(telling)))
+    assert list(frame.columns) == list(read.columns) and len(frame) == len(read) > 30
+    assert frame["mass_kg"].sum() == pytest.approx(craft("short-kayak").weight.mass, rel=1e-9)
+    assert frame["mass_kg"].to_list() == pytest.approx(read["mass_kg"].to_list(), rel=1e-12)
+
+
+def test_colour_and_weight_on_a_terminal_say_nothing_that_the_words_do_not():
+    spans = text.lines(verdict_telling(verdict("pulling-dinghy")))
+    coloured = text.on_terminal(spans)
+    bare = re.sub(r"\x1b\[[0-9;]*m", "", coloured)
+    assert [line.rstrip() for line in bare.splitlines()] == text.plain(spans).splitlines()
+
+
+def test_a_mark_is_drawn_in_colour_beside_its_word(monkeypatch):
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    coloured = text.on_terminal([[("fail", "fail"), ("  rim", "")]])
+    assert "\x1b[" in coloured and "fail" in coloured
