@@ -31,6 +31,7 @@ from hullview.answer.statutory import Statutory, statutory
 from hullview.answer.swamped import Swamped, swamped
 from hullview.answer.trial import Trial
 from hullview.answer.worst import worst
+from hullview.boat.invented import still_invented
 from hullview.boat.model import Boat
 from hullview.errors import MeshError, ShapeError, UsageError
 from hullview.materials import MaterialError
@@ -86,6 +87,8 @@ class Verdict:
     remarks: tuple[Remark, ...] = ()
     statutory: Statutory | None = None
     varies: str = ""
+    invented: tuple[str, ...] = ()
+    """Lines of the boat's files that still are those of the invented boat that `hullview new` writes."""
 
     @property
     def state(self) -> str:
@@ -172,7 +175,9 @@ def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = F
     floating = with_error(craft, verdict.floating)
     wet, ways_in = swamped(craft), boarding(craft)
     said = worst(floating, verdict.ends[0], verdict.checks, wet, ways_in)
-    verdict = replace(verdict, floating=floating, swamped=wet, boarding=ways_in, worst=said)
+    verdict = replace(
+        verdict, floating=floating, swamped=wet, boarding=ways_in, worst=said, invented=still_invented(boat)
+    )
     if not with_chance:
         return verdict
     from hullview.answer.chance import chance
@@ -315,7 +320,8 @@ def compared(boats: Sequence[tuple[Craft, Sequence[str]]]) -> tuple[Compared, li
             label = f"{boat.name}, {build.name}" if several else build.name
             sides.append(_side(one, label))
             builds.append(replace(build, name=label))
-    return compare_weights([replace(s.craft.weight, build=s.label) for s in sides], builds), sides
+    decked = [side.craft.boat.hull.type == "decked" for side in sides]
+    return compare_weights([replace(s.craft.weight, build=s.label) for s in sides], builds, decked), sides
 
 
 def _side(craft: Craft, label: str) -> Side:

@@ -65,7 +65,8 @@ class Compared:
 def compare(boat: Boat, hull: Hull, names: Sequence[str] = ()) -> Compared:
     """Compare builds of one boat by name (none: all it has). What the scale said of one build closes in what the others share with it."""
     builds = picked(boat, names)
-    return compare_weights([weigh(boat, hull, b.name) for b in builds], builds)
+    decked = [boat.hull.type == "decked"] * len(builds)
+    return compare_weights([weigh(boat, hull, b.name) for b in builds], builds, decked)
 
 
 def picked(boat: Boat, names: Sequence[str] = (), one_will_do: bool = False) -> list[Build]:
@@ -77,12 +78,27 @@ def picked(boat: Boat, names: Sequence[str] = (), one_will_do: bool = False) -> 
     return builds
 
 
-def compare_weights(weights: Sequence[Weight], builds: Sequence[Build] = ()) -> Compared:
-    """Compare weights already made, of one boat or of several; builds, if given, in the same order."""
+def compare_weights(
+    weights: Sequence[Weight], builds: Sequence[Build] = (), decked: Sequence[bool] = ()
+) -> Compared:
+    """Compare weights already made, of one boat or of several.
+
+    Parameters
+    ----------
+    weights : sequence of Weight
+    builds : sequence of Build
+        In the same order, if given.
+    decked : sequence of bool
+        Whether each build's boat has a deck; all of them if left out.
+
+    Returns
+    -------
+    Compared
+    """
     first = weights[0]
     hours = [b.hours for b in builds] or [None] * len(weights)
     found = tuple(_difference(w, first, _less(h, hours[0])) for w, h in zip(weights[1:], hours[1:]))
-    return Compared(tuple(weights), found, unshared(builds))
+    return Compared(tuple(weights), found, unshared(builds, decked))
 
 
 def costs(boat: Boat, hull: Hull, weights: Sequence[Weight]) -> tuple[Mapping[str, float], ...]:
@@ -111,21 +127,20 @@ def _difference(w: Weight, first: Weight, hours: float | None) -> Difference:
     )  # fmt: skip
 
 
-def unseen(schedule: Schedule) -> tuple[str, ...]:
-    """What a way of building does that no scale shows. Common practice, no source."""
+def unseen(schedule: Schedule, decked: bool = True) -> tuple[str, ...]:
+    """What a way of building does that no scale shows. Common practice, no source.
+
+    Parameters
+    ----------
+    schedule : Schedule
+    decked : bool
+        Nothing is said of decks to an open boat.
+    """
     sheer = [r for r in schedule.runs if r.along == "sheer"]
     stick = any(r.kind in ("lamination", "solid") for r in sheer)
-    said = []
+    said: list[str] = []
     if any(r.kind == "lamination" and r.side == "inside" for r in sheer):
-        said.append(
-            "A clamp stiffens the sheer before and after the deck goes on, and gives the deck edge a face to be glued to."
-        )
-        said.append(
-            "A clamp is glued up on the forms, with a notch for it in each, and must be worked into the narrow ends before the deck closes them."
-        )
-        said.append(
-            "Hours: plies to saw, two or three gluings with many clamps, a bevel to plane to the deck's angle."
-        )
+        said += _CLAMP if decked else _INWALE
     if any(r.kind == "solid" for r in sheer):
         said.append(
             "A solid stick must take the bend of the sheer in both planes: `check` says whether it will."
@@ -137,14 +152,11 @@ def unseen(schedule: Schedule) -> tuple[str, ...]:
     if not stick and any(r.kind in ("tape", "fillet") for r in sheer):
         said.append(
             "A taped seam has no stick to stiffen the sheer: the skins alone hold the shape until deck and hull are joined."
+            if decked
+            else "A taped sheer has no stick to stiffen it: the skins alone hold the shape."
         )
     if any(r.kind in ("tape", "fillet") and r.side == "inside" for r in sheer):
-        said.append(
-            "Tape inside must be laid at arm's length in the ends, where it cannot be seen; brush on a stick, boat on its side."
-        )
-        said.append(
-            "Hours: a few, but the inside of each side is one sticky session, and the edges must be cut back and filled."
-        )
+        said += _TAPE_UNDER_A_DECK if decked else _TAPE
     if any(r.along in ("bow stem", "stern stem") and r.kind == "lamination" for r in schedule.runs):
         said.append(
             "Laminated stems give strips a face to land on and take knocks; without them ends are filled with thickened resin."
@@ -152,9 +164,28 @@ def unseen(schedule: Schedule) -> tuple[str, ...]:
     return tuple(said)
 
 
-def unshared(builds: Sequence[Build]) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """What no scale shows, by build, without what is said of all of them."""
-    said = [unseen(b.schedule) for b in builds]
+_CLAMP = (
+    "A clamp stiffens the sheer before and after the deck goes on, and gives the deck edge a face to be glued to.",
+    "A clamp is glued up on the forms, with a notch for it in each, and must be worked into the narrow ends before the deck closes them.",
+    "Hours: plies to saw, two or three gluings with many clamps, a bevel to plane to the deck's angle.",
+)
+_INWALE = (
+    "A lamination inside the sheer stiffens it, and gives seats and thwarts something to hang from.",
+    "Hours: plies to saw, two or three gluings with many clamps, edges to round.",
+)
+_TAPE = (
+    "Hours: a few, but the inside of each side is one sticky session, and the edges must be cut back and filled.",
+)
+_TAPE_UNDER_A_DECK = (
+    "Tape inside must be laid at arm's length in the ends, where it cannot be seen; brush on a stick, boat on its side.",
+    *_TAPE,
+)
+
+
+def unshared(builds: Sequence[Build], decked: Sequence[bool] = ()) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What no scale shows, by build, without what is said of all of them; decked: of each build's boat, all if left out."""
+    decks = decked or [True] * len(builds)
+    said = [unseen(b.schedule, deck) for b, deck in zip(builds, decks, strict=True)]
     return tuple(
         (b.name, tuple(w for w in words if not all(w in other for other in said)))
         for b, words in zip(builds, said)

@@ -11,6 +11,7 @@ from hullview.answer.cautions import IN_ONE_LINE
 from hullview.answer.chance import Chance
 from hullview.answer.checks import Check
 from hullview.answer.conditions import BAD_END_WORDS
+from hullview.boat.invented import invented_words
 from hullview.boat.model import Boat
 from hullview.study import Verdict
 from hullview.tell.floating import floating_section, state_of
@@ -95,6 +96,8 @@ def answer_section(verdict: Verdict) -> Section:
         Line(no_seat_passes(verdict), short=True, full=False),
         *(Line(say(f"unusual: {doubt}", key="unusual"), hang=True) for doubt in verdict.doubts),
         Line(_remarks(verdict), hang=True),
+        Line(say(invented_words(verdict.invented)), "warn"),
+        Data("invented", list(verdict.invented)),
         Data("remarks", [asdict(remark) for remark in verdict.remarks]),
     ]
     if not verdict.doubts:
