@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from hullview.commands.output import to_stderr
-from hullview.commands.together import Rule, check
+from hullview.commands.together import Apart, Rule, check
 
 if TYPE_CHECKING:
     from hullview.boat.model import Boat, Gear, Water
@@ -17,11 +17,15 @@ if TYPE_CHECKING:
 Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 
+RULES = (Apart("--seat", ("--seat-back",), "both say where somebody sits; give one"),)
+"""Of options that many commands share."""
+
+
 class ExampleCommand(click.Command):
     """A command whose help begins with an example to copy; options that would do nothing together are refused by its rules."""
 
     def __init__(self, *args: Any, example: str = "", rules: Sequence[Rule] = (), **kwargs: Any):
-        self.example, self.rules = example, tuple(rules)
+        self.example, self.rules = example, (*RULES, *rules)
         super().__init__(*args, **kwargs)
 
     def invoke(self, ctx: click.Context) -> Any:

@@ -132,6 +132,8 @@ REFUSED: dict[str, set[frozenset[str]]] = {
         frozenset(p) for p in itertools.product(("--view", "--see-through", "--size"), ("--save",))
     },
 }
+for _name in LOADED:
+    REFUSED.setdefault(_name, set()).add(frozenset(("--seat", "--seat-back")))
 REFUSED["hydrostatics mesh"] = REFUSED["hydrostatics"]
 REFUSED["righting mesh"] = REFUSED["righting"]
 """Pairs that are refused, each in words."""
