@@ -145,8 +145,8 @@ def test_compare_says_nothing_of_decks_to_an_open_boat(tmp_path):
             "depth = '20 mm'\nside = 'inside'\n[[builds.taped.run]]\nalong = 'sheer'\nkind = 'tape'\ncloth = 'glass tape 6 oz/yd2'\n"
             "width = '50 mm'\nside = 'inside'\n"
         )
-    found, _ = study.compared([(read_boat(folder), ["inwale", "taped"])])
+    found, _ = study.compared([(study.craft_of(read_boat(folder)), ["inwale", "taped"])])
     said = " ".join(words for _, several in found.unseen for words in several)
     assert "sheer" in said and "deck" not in said
-    decked, _ = study.compared([(read_boat(MODELS / "short-kayak"), ())])
+    decked, _ = study.compared([(study.craft_of(read_boat(MODELS / "short-kayak")), ())])
     assert "deck" in " ".join(words for _, several in decked.unseen for words in several)
