@@ -341,6 +341,7 @@ def outcome(heavy, tmp_path, monkeypatch, capsys):
     return run
 
 
+@pytest.mark.timeout(600)
 @pytest.mark.parametrize("name", BASES)
 def test_each_pair_of_options_works_together_or_is_refused_in_words(name, outcome):
     known = {}
