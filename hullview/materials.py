@@ -84,13 +84,32 @@ class Cloth:
         return self.areal[1] * (1 / self.fibre_density + self.resin_ratio[1] / resin_density)
 
 
+HARDENERS = ("fast", "medium", "slow")
+"""Kinds of hardener, the quickest first."""
+
+
+@dataclass(frozen=True)
+class Mix:
+    """How a resin is mixed with its hardener.
+
+    ratio: resin over hardener by volume; resin_density, hardener_density [kg/m3]; pot: minutes until 150 g at 25 C gel in the pot, for each
+    of HARDENERS; next_coat: hours from which and until which another coat goes on unsanded, at 20 C.
+    """
+
+    ratio: float
+    resin_density: float
+    hardener_density: float
+    pot: tuple[float, ...]
+    next_coat: tuple[float, float]
+
+
 @dataclass(frozen=True)
 class Resin:
     """What each step leaves, net of what stays in the pot.
 
     seal, fill: one coat [kg/m2]; fill_sanded: share of the fill coats sanded off again; glue_density [kg/m3] thickened;
     glue_line: thickness of a joint [m]; flour_*: wood flour by mass of resin for the glue of plies, to fill a gap, and for a fillet;
-    packs [kg]: what the shop lists.
+    packs [kg]: what the shop lists. mix: None for a glue that comes ready mixed.
     """
 
     name: str
@@ -110,6 +129,7 @@ class Resin:
     price_per: str | None = None
     currency: str | None = None
     packs: tuple[float, ...] = ()
+    mix: Mix | None = None
 
 
 @dataclass(frozen=True)
@@ -152,6 +172,14 @@ class OwnMaterial(Protocol):
     def roll_width(self) -> float | None: ...
     @property
     def packs(self) -> tuple[float, ...]: ...
+    @property
+    def ratio(self) -> float | None: ...
+    @property
+    def resin_density(self) -> float | None: ...
+    @property
+    def hardener_density(self) -> float | None: ...
+    @property
+    def pot_life(self) -> float | None: ...
 
 
 Material = Wood | Cloth | Resin | Coating
@@ -270,7 +298,17 @@ def _resin(r: Mapping[str, str]) -> Resin:
         r["name"], float(r["mixed_density_kg_m3"]), _range(r, "cured_density", "kg_m3"),
         _range(r, "seal", "g_m2", 1e-3), _range(r, "fill", "g_m2", 1e-3), _range(r, "fill_sanded", "share"),
         _range(r, "glue_density", "kg_m3"), _range(r, "glue_line", "mm", 1e-3),
-        light, gap, fillet, r["source"], r["note"],
+        light, gap, fillet, r["source"], r["note"], mix=_mix(r),
+    )  # fmt: skip
+
+
+def _mix(r: Mapping[str, str]) -> Mix | None:
+    if not float(r["ratio_by_volume"]):
+        return None
+    return Mix(
+        float(r["ratio_by_volume"]), float(r["resin_density_kg_m3"]), float(r["hardener_density_kg_m3"]),
+        tuple(float(r[f"pot_{kind}_min"]) for kind in HARDENERS),
+        (float(r["next_coat_low_h"]), float(r["next_coat_high_h"])),
     )  # fmt: skip
 
 
@@ -364,7 +402,16 @@ def _scaled(r: Range, value: float | None) -> Range:
 _LIKE = {"wood": "western redcedar", "cloth": "plain glass 6 oz/yd2", "resin": "epoxy", "coating": "varnish"}
 
 
-def _own(lib: Library, m: OwnMaterial) -> Material:
+def _off_the_can(mix: Mix, m: OwnMaterial, hardener: str) -> Mix:
+    """What the can says before what is usual; its pot life is that of the shop's hardener, and the others keep their proportion to it."""
+    k = 1.0 if m.pot_life is None else m.pot_life / 60 / mix.pot[HARDENERS.index(hardener)]
+    return Mix(
+        m.ratio or mix.ratio, m.resin_density or mix.resin_density, m.hardener_density or mix.hardener_density,
+        tuple(minutes * k for minutes in mix.pot), mix.next_coat,
+    )  # fmt: skip
+
+
+def _own(lib: Library, m: OwnMaterial, hardener: str) -> Material:
     """A shop's own material: what it says, the rest as the one it is `like` (or the commonest of its kind)."""
     base = _find(lib._of(m.kind), m.kind, m.like or _LIKE[m.kind])  # type: ignore[type-var]
     note = f"the shop's own; other figures as {base.name}"
@@ -391,13 +438,14 @@ def _own(lib: Library, m: OwnMaterial) -> Material:
     if isinstance(base, Resin):
         given |= {"cured_density": _scaled(base.cured_density, m.density), "packs": tuple(m.packs)}
         given["mixed_density"] = base.mixed_density if m.density is None else m.density
+        given["mix"] = None if base.mix is None else _off_the_can(base.mix, m, hardener)
     if isinstance(base, Coating):
         given |= {"dry": _scaled(base.dry, m.areal), "wet": base.wet * (m.areal or base.dry[1]) / base.dry[1]}
     return replace(base, **given)  # type: ignore[arg-type]
 
 
-def library(extra: Iterable[OwnMaterial] = ()) -> Library:
-    """The library with the shop's own materials, which go before ours where the names are the same.
+def library(extra: Iterable[OwnMaterial] = (), hardener: str = "medium") -> Library:
+    """The library with the shop's own materials, which go before ours where the names are the same; hardener: the one the shop uses.
 
     >>> library().wood("Western red-cedar").density
     (330.0, 358.0, 420.0)
@@ -408,7 +456,7 @@ def library(extra: Iterable[OwnMaterial] = ()) -> Library:
     """
     lib = _standard()
     for m in extra:
-        made = _own(lib, m)
+        made = _own(lib, m, hardener)
         plural = {"wood": "woods", "cloth": "cloths", "resin": "resins", "coating": "coatings"}[m.kind]
         lib = replace(lib, **{plural: {**getattr(lib, plural), key(m.name): made}})
     return lib

@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     from hullview.forms.edges import Cut
     from hullview.forms.make import Forms
     from hullview.shape.fairness import Change, Finding
+    from hullview.weight.batches import Batches
     from hullview.weight.bend import BendReport
     from hullview.weight.buy import Shopping
 
@@ -402,6 +403,14 @@ def forms(boat: Boat, build: str | None = None, at: Sequence[float] = (), edge: 
 
     with naming_the_file(boat):
         return make_forms(boat, build, at, edge)
+
+
+def batches(craft: Craft) -> Batches:
+    """The resin of one build by the pot, step by step."""
+    from hullview.weight import batches as pots
+
+    with naming_the_file(craft.boat):
+        return pots.batches(craft.boat, craft.weight)
 
 
 def aboard(boat: Boat) -> Boat:

@@ -27,6 +27,7 @@ LINES = {
     ],
     "righting": [["righting", KAYAK, *["--to", "10", "--step", "10", "--posture", "rigid"]]],
     "weigh": [["weigh", KAYAK, "--json"], ["weigh", KAYAK, "--csv"]],
+    "batches": [["batches", KAYAK, "--json"], ["batches", KAYAK, "--csv"]],
     "compare": [["compare", KAYAK]],
     "buy": [["buy", KAYAK]],
     "check": [["check", KAYAK]],

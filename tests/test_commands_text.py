@@ -534,7 +534,7 @@ def test_materials_finds_a_word_with_density_source_and_note(run):
 # ---------------------------------------------------------------- what all share
 
 TEXTS = [
-    ("carry", KAYAK), ("float", KAYAK), ("hydrostatics", KAYAK), ("righting", KAYAK), ("weigh", KAYAK), ("materials",),
+    ("batches", KAYAK), ("carry", KAYAK), ("float", KAYAK), ("hydrostatics", KAYAK), ("righting", KAYAK), ("weigh", KAYAK), ("materials",),
     ("compare", KAYAK, "clamped-sheer", "taped-seam"), ("righting", KAYAK, "--against", "60 kg"),
     ("hydrostatics", MODELS / "cruising-canoe-1883"), ("weigh", MODELS / "pulling-dinghy"), ("float", MODELS / "cruising-canoe-1883"),
     ("buy", KAYAK), ("buy", MODELS / "flat-skiff"), ("carry", KAYAK, "--chance"), ("carry", MODELS / "pulling-dinghy"),

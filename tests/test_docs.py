@@ -58,6 +58,7 @@ RUNS = {
     ],
     "weigh": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
     "compare": [f"{BOAT} clamped-sheer taped-seam --json --chart OUT/weights.svg", f"{BOAT} --csv"],
+    "batches": [f"{BOAT} --build taped-seam --json", f"{SKIFF} --csv"],
     "buy": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
     "check": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
     "show": [

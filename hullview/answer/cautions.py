@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Caution:
-    """text: what to print; source: who says so; where: "water" beside an answer, "shop" beside an order or a schedule, "all"."""
+    """text: what to print; source: who says so; where: "water" beside an answer, "shop" beside an order or a schedule, "pot" beside
+    batches of resin, "all"."""
 
     text: str
     source: str
@@ -39,11 +40,22 @@ BEND_A_SCRAP = Caution(
     "common practice, no source",
     "shop",
 )
-ALL = (COLD_WATER, ESTIMATE, WOOD_DUST, EPOXY, BEND_A_SCRAP)
+EXOTHERM = Caution(
+    "A full pot of epoxy heats itself until it smokes: pour it out on the work or into a tray at once, and put a pot that grows hot outdoors, "
+    "on stone, away from what burns.",
+    "common practice, no source",
+    "pot",
+)
+CAN_FIRST = Caution(
+    "What stands on the can, and its safety data sheet, go before all figures here.",
+    "common practice, no source",
+    "pot",
+)
+ALL = (COLD_WATER, ESTIMATE, WOOD_DUST, EPOXY, BEND_A_SCRAP, EXOTHERM, CAN_FIRST)
 
 
 def cautions(where: str) -> tuple[Caution, ...]:
-    """Those that belong to a place: "water" or "shop", with those for all.
+    """Those that belong to a place: "water", "shop" or "pot", with those for all.
 
     >>> [c.text.split(":")[0] for c in cautions("water")]
     ['Cold water', 'Figures are estimates, not a certificate']

@@ -8,6 +8,7 @@ from typing import Any
 from hullview.boat import values as v
 from hullview.boat.hull_keys import GEAR, THIN
 from hullview.boat.sheet import Key, Sheet, inline, listed
+from hullview.boat.shop_keys import CAN
 
 # ---------------------------------------------------------------- how it is built
 
@@ -174,6 +175,7 @@ MATERIAL = Sheet(
         Key("currency", v.text(20)),
         Key("roll_width", v.length(0.01, 10.0), only=("cloth",)),
         Key("packs", v.several(v.mass(1000), "masses"), only=("resin",)),
+        *CAN,
     ),
     _material_kind,
 )

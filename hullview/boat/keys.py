@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from hullview.boat import build_keys, hull_keys
+from hullview.boat import build_keys, hull_keys, shop_keys
 from hullview.boat import values as v
 from hullview.boat.sheet import Key, Sheet
 
@@ -27,6 +27,7 @@ TABLES: Mapping[str, Sheet] = {
     "limits": hull_keys.LIMITS,
     "order": build_keys.ORDER,
     "forms": build_keys.FORMS,
+    "shop": shop_keys.SHOP,
 }
 """Tables written [water], once."""
 HULL, END, PADDLER, GEAR = hull_keys.HULL, hull_keys.END, hull_keys.PADDLER, hull_keys.GEAR

@@ -420,7 +420,8 @@ class ShopMaterial:
     """[[material]]: the shop's own wood, cloth, resin or coating; a weighed strip gives its density.
 
     kind: "wood", "cloth", "resin", "coating". density [kg/m3] (wood, resin); areal [kg/m2] (cloth; coating: per coat);
-    like: name of a library material whose other figures are taken over. price per `price_per`.
+    like: name of a library material whose other figures are taken over. price per `price_per`. Of a resin, off the can: ratio (resin over
+    hardener by volume), resin_density and hardener_density [kg/m3], pot_life of 150 g at 25 C with the shop's hardener [s].
     """
 
     name: str
@@ -434,6 +435,10 @@ class ShopMaterial:
     currency: str | None = None
     roll_width: float | None = None
     packs: tuple[float, ...] = ()
+    ratio: float | None = None
+    resin_density: float | None = None
+    hardener_density: float | None = None
+    pot_life: float | None = None
 
 
 @dataclass(frozen=True)
@@ -452,6 +457,16 @@ class Consumable:
     name: str
     quantity: str
     price: float | None = None
+
+
+@dataclass(frozen=True)
+class Shop:
+    """[shop]: where resin is mixed. temperature [C]; hands: pairs of them, 1 or 2; scale: its least count [kg]; hardener in use."""
+
+    temperature: float = 20.0
+    hands: int = 1
+    scale: float = 0.001
+    hardener: str = "medium"
 
 
 @dataclass(frozen=True)
@@ -509,6 +524,7 @@ class Boat:
     consumables: tuple[Consumable, ...] = ()
     order: Order = Order()
     forms: FormSettings = field(default_factory=FormSettings)
+    shop: Shop = Shop()
     units_shown: Literal["metric", "imperial"] = "metric"
     notices: tuple[str, ...] = ()
     folder: str = ""

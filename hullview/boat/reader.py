@@ -29,6 +29,7 @@ from hullview.boat.model import (
     Opening,
     Order,
     Paddler,
+    Shop,
     Tank,
     Water,
 )
@@ -139,6 +140,7 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
         "limits": once.get("limits") or {},
         "order": Order(**(once.get("order") or {})),
         "forms": _forms(once.get("forms") or {}),
+        "shop": Shop(**(once.get("shop") or {})),
         "weighed": _weighed(ledger, lists["weighed"]),
         "afloat": tuple(_afloat(ledger, p, f) for p, f in lists["afloat"]),
         "consumables": tuple(Consumable(**f) for _, f in lists["consumable"]),

@@ -95,6 +95,12 @@ _PER_LENGTH = (
     (Unit("lb/ft", "mass per length", POUND / _FEET, True), ("lb/ft",)),
 )
 
+_TIMES = (
+    (Unit("s", "time", Fraction(1)), ("s", "sec", "second", "seconds")),
+    (Unit("min", "time", Fraction(60)), ("min", "min.", "minute", "minutes")),
+    (Unit("h", "time", Fraction(3600)), ("h", "hr", "hour", "hours")),
+)
+
 EXAMPLES: Mapping[str, str] = {
     "length": '"19 mm", "1.55 m", "1-1/8 in", "9 ft 6 in"',
     "mass": '"82 kg", "350 g", "180 lb", "12 oz"',
@@ -103,6 +109,7 @@ EXAMPLES: Mapping[str, str] = {
     "volume": '"12 l", "0.012 m3", "0.4 ft3", "2 US gal"',
     "angle": '"20 deg", "0.35 rad"',
     "mass per length": '"8 g/m", "0.1 oz/ft"',
+    "time": '"22 min", "1.5 h"',
 }
 """How each kind is written, for messages."""
 
@@ -112,7 +119,7 @@ COMPOUNDS: Mapping[str, str] = {"ft": "in", "st": "lb", "lb": "oz"}
 
 def _table() -> dict[str, Unit]:
     known: dict[str, Unit] = {}
-    for group in (_LENGTHS, _MASSES, _PER_AREA, _DENSITIES, _VOLUMES, _ANGLES, _PER_LENGTH):
+    for group in (_LENGTHS, _MASSES, _PER_AREA, _DENSITIES, _VOLUMES, _ANGLES, _PER_LENGTH, _TIMES):
         for unit, words in group:
             for word in words:
                 known[word] = unit

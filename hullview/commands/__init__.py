@@ -24,6 +24,7 @@ COMMANDS = {
     "weigh": "the weight, line by line",
     "compare": "builds side by side",
     "buy": "what to buy",
+    "batches": "epoxy by the pot: resin and hardener for each step",
     "check": "is the table fair and complete, will the wood bend",
     "show": "her picture afloat, to turn and look at",
     "forms": "full-size patterns of the forms to build it over",

@@ -275,6 +275,9 @@ _SHOWN: dict[str, Shown] = {
     "whole mass": _mass(0),
     "given mass": _given_mass,
     "small mass": _per("g", "g", 0.001, 0, scale=1000.0),
+    "grams": lambda value, units: f"{figure(value, 0)} g",
+    "fine grams": lambda value, units: f"{figure(value, 1)} g",
+    "millilitres": _per("ml", "fl oz", FLUID_OUNCE * 1e6, 0, 1),
     "ounces": _per("g", "oz", OUNCE, 0, 1, scale=1000.0),
     "area": _area,
     "rough area": lambda v, u: (

@@ -21,7 +21,18 @@ from watch import Tally, hold_memory
 from hullview.commands import group, status_of
 
 ROOT = Path(__file__).parents[2]
-COMMANDS = ("carry", "float", "hydrostatics", "righting", "weigh", "compare", "buy", "check", "materials")
+COMMANDS = (
+    "carry",
+    "float",
+    "hydrostatics",
+    "righting",
+    "weigh",
+    "compare",
+    "buy",
+    "batches",
+    "check",
+    "materials",
+)
 BOATS = (
     "models/flat-skiff",
     "models/short-kayak",

@@ -21,10 +21,12 @@ from hullview.afloat.righting import righting_curve
 from hullview.answer.boarding import boarding
 from hullview.answer.reading import bare_reading, reading
 from hullview.answer.swamped import swamped
+from hullview.boat.model import Shop
 from hullview.boat.reader import read_boat
 from hullview.materials import library
 from hullview.shape.body import Body
 from hullview.show import html, record, text
+from hullview.tell.batches import batches_telling
 from hullview.tell.boat import about_section, dimensions, offsets_section, waterline_on_forms
 from hullview.tell.compare import compare_telling
 from hullview.tell.crosscurves import bonjean_telling, cross_curves_telling
@@ -214,3 +216,13 @@ def test_a_mark_is_drawn_in_colour_beside_its_word(monkeypatch):
     monkeypatch.delenv("NO_COLOR", raising=False)
     coloured = text.on_terminal([[("fail", "fail"), ("  rim", "")]])
     assert "\x1b[" in coloured and "fail" in coloured
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", ["short-kayak", "pulling-dinghy"])
+def test_batches(name, units):
+    one = craft(name)
+    shop = Shop(scale=0.0001, temperature=27.0, hands=2)
+    one = replace(one, boat=replace(one.boat, units_shown=units, shop=shop))
+    limits = tuple(s.girth for s in one.boat.builds[0].schedule.skins if s.girth)  # in the words of a label alone
+    check_every_writer(batches_telling(study.batches(one), one.boat), known=limits)
