@@ -224,5 +224,7 @@ def test_batches(name, units):
     one = craft(name)
     shop = Shop(scale=0.0001, temperature=27.0, hands=2)
     one = replace(one, boat=replace(one.boat, units_shown=units, shop=shop))
-    limits = tuple(s.girth for s in one.boat.builds[0].schedule.skins if s.girth)  # in the words of a label alone
+    limits = tuple(
+        s.girth for s in one.boat.builds[0].schedule.skins if s.girth
+    )  # in the words of a label alone
     check_every_writer(batches_telling(study.batches(one), one.boat), known=limits)
