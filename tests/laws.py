@@ -222,7 +222,7 @@ def _unitless(verdict: Verdict) -> dict[str, Any]:
     """The answer without texts, which say lengths in the builder's own unit; checks and remarks keep their keys."""
     told = ("level_trim_reason", "unusual", "heaviest_paddler_limit")
     found = {k: v for k, v in answer_of(verdict).items() if k not in told}
-    for name, words in (("checks", "name"), ("remarks", "words"), ("table", "binds")):
+    for name, words in (("checks", "name"), ("remarks", "words"), ("table", "binds"), ("loads", "binds")):
         found[name] = [{k: v for k, v in one.items() if k != words} for one in found[name]]
     return found
 

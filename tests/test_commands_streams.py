@@ -31,6 +31,7 @@ LINES = {
     "compare": [["compare", KAYAK]],
     "buy": [["buy", KAYAK]],
     "check": [["check", KAYAK]],
+    "forms": [["forms", KAYAK, "--json"]],
     "show": [["show", KAYAK, "--save", "boat.glb"]],
     "report": [["report", KAYAK, "--sheet", "-o", "bench.html"]],
     "materials": [["materials"]],

@@ -32,4 +32,4 @@ def test_spoilt_meshes_float_or_are_refused(tmp_path):
 def test_odd_words_on_the_command_line_are_answered_in_words():
     tally = options.run(60, 7)
     assert not tally.faults, tally.report()
-    assert tally.outcomes["status 0"] > 5 and tally.outcomes["status 2"] > 20
+    assert tally.outcomes["status 0"] > 3 and tally.outcomes["status 2"] > 20

@@ -215,7 +215,7 @@ def test_check_and_the_answer_tell_of_it(launched):
     boat, _ = launched["pulling-dinghy"]
     long = Piece("thwart", (1.52, 0, 0.23), wood="white ash", size=(1.28, 0.2, 0.019))
     odd = replace(boat, builds=(with_pieces(boat, long),))
-    assert any("longer than" in told for told in study.looked_over(odd)[2])
+    assert any("longer than" in told for told in study.check(study.craft_of(odd)).notes)
     verdict = study.judge(study.launch(odd))
     assert any("longer than" in told for told in verdict.doubts) and verdict.answer != "carries"
 

@@ -83,7 +83,7 @@ def test_text_and_json_say_the_same(capsys):
 def test_a_build_is_as_much_lighter_as_it_floats_higher():
     """A canoe without gunwales was 2.58 kg lighter, and drew as much: the allowance for gunwales filled the gap in the draft alone."""
     boat = without_gunwales(read_boat(MODELS / "open-canoe"))
-    compared, (with_, bare) = study.compared([(boat, [])])
+    compared, (with_, bare) = study.compared([(study.craft_of(boat), [])])
     (d,) = compared.differences
     gunwales = sum(x.mass for x in with_.craft.weight.lines if x.region == "sheer")
     (allowance,) = bare.craft.weight.usually_also
@@ -116,7 +116,7 @@ def test_a_reading_counts_for_the_build_it_names_in_every_command(kayak, which):
     seen, other = boat.builds[which].name, boat.builds[1 - which].name
     read = WeighedStage("finished", high(weigh(boat, hull, seen), "finished"), scale_error=0.05, build=seen)
     known = replace(boat, weighed=(read,))
-    compared, sides = study.compared([(known, [])])
+    compared, sides = study.compared([(study.craft_of(known), [])])
     for build, w, side in zip(boat.builds, compared.weights, sides):
         assert w.mass == weigh(known, hull, build.name).mass == side.craft.weight.mass
         assert study.launch(known, build.name).weight.mass == w.mass
@@ -205,7 +205,7 @@ def test_measured_afloat_the_lines_still_add_up():
     assert np.quantile(masses, [0.1, 0.9]) == pytest.approx([w.low, w.high], abs=0.02)
     other = study.launch(afloat, boat.builds[1].name).weight
     assert other.mass == weigh(boat, hull, boat.builds[1].name).mass  # that build was not on the water
-    compared, _ = study.compared([(afloat, [])])
+    compared, _ = study.compared([(study.craft_of(afloat), [])])
     assert [x.mass for x in compared.weights] == pytest.approx([w.mass, other.mass])
     assert w.mass - w.low == pytest.approx(w.high - w.mass)
 

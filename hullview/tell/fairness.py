@@ -13,7 +13,7 @@ from hullview.tell.bend import bend_section
 from hullview.tell.boat import row_name
 from hullview.tell.model import Column, Data, Line, Q, Say, Section, Table, Telling, Units, say
 
-ACROSS = 8
+ACROSS: dict[Units, int] = {"metric": 8, "imperial": 7}
 """Stations side by side in the echo."""
 
 _RECORD = (
@@ -137,12 +137,14 @@ def echo_section(table: Offsets, findings: Sequence[Finding], units: Units) -> S
         by_line.setdefault(f.line, {})[f.column] = f
     names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
     shown = names_of(table)
+    how = "in mm" if units == "metric" else "as the table has them, in mm under that"
+    small = "mm" if units == "metric" else "inches"
     lead = say(
-        "Offsets, and under each how far it lies out of fair (mm, or inches in a table of inches); * doubtful, - cannot be told:"
+        f"Offsets {how}, and under each how far it lies out of fair in {small}; * doubtful, - cannot be told:"
     )
     tables = []
-    for start in range(0, len(names), ACROSS):
-        span = range(start, min(start + ACROSS, len(names)))
+    for start in range(0, len(names), ACROSS[units]):
+        span = range(start, min(start + ACROSS[units], len(names)))
         rows: list[tuple[Any, ...]] = []
         for label, cells in by_line.items():
             if any(j in cells for j in span):

@@ -124,6 +124,28 @@ def _head(forms: Forms) -> Section:
                 say("a ladder ", Q("length", stand.width), " wide under the boat, upside down; the set-up line ", Q("length", stand.at, "set_up_line_m"), " above the base line"),
             )
         )  # fmt: skip
+    title = say(
+        f"{forms.boat.name}, {forms.build.name}: ",
+        Q("whole", len(forms.forms)),
+        " forms, ",
+        Q("size", forms.thickness, "thickness_m"),
+        f", edges {forms.edge}",
+    )
+    return Section(
+        "head",
+        "",
+        (
+            Line(title, strong=True),
+            Facts(tuple(rows)),
+            *_notes(forms),
+            Data("midship", forms.midship),
+            Data("edge", forms.edge),
+        ),
+    )
+
+
+def _notes(forms: Forms) -> list[Line]:
+    """What to mind: forms too far apart, clamps that meet."""
     notes = [Line(say(n), "warn") for n in forms.notes]
     widest, most = forms.spacing
     if widest > most + 1e-9:
@@ -151,24 +173,7 @@ def _head(forms: Forms) -> Section:
                 )
             )
         )
-    title = say(
-        f"{forms.boat.name}, {forms.build.name}: ",
-        Q("whole", len(forms.forms)),
-        " forms, ",
-        Q("size", forms.thickness, "thickness_m"),
-        f", edges {forms.edge}",
-    )
-    return Section(
-        "head",
-        "",
-        (
-            Line(title, strong=True),
-            Facts(tuple(rows)),
-            *notes,
-            Data("midship", forms.midship),
-            Data("edge", forms.edge),
-        ),
-    )
+    return notes
 
 
 def _forms_table(forms: Forms) -> Table:
