@@ -12,8 +12,12 @@ from boats import random_boat
 
 from hullview.boat.model import Boat, Table, TableLine
 from hullview.boat.reader import read_boat
+from hullview.errors import UsageError
+from hullview.shape.assemble import build_hull
 from hullview.shape.batten import around, left_out
+from hullview.shape.body import Body
 from hullview.shape.fairness import fairness, if_taken, rounding, smallest_slip, with_fair_values
+from hullview.shape.level import under_level
 from hullview.show.text import text
 from hullview.show.units import in_words
 from hullview.tell.boat import row_name
@@ -224,6 +228,57 @@ def test_taking_the_fair_value_undoes_the_slip():
     assert 1e-4 < change.before - change.after < 6e-4
     assert abs(change.moved[1]) < 1e-9
     assert if_taken(wrong, ()) == ()
+
+
+@pytest.mark.parametrize(
+    "name", ["cruising-canoe-1883", "open-canoe", "flat-skiff", "pulling-dinghy", "short-kayak"]
+)
+def test_what_a_fair_value_changes_is_what_closed_meshes_say(name):
+    """The flux through the sides against plane cuts of the closed meshes, stems, transoms, flat keels and all."""
+    boat = model(name)
+    found = fairness(boat)
+    tried = tuple(f for f in found if f.flagged) or tuple(sorted(found, key=lambda f: -abs(f.out or 0.0))[:1])
+    low, sheer = (float(points[:, 2].min()) for points in (build_hull(boat).vertices, build_hull(boat).sheer))
+    for height in (None, low + 0.9 * (sheer - low)):
+        for finding, change in zip(tried, if_taken(boat, tried, height), strict=True):
+            cuts = [
+                Body(hull.vertices, hull.faces).immersed((0, 0, 1), change.height)
+                for hull in (build_hull(boat), build_hull(with_fair_values(boat, (finding,))))
+            ]
+            assert change.height == pytest.approx((low + sheer) / 2 if height is None else height, abs=1e-12)
+            assert change.before == pytest.approx(cuts[0].volume, rel=1e-9)
+            assert change.after == pytest.approx(cuts[1].volume, rel=1e-9)
+            assert change.after - change.before == pytest.approx(
+                cuts[1].volume - cuts[0].volume, abs=1e-9 * cuts[0].volume
+            )
+            assert change.moved == pytest.approx(cuts[1].centroid - cuts[0].centroid, abs=1e-9)
+
+
+def test_a_waterline_over_the_sheer_is_refused():
+    boat = model("open-canoe")
+    with pytest.raises(UsageError, match="the lowest of the sheer"):
+        if_taken(boat, fairness(boat)[:1], 2.0)
+
+
+@pytest.mark.parametrize("height", [0.02, 0.1, 0.25])
+def test_under_a_level_in_a_prism_of_raked_ends(height):
+    """A wedge (half-breadth = height) between raked flat ends: volume and centre by hand, from integrals of polynomials."""
+    x, z = np.meshgrid(np.linspace(0.0, 1.0, 9), np.linspace(0.0, 0.3, 7))
+    side = np.stack([x * (2.0 + z) - z, z, z], axis=-1)  # from x = -z to x = 2 at every height
+    volume, centre = under_level(side, height)
+    by_hand = 2 * (2 * height**2 / 2 + height**3 / 3)  # of 2 z (2 + z) dz
+    assert volume == pytest.approx(by_hand, rel=1e-12)
+    assert centre[1] == 0.0
+    assert centre[2] == pytest.approx(2 * (2 * height**3 / 3 + height**4 / 4) / by_hand, rel=1e-12)
+    # first moment in x of 2 z dz over x from -z to 2: z (4 - z^2)
+    assert centre[0] == pytest.approx((2 * height**2 - height**4 / 4) / by_hand, rel=1e-12)
+
+
+def test_nothing_lies_under_a_level_below_the_keel():
+    x, z = np.meshgrid([0.0, 1.0], [0.1, 0.3])
+    side = np.stack([x, np.full((2, 2), 0.2), z], axis=-1)
+    volume, centre = under_level(side, 0.05)
+    assert volume == 0.0 and np.isnan(centre).all()
 
 
 def test_a_mesh_boat_has_no_table_to_look_over():

@@ -6,10 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from hullview import study
 from hullview.answer.checks import Check
 from hullview.answer.seat import heaviest
 from hullview.boat.reader import read_boat
 from hullview.boat.usual import names_it, usual_items
+from hullview.shape import assemble
 from hullview.shape.body import Body
 from hullview.study import carry, judge, launch
 
@@ -42,6 +44,40 @@ def test_cuts_of_the_answer_and_of_the_whole(name, monkeypatch):
     cuts.clear()
     carry(boat)
     assert len(cuts) <= most_carried * ROOM
+
+
+@pytest.fixture
+def built(monkeypatch):
+    """Counts what is built: closed hulls from the table, and meshes indexed for cutting, by their number of faces."""
+    hulls: list[object] = []
+    indexed: list[int] = []
+    build, index = assemble._build, Body.__init__
+    monkeypatch.setattr(assemble, "_build", lambda *args: (hulls.append(args), build(*args))[1])
+
+    def counted(self, vertices, faces):
+        indexed.append(len(faces))
+        index(self, vertices, faces)
+
+    monkeypatch.setattr(Body, "__init__", counted)
+    return hulls, indexed
+
+
+def test_check_closes_no_mesh_for_a_fair_value(built):
+    """The canoe of 1883 has four doubtful offsets; each once took two meshes more."""
+    boat = read_boat(MODELS / "cruising-canoe-1883")
+    checked = study.check(study.craft_of(boat))
+    assert len(study.if_fair(boat, checked.findings)) == 4
+    assert len(built[0]) == 2 and len(built[1]) == 1  # fine and coarse; the fine one indexed
+
+
+@pytest.mark.parametrize("name", ["short-kayak", "pulling-dinghy"])
+def test_a_report_builds_each_mesh_once(name, built):
+    from hullview.show.page import page
+
+    hulls, indexed = built
+    page(read_boat(MODELS / name), light=True)
+    assert len(hulls) == 2
+    assert len(indexed) == len(set(indexed)) == 2, indexed
 
 
 @pytest.mark.parametrize("last", [83.4, 104.9, 137.2, 466.6])

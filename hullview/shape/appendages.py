@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -56,7 +57,15 @@ class _Slab:
 
 
 def body_of(hull: Hull, appendages: Sequence[Appendage] = ()) -> Body:
-    """The hull's mesh, ready to be cut, with her appendages where she has any: `.bare` is then the hull alone."""
+    """The hull's mesh, ready to be cut, with its appendages where it has any: `.bare` is then the hull alone.
+
+    The bodies of the last few hulls are kept: a study asks for those of its fine and its coarse mesh again and again.
+    """
+    return _body_of(hull, tuple(appendages))
+
+
+@lru_cache(maxsize=4)
+def _body_of(hull: Hull, appendages: tuple[Appendage, ...]) -> Body:
     bare = Body(hull.vertices, hull.faces)
     vertices, faces, shares = [], [], []
     count = 0

@@ -246,10 +246,37 @@ def tabled_skins(boat: Boat, lofted: Lofted, finer_rows: int) -> tuple[SurfaceGr
     return side, SurfaceGrid(_off_centre_deck(fair.deck), fair.deck_normal)
 
 
-def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
+@dataclass(frozen=True)
+class Skin:
+    """The outside of the starboard half, before it is closed to a mesh.
+
+    Parameters
+    ----------
+    fair_side, fair_deck : ndarray, shape (rows, columns, 3)
+        Points of the fair surface [m]; fair_deck is None where the boat has no deck.
+    side, deck : ndarray, shape (rows, columns, 3)
+        The corners of the flat faces [m]: moved off the fair surface by as much as makes up for the chords.
+    before, after, deck_normal : ndarray, shape (rows, columns, 3)
+        Unit normals of the side, seen from the panel below and from the one above, and of the deck.
+    corners : tuple of int
+        Rows of the side that are corners between panels.
+    """
+
+    fair_side: Array
+    side: Array
+    before: Array
+    after: Array
+    corners: tuple[int, ...]
+    fair_deck: Array | None
+    deck: Array | None
+    deck_normal: Array | None
+
+
+def skin(boat: Boat, lofted: Lofted, net: Net) -> Skin:
+    """The surface through the sections, out to the outside of the wood."""
     fair = _fair(boat, lofted, net)
     side, before, after, corners, level = fair.side, fair.before, fair.after, fair.corners, fair.level
-    deck, deck_normal, decked = fair.deck, fair.deck_normal, boat.hull.type == "decked"
+    deck, deck_normal = fair.deck, fair.deck_normal
     d_side, d_deck = outside_of_wood(boat)
     if d_side > 0:
         side = side_outward(
@@ -275,7 +302,14 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
     if deck is not None and deck_normal is not None:
         fair_deck = _off_centre_deck(deck)
         deck = _off_centre_deck(even_out(fair_deck, (), deck_normal, np.zeros(deck.shape[1], bool)))
-    numbers = number(side, deck)
+    return Skin(fair_side, side, before, after, corners, fair_deck, deck, deck_normal)
+
+
+def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
+    """One closed mesh of the whole boat, with its lines."""
+    made, decked = skin(boat, lofted, net), boat.hull.type == "decked"
+    fair_side, side, after, deck_normal = made.fair_side, made.side, made.after, made.deck_normal
+    numbers = number(side, made.deck)
     ends = [
         "transom" if e.transom else f"{w} stem"
         for e, w in ((boat.hull.bow, "bow"), (boat.hull.stern, "stern"))
@@ -285,7 +319,7 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
     faces, region, regions = patches.joined()
     used, faces = np.unique(faces, return_inverse=True)
     faces = faces.reshape(-1, 3)
-    lines = _lines(fair_side, before, after, corners, lofted, numbers, deck_normal, ends)
+    lines = _lines(fair_side, made.before, after, made.corners, lofted, numbers, deck_normal, ends)
     lines.update({name: rim_line(name, points) for name, (points, _, _) in rims.items()})
     girth = _girths(side, numbers, len(vertices), lofted)[:, used]
     return Hull(
@@ -297,8 +331,8 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
         flooding_lines(boat, lines["sheer"].points, rims),
         girth[1],
         girth[0],
-        SurfaceGrid(fair_side, after, corners),
-        None if fair_deck is None or deck_normal is None else SurfaceGrid(fair_deck, deck_normal),
+        SurfaceGrid(fair_side, after, made.corners),
+        None if made.fair_deck is None or deck_normal is None else SurfaceGrid(made.fair_deck, deck_normal),
         lofted.names,
         tuple(s.x for s in lofted.sections),
         tuple(_drawn(s) for s in lofted.sections),

@@ -11,6 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from hullview.boat.model import Boat, End, Table
+from hullview.errors import UsageError
+from hullview.shape.level import under_level
 from hullview.shape.rows import line_of, section_residuals
 
 Array = np.ndarray
@@ -263,23 +265,41 @@ def _with_fair(table: Table, findings: tuple[Finding, ...]) -> Table:
 
 
 def if_taken(boat: Boat, findings: tuple[Finding, ...], height: float | None = None) -> tuple[Change, ...]:
-    """What the displaced volume and its centre become under a level waterline at `height` [m], for each fair value taken by itself.
+    """What the displaced volume and its centre become with the fair value of each finding, each by itself.
 
-    Without a height: halfway from the lowest point of the hull to the lowest point of her sheer.
+    Parameters
+    ----------
+    boat
+        With a table of offsets.
+    findings
+        Offsets whose fair values are tried.
+    height
+        Of a level waterline [m], no higher than the sheer; halfway from the lowest point of the hull to the lowest of the sheer if
+        left out.
+
+    Notes
+    -----
+    The flux through the skin of the sides gives volume and centre (`hullview.shape.level`): no mesh is closed for it.
     """
-    from hullview.shape.assemble import build_hull
-    from hullview.shape.body import Body
+    from hullview.shape.assemble import choose_net, read_sections, skin
+
+    def side_of(one: Boat) -> Array:
+        lofted = read_sections(one)
+        return skin(one, lofted, choose_net(lofted)).side
 
     if not findings:
         return ()
-    as_she_is = build_hull(boat)
+    side = side_of(boat)
+    lowest, sheer = float(side[..., 2].min()), float(side[-1, :, 2].min())
     if height is None:
-        height = float(as_she_is.vertices[:, 2].min() + as_she_is.sheer[:, 2].min()) / 2
-    up = np.array([0.0, 0.0, 1.0])
-    before = Body(as_she_is.vertices, as_she_is.faces).immersed(up, height)
+        height = (lowest + sheer) / 2
+    if not lowest < height <= sheer:
+        raise UsageError(
+            f"a waterline at {height:g} m: give one from {lowest:.3f} m, the lowest point of the hull, to {sheer:.3f} m, the lowest of the sheer."
+        )
+    before, centre = under_level(side, height)
     changes = []
     for f in findings:
-        hull = build_hull(with_fair_values(boat, (f,)))
-        after = Body(hull.vertices, hull.faces).immersed(up, height)
-        changes.append(Change(height, before.volume, after.volume, after.centroid - before.centroid))
+        after, moved_to = under_level(side_of(with_fair_values(boat, (f,))), height)
+        changes.append(Change(height, before, after, moved_to - centre))
     return tuple(changes)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -37,9 +37,9 @@ class FloodingLine:
     sealed_by_cover: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class SurfaceGrid:
-    """The starboard half of a skin as a grid, exactly on the fair surface.
+    """The starboard half of a skin as a grid, exactly on the fair surface; equal to itself only, so that what follows from it can be kept.
 
     points: (rows, columns, 3) [m], row 0 at the centre line (hull) or the sheer (deck), last row at the sheer (hull) or the
     centre line (deck); column 0 at the bow. corners: rows that are knuckles. normals: (rows, columns, 3), outward.
@@ -50,9 +50,9 @@ class SurfaceGrid:
     corners: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Hull:
-    """A closed triangle mesh, oriented outward, with what people call its parts.
+    """A closed triangle mesh, oriented outward, with what people call its parts; equal to itself only, so that its body can be kept.
 
     vertices: (n, 3) [m]; faces: (m, 3) int; region_of_face: (m,) int into `regions`.
     regions: "hull", "deck", "transom", "keel" (flat of a rabbet), "bow stem" and "stern stem" (the flat of a siding), "coaming 1"
@@ -80,7 +80,7 @@ class Hull:
     sections: tuple[Array, ...] = ()
     open_top: bool = False
     notes: tuple[str, ...] = ()
-    coarse: Hull | None = field(default=None, compare=False)
+    coarse: Hull | None = None
 
     def faces_of(self, *names: str) -> Array:
         """Faces (m', 3) of the regions with these names; a name matches "hatch" for "hatch 1", "hatch 2"."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zlib
+from functools import lru_cache
 
 import numpy as np
 
@@ -15,6 +16,7 @@ STRIPS = 16
 LENGTH = 2.4
 
 
+@lru_cache(maxsize=16)
 def planks(colour: str, name: str, strips: bool = True, height: int = 512, width: int = 1024) -> Array:
     """Picture (height, width, 3) uint8 whose mean is `colour`; the same name gives the same picture.
 
@@ -37,7 +39,9 @@ def planks(colour: str, name: str, strips: bool = True, height: int = 512, width
     colours = np.stack([tone**0.85, tone, tone * warm], axis=-1) * np.array(rgb(colour))
     for _ in range(3):  # clipping moves the mean a little
         colours = (colours * (np.array(rgb(colour)) / colours.mean(axis=(0, 1)))).clip(0, 1)
-    return np.rint(colours * 255).astype(np.uint8)
+    made = np.rint(colours * 255).astype(np.uint8)
+    made.setflags(write=False)  # it is kept and given again
+    return made
 
 
 def _streaks(chance: np.random.Generator, height: int, width: int, thick: int, waves: int) -> Array:

@@ -14,6 +14,7 @@ from memory).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -100,7 +101,8 @@ def _panel(grid: SurfaceGrid, start: int, end: int) -> _Panel:
     )
 
 
-def strip_lines(grid: SurfaceGrid, face: float, sheer_row: int = -1) -> list[StripLine]:
+@lru_cache(maxsize=8)
+def strip_lines(grid: SurfaceGrid, face: float, sheer_row: int = -1) -> tuple[StripLine, ...]:
     """The middles of strips laid from the sheer (and anew from each knuckle), as far fore and aft as they keep their width.
 
     face: width of skin a strip covers [m]; sheer_row: -1 where the grid's last row is the sheer (hull), 0 where its first is (deck).
@@ -127,7 +129,7 @@ def strip_lines(grid: SurfaceGrid, face: float, sheer_row: int = -1) -> list[Str
                     _at_rows(v, middle[columns], columns) for v in (panel.points, panel.normals)
                 )
                 found.append(StripLine(number, points, _unit(normals), panel=k))
-    return found
+    return tuple(found)
 
 
 def _unit(v: Array) -> Array:
