@@ -289,7 +289,11 @@ def curve_with_error(craft: Craft, curve: RightingCurve) -> RightingCurve:
     return righting_with_error(craft.hull, curve, craft.boat.appendages)
 
 
-def compared(boats: Sequence[tuple[Craft, Sequence[str]]]) -> tuple[Compared, list[Side]]:
+def compared(
+    boats: Sequence[tuple[Craft, Sequence[str]]],
+    known: Verdict | None = None,
+    curve: RightingCurve | None = None,
+) -> tuple[Compared, list[Side]]:
     """Builds side by side, of one boat or of several.
 
     Parameters
@@ -297,6 +301,10 @@ def compared(boats: Sequence[tuple[Craft, Sequence[str]]]) -> tuple[Compared, li
     boats : sequence of (Craft, names)
         Each boat with the names of its builds; none: all of one boat, the first of several. With several boats a build is called by
         both names.
+    known : Verdict, optional
+        Of one of these crafts as it is loaded and weighed: its build is not worked out again.
+    curve : RightingCurve, optional
+        Of that craft, from upright by steps of 5 degrees to 90 or further.
 
     Returns
     -------
@@ -317,24 +325,35 @@ def compared(boats: Sequence[tuple[Craft, Sequence[str]]]) -> tuple[Compared, li
                     if craft.weighed and craft.weight.build == build.name
                     else replace(craft, build=build.name, weighed=None)
                 )
-                one = replace(one, weighed=one.weight)
+                one = one if one.weighed else replace(one, weighed=one.weight)
             label = f"{boat.name}, {build.name}" if several else build.name
-            sides.append(_side(one, label))
+            same = known if known is not None and known.craft is craft and one is craft else None
+            sides.append(_side(one, label, same, curve))
             builds.append(replace(build, name=label))
     decked = [side.craft.boat.hull.type == "decked" for side in sides]
     return compare_weights([replace(s.craft.weight, build=s.label) for s in sides], builds, decked), sides
 
 
-def _side(craft: Craft, label: str) -> Side:
-    """One build with the load in her file: afloat, her greatest righting arm, her heaviest paddler."""
-    floating, loaded = afloat(craft), bool(craft.boat.load.paddlers)
-    arm = (
-        righting(craft, np.radians(np.arange(0, 91, 5.0)))[0].peak_arm if floating.state == "afloat" else None
-    )
+def _side(craft: Craft, label: str, known: Verdict | None = None, curve: RightingCurve | None = None) -> Side:
+    """One build with the load in the boat's file: afloat, its greatest righting arm, its heaviest paddler."""
     from hullview.answer.compare import costs
 
+    floating = afloat(craft) if known is None else known.floating
+    if known is None:
+        most = heaviest(Trial(craft).quick) if craft.boat.load.paddlers else None
+    else:
+        most = known.heaviest
     (cost,) = costs(craft.boat, craft.hull, [craft.weight])
-    return Side(craft, label, floating, arm, heaviest(Trial(craft).quick) if loaded else None, cost)
+    return Side(craft, label, floating, _peak(craft, floating, None if known is None else curve), most, cost)
+
+
+def _peak(craft: Craft, floating: Floating, curve: RightingCurve | None) -> float | None:
+    """The greatest righting arm up to 90 degrees [m], off a curve that is there already where its peak is no further; None if not afloat."""
+    if floating.state != "afloat":
+        return None
+    if curve is None or curve.peak_heel is None or not 0 <= curve.peak_heel < np.pi / 2:
+        curve = righting(craft, np.radians(np.arange(0, 91, 5.0)))[0]
+    return curve.peak_arm
 
 
 @dataclass(frozen=True)

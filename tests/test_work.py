@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from hullview import study
@@ -78,6 +79,44 @@ def test_a_report_builds_each_mesh_once(name, built):
     page(read_boat(MODELS / name), light=True)
     assert len(hulls) == 2
     assert len(indexed) == len(set(indexed)) == 2, indexed
+
+
+def test_a_comparison_takes_over_what_a_verdict_knows(monkeypatch):
+    """The build that was answered for is not floated, heeled and searched again; the figures stay those of a comparison by itself."""
+    boat = read_boat(MODELS / "short-kayak")
+    verdict = carry(boat)
+    names = [b.name for b in boat.builds]
+    curve = study.righting(verdict.craft, np.radians(np.arange(0.0, 180.1, 5.0)))[0]
+    cuts = []
+    whole = Body.immersed
+    monkeypatch.setattr(Body, "immersed", lambda self, *plane: (cuts.append(plane), whole(self, *plane))[1])
+    _, alone = study.compared([(verdict.craft, names)])
+    by_itself = len(cuts)
+    cuts.clear()
+    _, handed = study.compared([(verdict.craft, names)], verdict, curve)
+    assert len(cuts) < 0.6 * by_itself
+    for a, b in zip(alone, handed, strict=True):
+        assert a.heaviest == b.heaviest and a.costs == b.costs
+        assert b.peak_arm == pytest.approx(a.peak_arm, rel=1e-9)
+        assert b.floating.draft == pytest.approx(a.floating.draft, rel=1e-9)
+
+
+def test_lighter_paddlers_are_not_tried_once_one_passes():
+    """The last that passes is looked for from above: with 110 kg passing nobody lighter is asked for."""
+    asked: list[int] = []
+
+    def judged(mass: int) -> list[Check]:
+        asked.append(mass)
+        result = "pass" if mass <= 115 else "fail"
+        value = 1.0 if mass <= 115 else -1.0
+        return [
+            Check(
+                "one", "freeboard", value, 0.0, "m", result, "", value, "at least", worst_end="likely", least_margin=value
+            )
+        ]  # fmt: skip
+
+    assert heaviest(judged).mass == 115
+    assert min(asked) == 110
 
 
 @pytest.mark.parametrize("last", [83.4, 104.9, 137.2, 466.6])

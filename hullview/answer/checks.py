@@ -271,7 +271,8 @@ def _check(boat: Boat, rule: Rule, conditions: Sequence[Condition]) -> Check:
     bad = [first] if rule.ends == "bad" else made[1:]
     worst = min(bad, key=_by_margin, default=None)
     judged = [first] if rule.ends == "shown" else made
-    first = replace(first, least_margin=_least(judged))
+    if len(judged) > 1:
+        first = replace(first, least_margin=_least(judged))
     if worst is None:
         return first
     result = first.result
@@ -288,7 +289,7 @@ def _check(boat: Boat, rule: Rule, conditions: Sequence[Condition]) -> Check:
 
 
 def _least(judged: Sequence[Check]) -> float | None:
-    margins = [None if c.margin is None else c.margin / c.scale for c in judged]
+    margins = [c.least_margin for c in judged]
     return None if None in margins else min(m for m in margins if m is not None)
 
 
@@ -306,6 +307,7 @@ def _judge(boat: Boat, rule: Rule, condition: Condition) -> Check:
         result: Result = "fail" if bound.not_enough is not None else "warn"
     else:
         result = bound.result(value)
+    margin = None if value is None else bound.margin(value)
     return Check(
         rule.name(boat, condition),
         rule.key,
@@ -314,9 +316,10 @@ def _judge(boat: Boat, rule: Rule, condition: Condition) -> Check:
         bound.unit,
         result,
         bound.basis,
-        None if value is None else bound.margin(value),
+        margin,
         bound.sense,
         bound.not_enough,
+        least_margin=None if margin is None else margin / bound.scale,
         worst_end=condition.end,
         note=bound.note,
         scale=bound.scale,

@@ -47,24 +47,24 @@ class Heaviest:
 
 
 def heaviest(judge: Judge, scanned: Sequence[int] = SCAN) -> Heaviest:
-    """Scan the masses, then close in on the last that passes: whole kilograms, rounded down.
+    """Scan the masses from the heaviest down, then close in on the last that passes: whole kilograms, rounded down.
 
     Checks need not be monotonic (GM may fail a light paddler and pass a heavier one), so the scan looks for the last that passes
     before weight alone forbids more. judge(mass) gives the checks of a paddler of so many whole kilograms.
     """
-    tried = {mass: judge(mass) for mass in scanned}
+    tried = {max(scanned): judge(max(scanned))}
     heavier = iter(HEAVIER)
     while not _too_heavy(tried[max(tried)]) and (more := next(heavier, None)) is not None:
         tried[more] = judge(more)
     passing = [mass for mass, made in tried.items() if binding(made) is None]
+    lighter = iter((*sorted(set(scanned) - set(tried), reverse=True), *LIGHTER))
+    while not passing and (mass := next(lighter, None)) is not None:
+        tried[mass] = judge(mass)
+        if binding(tried[mass]) is None:
+            passing = [mass]
     if not passing:
-        for mass in LIGHTER:
-            tried[mass] = judge(mass)
-            if binding(tried[mass]) is None:
-                passing = [mass]
-                break
-    if not passing:
-        nearest = min(tried, key=lambda mass: _shortfalls(tried[mass]))
+        in_order = (mass for mass in (*sorted(scanned), *HEAVIER, *LIGHTER) if mass in tried)
+        nearest = min(in_order, key=lambda mass: _shortfalls(tried[mass]))
         stands = binding(tried[nearest])
         assert stands is not None
         nobody = f"no paddler from {min(tried)} to {max(tried)} kg passes, {nearest} kg comes nearest"

@@ -66,7 +66,7 @@ def body_of(hull: Hull, appendages: Sequence[Appendage] = ()) -> Body:
 
 @lru_cache(maxsize=4)
 def _body_of(hull: Hull, appendages: tuple[Appendage, ...]) -> Body:
-    bare = Body(hull.vertices, hull.faces)
+    bare = _body_of(hull, ()) if appendages else Body(hull.vertices, hull.faces)
     vertices, faces, shares = [], [], []
     count = 0
     for appendage, slabs in zip(appendages, _all_slabs(bare, appendages)):
@@ -91,7 +91,7 @@ def outside_of(hull: Hull, appendages: Sequence[Appendage]) -> tuple[tuple[Array
             np.array([(p.x[0], p.low[0]), (p.x[1], p.low[1]), (p.x[1], p.high[1]), (p.x[0], p.high[0])])
             for slab in slabs for p in slab.kept
         )
-        for slabs in _all_slabs(Body(hull.vertices, hull.faces), appendages)
+        for slabs in _all_slabs(body_of(hull), appendages)
     )  # fmt: skip
 
 

@@ -88,7 +88,9 @@ def righting_chart(curves: Sequence[RightingCurve], title: str, holds_for: str =
 
     With a spray deck the curve is dashed from where the open cockpit would flood. holds_for: what it must be read with.
     """
-    figure, ((axes,),) = panels(WIDE, 105.0)
+    words = f"{holds_for} Dashed: past the heel where water comes in; true only with a tight cover.".strip()
+    footnote = textwrap.wrap(plain(words), 128)
+    figure, ((axes,),) = panels(WIDE, 105.0, edges=(17.0, 5.0, 13.0 + 3.5 * len(footnote), 8.0))
     axes.axhline(0, color=colours.FAINT_INK, linewidth=0.9)
     for i, curve in enumerate(curves):
         _righting(axes, curve, *CURVES[i % len(CURVES)], first=i == 0)
@@ -102,16 +104,9 @@ def righting_chart(curves: Sequence[RightingCurve], title: str, holds_for: str =
     axes.set_ylim(low, high + (0.06 + 0.06 * len(curves)) * (high - low))  # room for the legend
     axes.legend(loc="upper right", frameon=False, fontsize=LEAST_TEXT + 1)
     axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
-    _footnote(
-        figure,
-        f"{holds_for} Dashed: past the heel where water comes in; true only with a tight cover.".strip(),
-    )
-    return figure
-
-
-def _footnote(figure: Figure, text: str) -> None:
-    lines = "\n".join(textwrap.wrap(plain(text), 128))
+    lines = "\n".join(footnote)
     figure.supxlabel(lines, x=0.01, ha="left", fontsize=LEAST_TEXT, color=colours.FAINT_INK, linespacing=1.3)
+    return figure
 
 
 def _righting(axes: Axes, curve: RightingCurve, colour: str, mark: str, first: bool) -> None:
@@ -164,7 +159,7 @@ def hydrostatic_chart(
     rows: Sequence[HydrostaticRow], title: str, units: str = "metric", load: float | None = None
 ) -> Figure:
     """Six panels over one height scale: what each waterline offers; `load`: height of the loaded waterline [m], drawn across."""
-    figure, grid = panels(WIDE, 130.0, 2, 3, sharey=True)
+    figure, grid = panels(WIDE, 130.0, 2, 3, (17.0, 5.0, 12.0, 9.0), (8.0, 16.0), sharey=True)
     inches = units == "imperial"
     heavy, mass, small, step = ("lb", 1 / POUND, "in", 1 / INCH) if inches else ("kg", 1.0, "mm", 1000.0)
     long, length, wide, area, deeper = (
@@ -295,27 +290,23 @@ def fairness_chart(findings: Sequence[Finding], table: Table, title: str) -> Fig
     shown = {line.label: in_words(row_name(line), units) for line in table.lines}
     names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
     figure, ((axes,),) = panels(WIDE, 22.0 + 6.2 * len(labels))
-    for f in findings:
-        if f.out is None:
-            continue
-        x, y, out = f.column, labels.index(f.line), f.out * 1000
-        colour = colours.WEIGHT if f.flagged else colours.BUOYANCY
-        axes.scatter(
-            x,
-            y,
-            s=max(abs(out), 0.15) * 9,
-            facecolors=colour if f.flagged else "none",
-            edgecolors=colour,
-            linewidths=0.9,
+    told = [(f.column, labels.index(f.line), f.out * 1000, f.flagged) for f in findings if f.out is not None]
+    for doubtful, colour in ((False, colours.BUOYANCY), (True, colours.WEIGHT)):
+        dots = np.array(
+            [(x, y, max(abs(out), 0.15) * 9) for x, y, out, flagged in told if flagged == doubtful]
         )
-        if f.flagged:
+        if len(dots):
+            inside = colour if doubtful else "none"
+            axes.scatter(*dots.T[:2], s=dots[:, 2], facecolors=inside, edgecolors=colour, linewidths=0.9)
+    for x, y, out, flagged in told:
+        if flagged:
             axes.annotate(
                 f"{out:+.0f} mm",
                 (x, y),
                 (6, 4),
                 textcoords="offset points",
                 fontsize=LEAST_TEXT + 1,
-                color=colour,
+                color=colours.WEIGHT,
                 fontweight="bold",
             )
     axes.set_xticks(range(len(names)), [plain(n) for n in names])

@@ -33,9 +33,11 @@ PAPERS = (
 MARGIN = 18.0
 """White edge [mm], wide enough for letter paper too when A4 is asked for."""
 LEAST_TEXT = 7.0
+"""No letters smaller than this [points]."""
 LETTER_WIDE = 1.4
 """About how wide a letter of that size is [mm]."""
-"""No letters smaller than this [points]."""
+DPI = 160
+"""Dots to the inch of a drawing in pixels."""
 
 _RC: dict[str, Any] = {
     "svg.hashsalt": "hullview",
@@ -80,8 +82,24 @@ def saved(figure: Figure, kind: str) -> bytes:
         raise UsageError(f"{kind}: a drawing is written as svg, pdf or png.")
     held = io.BytesIO()
     with _inks():
-        figure.savefig(held, format=kind, metadata=dates[kind], dpi=160)
+        _lay_out(figure, kind)
+        figure.savefig(held, format=kind, metadata=dates[kind], dpi=DPI)
     return held.getvalue()
+
+
+def _lay_out(figure: Figure, kind: str) -> None:
+    """Lay a figure out once for good, by the letters of the file it goes to; matplotlib alone would draw it once more for that."""
+    import matplotlib
+
+    engine = figure.get_layout_engine()
+    if engine is None:
+        return
+    before = figure.dpi
+    with matplotlib.rc_context({"savefig.format": kind}):
+        figure.dpi = DPI
+        engine.execute(figure)
+    figure.dpi = before
+    figure.set_layout_engine("none")
 
 
 def _inks() -> Any:
@@ -113,12 +131,44 @@ def sheet(width: float, height: float) -> tuple[Figure, Axes]:
 
 
 def panels(
-    width: float, height: float, rows: int = 1, columns: int = 1, **layout: Any
+    width: float,
+    height: float,
+    rows: int = 1,
+    columns: int = 1,
+    edges: tuple[float, float, float, float] | None = None,
+    between: tuple[float, float] = (0.0, 0.0),
+    **layout: Any,
 ) -> tuple[Figure, Array]:
-    """A figure [mm] of charts, (rows, columns) axes."""
+    """A figure of charts with (rows, columns) axes.
+
+    Parameters
+    ----------
+    width, height : float
+        Of the figure [mm].
+    edges : tuple of float, optional
+        Room left of, right of, under and over the axes [mm], where it is known how much words take; laid out by the words if left out.
+    between : tuple of float
+        Room between columns and between rows of axes [mm], with `edges`.
+    """
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(width / INCH, height / INCH), facecolor="white", layout="constrained")
+    figure = Figure(
+        figsize=(width / INCH, height / INCH),
+        facecolor="white",
+        layout="constrained" if edges is None else None,
+    )
+    if edges is not None:
+        left, right, under, over = edges
+        wide = (width - left - right - (columns - 1) * between[0]) / columns
+        tall = (height - under - over - (rows - 1) * between[1]) / rows
+        figure.subplots_adjust(
+            left / width,
+            under / height,
+            1 - right / width,
+            1 - over / height,
+            between[0] / wide,
+            between[1] / tall,
+        )
     return figure, figure.subplots(rows, columns, squeeze=False, **layout)
 
 

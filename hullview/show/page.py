@@ -41,7 +41,8 @@ if TYPE_CHECKING:
     from hullview.weight.buy import Shopping
 
 TEMPLATES = Path(__file__).parent / "templates"
-PICTURE_SIZE = (1500, 940)
+PICTURE_SIZE, LIGHT_PICTURE_SIZE = (1500, 940), (1200, 752)
+"""Of the picture afloat, on the page with the view to turn and on the light one [pixels]."""
 HEELS = np.radians(np.arange(0.0, 180.1, 5.0))
 """Heels of the page's righting curves [rad]."""
 
@@ -101,14 +102,19 @@ def page(
     tell("the answer")
     whole = Studied(study.carry(boat, build, with_chance=True))
     tell("the picture")
-    first = _first_screen(whole, afloat_image(whole))
+    shot = afloat_image(whole, LIGHT_PICTURE_SIZE if light else PICTURE_SIZE)
     chapters: list[Chapter] = []
     for step, write in CHAPTERS:
         if step:
             tell(step)
         chapters += [made for made in [write(whole)] if made is not None]
     tell("the view to turn")
-    context = {**_common(whole), **first, "chapters": chapters, **({} if light else _turn(whole))}
+    context = {
+        **_common(whole),
+        **_first_screen(whole, shot),
+        "chapters": chapters,
+        **({} if light else _turn(whole)),
+    }
     return render("page.html", context)
 
 
@@ -270,7 +276,8 @@ def _weight(whole: Studied) -> Chapter:
     craft = whole.verdict.craft
     weighed, html = [craft.weight], ""
     if len(whole.boat.builds) > 1:
-        compared, sides = study.compared([(craft, [b.name for b in whole.boat.builds])])
+        names = [b.name for b in whole.boat.builds]
+        compared, sides = study.compared([(craft, names)], whole.verdict, whole.curves[0])
         weighed = list(compared.weights)
         html = whole.told(
             compare.side_by_side(compared, sides, "Ways of building it"),
@@ -384,7 +391,7 @@ def drawn(figure: Figure, title: str, alt: str, caption: str = "") -> Image:
     return Image(f"data:image/svg+xml;base64,{data}", title, alt, caption)
 
 
-def afloat_image(whole: Studied) -> Image:
+def afloat_image(whole: Studied, size: tuple[int, int] = PICTURE_SIZE) -> Image:
     """The picture afloat; where nothing can be drawn in three dimensions, the profile from the lines plan stands in for it."""
     from hullview.errors import UsageError
     from hullview.show import gl
@@ -402,8 +409,8 @@ def afloat_image(whole: Studied) -> Image:
         )
     from hullview.show.scene import webp
 
-    data = base64.b64encode(webp(draw(whole.picture, size=PICTURE_SIZE))).decode()
-    width, height = PICTURE_SIZE
+    data = base64.b64encode(webp(draw(whole.picture, size=size))).decode()
+    width, height = size
     return Image(
         f"data:image/webp;base64,{data}",
         "Afloat",

@@ -89,7 +89,7 @@ def webp(plotter: pyvista.Plotter) -> bytes:
     shot = Image.fromarray(np.asarray(plotter.screenshot(None, return_img=True)))
     plotter.close()
     held = io.BytesIO()
-    shot.save(held, "WEBP", quality=90, method=6)
+    shot.save(held, "WEBP", quality=90, method=2)
     return held.getvalue()
 
 

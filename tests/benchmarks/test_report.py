@@ -1,0 +1,35 @@
+"""What a light report costs beside the answer it tells: a ratio within one process, warm, in CPU time."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from hullview.boat.reader import read_boat
+from hullview.study import carry
+
+pytestmark = [pytest.mark.slow, pytest.mark.timeout(600)]
+
+MODELS = Path(__file__).parents[2] / "models"
+
+
+def cpu_seconds(call: Callable[[], object]) -> float:
+    """The least of three calls after one that is not counted."""
+    call()
+    taken = []
+    for _ in range(3):
+        began = time.process_time()
+        call()
+        taken.append(time.process_time() - began)
+    return min(taken)
+
+
+def test_a_light_report_beside_the_answer():
+    """8.3 when each part of the page worked out its own; 3 is wanted. What is left is the picture, five drawings and the share of builds."""
+    from hullview.show.page import page
+
+    boat = read_boat(MODELS / "short-kayak")
+    assert cpu_seconds(lambda: page(boat, light=True)) <= 6 * cpu_seconds(lambda: carry(boat))
