@@ -72,6 +72,14 @@ def test_the_rowers_of_the_models_face_aft_with_the_oarlocks_behind_the_thwart(m
         assert level(craft, (rower,)).found.trim_length == pytest.approx(trim, abs=0.004)
 
 
+def test_the_trim_that_is_judged_is_the_trim_that_is_told_with_a_skeg_in_the_water_too():
+    """The dinghy's skeg made the waterline of the check longer than the hull's: 59 mm for 55."""
+    craft = study.launch(with_load(read_boat(MODELS / "pulling-dinghy"), [80.0], seat=["rower"]))
+    verdict = study.judge(craft)
+    told = verdict.floating.waterline_length * np.tan(verdict.floating.trim)
+    assert verdict.ends[0].trim_length == pytest.approx(told, rel=1e-9) and told < -0.05
+
+
 # ---------------------------------------------------------------- one alone in a boat of several seats
 
 

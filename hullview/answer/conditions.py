@@ -254,8 +254,8 @@ def _upright_gm(craft: Craft, load: Mass, at: Rest) -> float | None:
 
 
 def waterline_length(body: Body, normal: Array, offset: float) -> float:
-    """Length of the waterline along the water's surface, fore and aft [m]."""
-    along = body.section(normal, offset) @ plane_basis(normal)[0]
+    """Length of the hull's waterline along the water's surface, fore and aft, without appendages [m]."""
+    along = body.bare.section(normal, offset) @ plane_basis(normal)[0]
     return float(np.ptp(along)) if along.size else 0.0
 
 
