@@ -10,6 +10,7 @@ import click
 
 from hullview.commands import options
 from hullview.commands.output import give, one_format, written
+from hullview.commands.together import Needs
 
 
 class Sheet(click.ParamType):
@@ -44,6 +45,11 @@ class Sheet(click.ParamType):
     "hullview forms models/short-kayak --build clamped-sheer -o forms\n"
     'hullview forms models/short-kayak --at "1.3 m" --paper letter -o forms\n'
     "hullview forms models/short-kayak",
+    rules=[
+        Needs("--paper", ("--output",), "paper is of the patterns in the folder"),
+        Needs("--sheet", ("--output",), "sheets are in the folder"),
+        Needs("--halves", ("--output",), "halves are of the patterns in the folder"),
+    ],
 )
 @options.boat_argument
 @options.build_option

@@ -196,13 +196,16 @@ def _bevels(forms: Forms) -> Table:
     """Bevel and step each 50 mm of girth: for programs and for the bench's file."""
     columns = (
         Column("form", "form"), Column("x_m", "station", "place"), Column("edge", "edge"), Column("girth_m", "girth", "length"),
-        Column("bevel_deg", "bevel", "degrees"), Column("step_m", "step", "fine length"),
+        Column("bevel_deg", "bevel", "degrees"), Column("step_m", "step", "fine length"), Column("cut", "cut", hidden=True), Column("build", "build", hidden=True),
     )  # fmt: skip
     rows = []
     for f in (*forms.forms, *forms.bulkheads):
         for name, t in (("hull", f.side), ("deck", f.deck)):
             if t is not None:
-                rows += [(f.name, f.x, name, g, float(t.bevel[k]), float(t.step[k])) for g, k in _each(t)]
+                rows += [
+                    (f.name, f.x, name, g, float(t.bevel[k]), float(t.step[k]), forms.edge, forms.build.name)
+                    for g, k in _each(t)
+                ]
     return Table("bevels", "Bevels", columns, tuple(rows), short=False, full=False)
 
 

@@ -63,12 +63,17 @@ SAMPLES: dict[str, list[str]] = {
     "--units": ["m"],
     "--mass": ["200 kg"],
     "--centre": ["2.4,0.01,0.1"],
+    "--at": ["1.3 m"],
+    "--edge": ["bevelled"],
+    "--sheet": ["1220x610 mm"],
 }
 """A value of each option that takes one; in `SPECIAL` where a command wants another."""
 SPECIAL: dict[tuple[str, str], list[str]] = {
     ("hydrostatics", "--to"): ["100 mm"],
     ("hydrostatics", "--step"): ["30 mm"],
     ("show mesh", "--colour"): ["wet"],
+    ("forms", "--output"): ["patterns"],
+    ("report", "--sheet"): [],
 }
 RANGE = ("--from", "--to", "--step")
 PLACE = ("--mass", "--centre")
@@ -82,6 +87,7 @@ COMPANIONS: dict[tuple[str, str], tuple[str, ...]] = {
     **{("hydrostatics", option): RANGE for option in RANGE},
     **{("hydrostatics mesh", option): RANGE for option in RANGE},
     ("report", "--paper"): ("--pdf",),
+    **{("forms", option): ("--output",) for option in ("--paper", "--sheet", "--halves")},
     ("show", "--scale"): ("--lines",),
     ("show mesh", "--water"): PLACE,
     ("show mesh", "--colour"): PLACE,
@@ -92,7 +98,7 @@ COMPANIONS: dict[tuple[str, str], tuple[str, ...]] = {
 BASES = {
     "carry": ["BOAT"], "float": ["BOAT"], "hydrostatics": ["BOAT"], "righting": ["BOAT"], "weigh": ["BOAT"],
     "compare": ["BOAT"], "buy": ["BOAT"], "check": ["BOAT"], "show": ["BOAT"], "report": ["BOAT"],
-    "materials": ["cedar"], "new": ["a boat"],
+    "batches": ["BOAT"], "forms": ["BOAT"], "materials": ["cedar"], "new": ["a boat"],
     "float mesh": ["MESH", "--units", "mm", "--mass", "300 kg", "--centre", "2.5,0.01,0.2"],
     "hydrostatics mesh": ["MESH", "--units", "mm"],
     "righting mesh": ["MESH", "--units", "mm", "--mass", "300 kg", "--centre", "2.5,0.01,0.2"],
@@ -126,6 +132,8 @@ REFUSED: dict[str, set[frozenset[str]]] = {
     "weigh": {frozenset(("--json", "--csv"))},
     "compare": {frozenset(("--json", "--csv"))},
     "buy": {frozenset(("--json", "--csv"))},
+    "batches": {frozenset(("--json", "--csv"))},
+    "forms": {frozenset(("--json", "--csv"))},
     "check": {frozenset(p) for p in (("--json", "--csv"), ("--build", "--csv"))},
     "materials": {frozenset(("--json", "--csv"))},
     "report": {frozenset(("--light", "--sheet"))},
@@ -257,6 +265,7 @@ def cheap(heavy):
         import hullview.show.cross_charts
         import hullview.show.drawings
         import hullview.show.film
+        import hullview.show.forms_folder
         import hullview.show.gl
         import hullview.show.page
         import hullview.show.paper
@@ -289,6 +298,12 @@ def cheap(heavy):
             (show.page, "sheet"),
         ):
             patch.setattr(room, name, functools.partial(told, name))
+
+        def patterns(made, parts, sheets, telling, paper, each):
+            return {"patterns.txt": told(parts, sheets, paper).encode()}
+
+        patch.setattr(show.forms_folder, "files_of", patterns)
+        once(study, "forms")
 
         def without_the_step(boat, build, *, light, tell):
             return told("page", boat, build, light)
@@ -335,7 +350,7 @@ def outcome(heavy, tmp_path, monkeypatch, capsys):
         base = [places.get(word, word) for word in BASES[name]]
         status = status_of([name.split()[0], *base, *words])
         said = capsys.readouterr()
-        files = {p.name: p.read_bytes() for p in folder.iterdir() if p.is_file()}
+        files = {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
         return (status, said.out, files), said.err
 
     return run
