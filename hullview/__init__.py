@@ -57,10 +57,16 @@ _ROOM_OF = {
 }
 
 __all__ = list(_ROOM_OF)
-__version__ = "0.1.0"
 
 
 def __getattr__(name: str) -> object:
+    if name == "__version__":
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            return version("hullview")
+        except PackageNotFoundError:
+            return "not installed"
     room = _ROOM_OF.get(name)
     if room is None:
         raise AttributeError(f"module 'hullview' has no attribute {name!r}")

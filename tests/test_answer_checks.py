@@ -60,9 +60,8 @@ def test_a_limit_passes_on_its_good_side_and_not_beyond(key, field, kind, bound,
     inside = replace(SOUND, **{field: bound + good * STEP})
     beyond = replace(SOUND, **{field: bound - good * STEP})
     assert result_of(key, beyond, boat(kind)) == short
-    if short != result_of(key, inside, boat(kind)):
-        return
-    assert short == "warn" and bound == 0.01  # never a failure, however little
+    alike = short == result_of(key, inside, boat(kind))
+    assert not alike or (short == "warn" and bound == 0.01)  # never a failure, however little
 
 
 @pytest.mark.parametrize(("way", "passes"), [(+1, 0.030), (-1, 0.015)])

@@ -167,7 +167,7 @@ def test_rooms_stay_small(path):
 @pytest.mark.parametrize("path", FILES, ids=place)
 def test_prints_only_in_commands(path):
     if place(path).startswith("commands/"):
-        return
+        pytest.skip("commands are what prints")
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         assert not (
             isinstance(node, ast.Call)
