@@ -177,7 +177,12 @@ def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = F
     wet, ways_in = swamped(craft), boarding(craft)
     said = worst(floating, verdict.ends[0], verdict.checks, wet, ways_in)
     verdict = replace(
-        verdict, floating=floating, swamped=wet, boarding=ways_in, worst=said, invented=still_invented(boat)
+        verdict,
+        floating=floating,
+        swamped=wet,
+        boarding=ways_in,
+        worst=said,
+        invented=still_invented(craft.boat),
     )
     if not with_chance:
         return verdict
