@@ -73,9 +73,8 @@ def floating_error(
         return describe(mesh, bodies[which], lying)
 
     # what the coarser mesh lacks of volume sinks it that much deeper, which a gap between drafts may hide by chance
-    missing = bodies[1].immersed(floating.normal, floating.offset or 0.0).volume - (
-        floating.displaced_volume or 0.0
-    )  # type: ignore[arg-type]
+    assert floating.normal is not None and floating.offset is not None
+    missing = bodies[1].immersed(floating.normal, floating.offset).volume - (floating.displaced_volume or 0.0)
     sunk = abs(missing) / (floating.waterplane_area or math.inf)
     found = _widest(gap(figures(share, 0), figures(share, 1)) for share in BESIDE)
     return found | {key: max(found[key], sunk) for key in _HEIGHTS if key in found}

@@ -79,8 +79,8 @@ def parse(raw: bytes, ledger: Ledger) -> Document:
         raise stop(
             1, "is empty", "Begin with a name and [hull]; hullview new FOLDER writes a file to fill in."
         )
-    if (line := _long_key(text)) is not None:
-        raise stop(line, f"holds a key of more than {MOST_PARTS} parts", "Is this a boat file?")
+    if (at := _long_key(text)) is not None:
+        raise stop(at, f"holds a key of more than {MOST_PARTS} parts", "Is this a boat file?")
     try:
         document = tomllib.loads(text)
         ledger.lines = lines_of(text)

@@ -241,8 +241,10 @@ def _column_on_stem(
     if not np.isnan(lines.sheer[j]).any():
         points.append((lines.sheer[j, 0], lines.sheer[j, 1], "sheer"))
     points += [
-        (r.values[j], r.at, r.label) for r in table.lines if r.name == "waterline" and r.values[j] is not None
-    ]  # type: ignore[misc]
+        (half, r.at or 0.0, r.label)
+        for r in table.lines
+        if r.name == "waterline" and (half := r.values[j]) is not None
+    ]
     points += [(yz[j, 0], yz[j, 1], name) for name, yz in lines.chines.items() if not np.isnan(yz[j]).any()]
     arcs, halves = [], []
     for half, z, label in sorted(points, key=lambda q: q[1]):

@@ -152,4 +152,4 @@ def _crossing(of: Array, gives: Array, value: Array, which: Callable[..., Array]
         hit = start * end <= 0
         share = np.where(start == end, 0.0, start / (start - end))
         found = np.where(hit, gives[:-1] + share * (gives[1:] - gives[:-1]), np.nan)
-    return which.reduce(found, axis=0)  # type: ignore[attr-defined,no-any-return]
+    return which.reduce(found, axis=0)  # type: ignore[attr-defined]
