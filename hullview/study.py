@@ -55,7 +55,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Row:
-    """One paddler of the table: mass [kg], how she lies then, the answer, and the check that stands in the way ("" if none); obstacle: the same in words."""
+    """One paddler of the table: mass [kg], how it lies then, the answer, and the check that stands in the way ("" if none); obstacle: the same in words."""
 
     mass: float
     condition: Condition
@@ -105,7 +105,7 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Side:
-    """One build of a comparison: its label, how she floats, the peak of her righting arm [m], her heaviest paddler, and what her materials
+    """One build of a comparison: its label, how it floats, the peak of its righting arm [m], its heaviest paddler, and what its materials
     cost by currency, as far as the shop gave prices."""
 
     craft: Craft
@@ -117,7 +117,7 @@ class Side:
 
     @property
     def hours(self) -> float | None:
-        """Hours of her build, if the shop gave them."""
+        """Hours of its build, if the shop gave them."""
         return self.craft.boat.build(self.craft.weight.build).hours
 
 
@@ -145,7 +145,7 @@ def launch(boat: Boat | Craft, build: str | None = None) -> Craft:
 
 
 def shaped(boat: Boat) -> tuple[Hull, Body]:
-    """Her hull, and its mesh ready to be cut."""
+    """Its hull, and its mesh ready to be cut."""
     with naming_the_file(boat):
         hull = build_hull(boat)
         return hull, body_of(hull, boat.appendages)
@@ -153,7 +153,7 @@ def shaped(boat: Boat) -> tuple[Hull, Body]:
 
 @contextmanager
 def naming_the_file(boat: Boat) -> Iterator[None]:
-    """Let every refusal of her shape or of her schedule say which of her files it is about."""
+    """Let every refusal of its shape or of its schedule say which of its files it is about."""
     shape = boat.hull.table.file if boat.hull.table else boat.hull.mesh_file
     try:
         yield
@@ -166,7 +166,7 @@ def naming_the_file(boat: Boat) -> Iterator[None]:
 
 
 def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = False) -> Verdict:
-    """Will she carry the load in her file, and what if things go wrong? `boat.with_load(paddlers=...)` for another load.
+    """Will it carry the load in its file, and what if things go wrong? `boat.with_load(paddlers=...)` for another load.
 
     with_chance: also what share of builds stays inside the limits, which takes a second or so.
     """
@@ -192,7 +192,7 @@ def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = F
 
 
 def judge(craft: Craft) -> Verdict:
-    """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who else she carries."""
+    """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who else it carries."""
     boat, paddlers, trial = craft.boat, craft.boat.load.paddlers, Trial(craft)
     said, made, ends, warned = checked(craft, trial)
     table = tuple(_row(trial, mass, warned) for mass in SCAN)
@@ -248,7 +248,7 @@ def _row(trial: Trial, mass: int, warned: Sequence[str]) -> Row:
 
 
 def afloat(craft: Craft) -> Floating:
-    """How she lies with the load in her file, at likely figures."""
+    """How it lies with the load in its file, at likely figures."""
     load = craft.load(craft.boat.load.paddlers, LIKELY)
     return with_error(craft, float_hull(craft.hull, craft.body, load.mass, load.centre, craft.density))
 
@@ -264,7 +264,7 @@ def righting(
     postures: Sequence[Torso] = ("rigid",),
     label: str = "",
 ) -> list[RightingCurve]:
-    """A righting curve for each posture, with the load in her file at likely figures; heels one way [rad]."""
+    """A righting curve for each posture, with the load in its file at likely figures; heels one way [rad]."""
     from hullview.afloat.righting import righting_curve
 
     paddlers = craft.boat.load.paddlers

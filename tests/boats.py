@@ -1,6 +1,6 @@
 """Fair boats by formula, drawn at random from a seed: every kind that a table of offsets can say.
 
-`random_boat(seed)` gives a boat with its table; `form_of(seed)` the surface she was read off, so that tests know the truth between the
+`random_boat(seed)` gives a boat with its table; `form_of(seed)` the surface it was read off, so that tests know the truth between the
 offsets. `write_folder` writes a boat as a builder would, in any unit.
 """
 
@@ -43,7 +43,7 @@ class Form:
     transom_width: float
     rake: float
 
-    # ---- lines along her, x in [0, length]
+    # ---- lines along it, x in [0, length]
 
     def sheer_height(self, x):
         u = 2 * x / self.length - 1
@@ -104,7 +104,7 @@ class Form:
     # ---- the surface
 
     def half_breadth(self, x: float, z: float) -> float | None:
-        """Half-breadth at position x and height z [m], or None where she is not there."""
+        """Half-breadth at position x and height z [m], or None where it is not there."""
         if not self.keel_at(x) <= z <= float(self.sheer_height(x)) + 1e-12:
             return None
         if self.chine == "through":
@@ -306,7 +306,7 @@ def random_boat(
 
 
 def table_of(form: Form, stations: int, waterlines: int, step: float | None = None) -> Table:
-    """The table of offsets of a form: its named lines, waterlines, two or three buttocks, all blank where she is not or where they say little."""
+    """The table of offsets of a form: its named lines, waterlines, two or three buttocks, all blank where it is not or where they say little."""
     last = form.length
     xs = np.concatenate([[0.0], np.linspace(0.055, 0.945, stations - 2) * last, [last]])
     low = min(form.keel_at(float(x)) for x in xs[1:-1])

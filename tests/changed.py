@@ -1,4 +1,4 @@
-"""The same boat said otherwise: in other units, from another datum, her rows in another order, turned to the other hand."""
+"""The same boat said otherwise: in other units, from another datum, its rows in another order, turned to the other hand."""
 
 from __future__ import annotations
 
@@ -226,7 +226,7 @@ def with_station(
 ) -> Boat:
     """The table with a station more at x [m]: named lines by their values there, waterlines and buttocks by the functions.
 
-    at_height(z) gives the half-breadth at a height, at_breadth(y) the height at a half-breadth; None where she is not there.
+    at_height(z) gives the half-breadth at a height, at_breadth(y) the height at a half-breadth; None where it is not there.
     """
     table = boat.hull.table
     assert table is not None

@@ -1,4 +1,4 @@
-"""What must hold of every boat, whatever her shape: each law changes one thing and knows what that must do.
+"""What must hold of every boat, whatever its shape: each law changes one thing and knows what that must do.
 
 A law takes a boat and a folder that may be written in, and asserts. `LAWS` names them; the tests try them on the models and on a
 few random boats, `python tests/fuzz/random_laws.py` on thousands.
@@ -38,7 +38,7 @@ SHARE = 1e-9
 ROUNDED = 1e-8
 """The same where a length may differ in its last bit; most figures agree to 1e-12, the heel of a tender boat by less."""
 NEAR = 3e-5
-"""The same where every coordinate has been rounded another way, or where a hair that holds two sides apart does not grow with her."""
+"""The same where every coordinate has been rounded another way, or where a hair that holds two sides apart does not grow with it."""
 
 
 def fitted_out(boat: Boat) -> Boat:
@@ -121,7 +121,7 @@ def _sums(record: dict[str, Any]) -> dict[str, Any]:
 
 
 def craft_of(boat: Boat) -> Craft:
-    """Her craft, out of the answer if she has been asked already."""
+    """Its craft, out of the answer if it has been asked already."""
     return _KNOWN[id(boat)][1].craft if id(boat) in _KNOWN else launch(boat)
 
 
@@ -150,7 +150,7 @@ def another_datum(boat: Boat, folder: Path) -> None:
 
 
 def the_other_hand(boat: Boat, folder: Path) -> None:
-    """A load to starboard heels her as the same load to port does, the other way."""
+    """A load to starboard heels it as the same load to port does, the other way."""
     first, *others = boat.load.paddlers
     boat = boat.with_load(paddlers=(replace(first, side=0.013), *others))
     found = []
@@ -196,7 +196,7 @@ def other_units(boat: Boat, folder: Path) -> None:
     """The same folder in mm and in inches, exactly; and rounded to sixteenths, in inches and in feet-inches-eighths."""
     source = as_folder(boat, folder)
     if 'units = "mm"' not in (source / "boat.toml").read_text():
-        return  # the canoe of 1883 is in eighths herself
+        return  # the canoe of 1883 is in eighths itself
     here = _unitless(_carried_from(boat, source))
     same(here, _unitless(carry(read_boat(changed.in_unit(source, folder / "in", "in")))), "inches", ROUNDED)
     rounded = changed.in_unit(source, folder / "rounded", "in", rounded=True)
@@ -207,7 +207,7 @@ def other_units(boat: Boat, folder: Path) -> None:
 
 
 def _figures(boat: Boat) -> Boat:
-    """A boat without what says how and where she was written."""
+    """A boat without what says how and where it was written."""
     table = boat.hull.table
     assert table is not None
     bare = replace(
@@ -246,7 +246,7 @@ def _scaled(boat: Boat, k: float) -> Boat:
 def another_size(boat: Boat, folder: Path) -> None:
     """k times as long, wide and deep: k^3 the volume, k^2 the area of planking, k times GM with the centre at k times the height."""
     if boat.hull.measured_to == "inside":
-        return  # the wood's thickness does not grow with her
+        return  # the wood's thickness does not grow with its
     k = 1.7
     small, large = (_scaled(boat, 1.0), _scaled(boat, k))
     a, b = (build_hull(one) for one in (small, large))
@@ -304,7 +304,7 @@ def _between(boat: Boat) -> float:
 
 
 def a_station_more(boat: Boat, folder: Path) -> None:
-    """A station put in on the surface changes displacement by less than 0.1 %: between stations the surface is already hers."""
+    """A station put in on the surface changes displacement by less than 0.1 %: between stations the surface is already its."""
     if boat.hull.measured_to == "inside":
         return  # the surface that is drawn is not the one that is measured
     hull = craft_of(boat).hull
@@ -371,7 +371,7 @@ def a_waterline_more(boat: Boat, folder: Path) -> None:
 
 
 def heavier_floats_deeper(boat: Boat, folder: Path) -> None:
-    """More at the place where she trims level never means less draft; and the displacement is the mass."""
+    """More at the place where it trims level never means less draft; and the displacement is the mass."""
     craft = craft_of(boat)
     load = craft.load(boat.load.paddlers, LIKELY)
     drafts = []
@@ -457,7 +457,7 @@ def heaviest_is_the_last_that_passes(boat: Boat, folder: Path) -> None:
 
 
 def level_seat_is_level(boat: Boat, folder: Path) -> None:
-    """With the seat where it is said to give level trim she trims level."""
+    """With the seat where it is said to give level trim it trims level."""
     verdict = carried(boat)
     if verdict.seat.back is None:
         return
@@ -468,7 +468,7 @@ def level_seat_is_level(boat: Boat, folder: Path) -> None:
 
 
 def curve_crosses_where_she_lies(boat: Boat, folder: Path) -> None:
-    """The righting curve is nought at the heel where she comes to rest, and rises there as its slope says."""
+    """The righting curve is nought at the heel where it comes to rest, and rises there as its slope says."""
     first, *others = boat.load.paddlers
     craft = craft_of(boat.with_load(paddlers=(replace(first, side=0.01), *others)))
     load = craft.load(craft.boat.load.paddlers, LIKELY)

@@ -28,7 +28,7 @@ WIGLEY = (5.0, 0.5, 0.3125)
 
 
 def _wigley():
-    """Her keel at z = 0, so that heights are above the base line; lid at the design waterline."""
+    """Its keel at z = 0, so that heights are above the base line; lid at the design waterline."""
     vertices, faces = solids.wigley(*WIGLEY, 160, 80)
     return Body(vertices + [0, 0, WIGLEY[2]], faces)
 
@@ -245,7 +245,7 @@ def test_heights_that_do_not_cut_the_hull(height):
 
 @pytest.mark.parametrize("mass", [0, -3, 1200, math.inf])
 def test_displacements_out_of_range(mass):
-    with pytest.raises(UsageError, match="outside what she can displace"):
+    with pytest.raises(UsageError, match="outside what it can displace"):
         hydrostatics(Body(*solids.box(2, 1, 0.6)), 1000.0, displacements=[mass])
 
 

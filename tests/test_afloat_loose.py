@@ -204,7 +204,7 @@ def test_the_inner_skin_holds_just_the_solids_less_and_lies_within():
 
 
 def test_water_runs_out_over_the_lower_end_of_a_trimmed_box_by_hand():
-    """An open box trimmed by a load: what is left stands at the lowest rim, and she is at rest with that water loose in her."""
+    """An open box trimmed by a load: what is left stands at the lowest rim, and it is at rest with that water loose in it."""
     rims = INSIDE.vertices[INSIDE.vertices[:, 2] > 0.5]
     lying, (kept,) = rest_spilling(OUTSIDE, 300.0, (1.9, 0, 0.1), 1000.0, [Loose(INSIDE, 0.69)], [rims])
     low = float((rims @ lying.normal).min())

@@ -48,7 +48,7 @@ def test_ellipsoid_half_under(m):
 
 
 def test_wigley_rows():
-    """Her polynomial's own figures at her design draft."""
+    """Its polynomial's own figures at its design draft."""
     length, beam, draft = 5.0, 0.5, 0.3125
 
     def mesh(m):

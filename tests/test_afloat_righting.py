@@ -144,7 +144,7 @@ def test_figures_do_not_hang_on_the_step():
 
 
 def test_energy_is_weight_times_the_area_and_the_work_done():
-    """Box, no trim: the work to heel her is the rise of G over B."""
+    """Box, no trim: the work to heel it is the rise of G over B."""
     length, beam, depth, d = 3.0, 0.9, 0.5, 0.3
     body = Body(*solids.box(length, beam, depth))
     mass = 1000 * length * beam * d
@@ -307,5 +307,5 @@ def test_heels_that_are_no_curve(heel):
 
 
 def test_no_curve_for_what_sinks():
-    with pytest.raises(UsageError, match="more than she can bear"):
+    with pytest.raises(UsageError, match="more than it can bear"):
         righting_curve(Body(*solids.box(2, 1, 0.5)), 1000, (1, 0, 0.1), 1000.0)

@@ -132,7 +132,7 @@ def test_ends_take_the_weight_height_and_place_their_words_say():
 
 
 def test_the_most_trim_by_the_stern_may_be_that_of_a_light_boat():
-    """The paddler's place on the seat moves the common centre by s m / M: more in a light boat, so the bad ends must hold her too."""
+    """The paddler's place on the seat moves the common centre by s m / M: more in a light boat, so the bad ends must hold it too."""
     it = level_craft()
     paddler = it.boat.load.paddlers[0]
     trims = {end.words: level(it, (paddler,), end).found.trim_length for end in BAD_ENDS}
@@ -255,7 +255,7 @@ def test_heaviest_paddler_of_the_box_is_the_formula_rounded_down():
 
 
 def judged(passes):
-    """Checks of a made-up boat by the mass of her paddler."""
+    """Checks of a made-up boat by the mass of its paddler."""
 
     def judge(mass):
         ok = passes(mass)

@@ -45,7 +45,7 @@ def test_numbers_near_upright(kayak):
     assert found.moment_per_degree == pytest.approx(
         curve.mass * 9.80665 * curve.gm * math.pi / 180, rel=1e-12
     )
-    # a mass on the rim heels her a degree: worked as the moment it makes there
+    # a mass on the rim heels it a degree: worked as the moment it makes there
     half_beam = craft.hull.sheer[:, 1].max()
     assert found.mass_per_degree * 9.80665 * half_beam == pytest.approx(found.moment_per_degree, rel=1e-12)
     heeled = rest(
@@ -101,7 +101,7 @@ def test_where_help_stops(kayak):
 
 
 def test_no_help_is_promised_past_where_water_comes_in():
-    """The canoe of 1883 floods before her arm is greatest: the most she pushes back is what she does there."""
+    """The canoe of 1883 floods before its arm is greatest: the most it pushes back is what it does there."""
     craft = study.launch(read_boat(MODELS / "cruising-canoe-1883"))
     for degrees in (np.arange(0, 91, 5.0), -np.arange(0, 91, 5.0)):
         curve = study.righting(craft, np.radians(degrees))[0]

@@ -52,7 +52,7 @@ def in_the_canoe(canoe):
 
 
 def test_solids_of_a_cedar_boat(in_the_canoe):
-    """Lighter than water as a whole, and about her weight over a density between cedar and glass."""
+    """Lighter than water as a whole, and about its weight over a density between cedar and glass."""
     craft, _ = in_the_canoe
     solid = solid_volume(craft.weight, craft.boat)
     assert 350 < craft.weight.mass / solid < 900
@@ -124,7 +124,7 @@ def test_more_water_is_less_freeboard(in_the_canoe):
 
 
 def test_water_that_upsets_her_is_why_she_sinks(in_the_canoe):
-    """By moments about the level: with a quarter of her water and both aboard, BM less BG less the loose surface is under nought."""
+    """By moments about the level: with a quarter of its water and both aboard, BM less BG less the loose surface is under nought."""
     craft, found = in_the_canoe
     case = next(c for c in found.cases if c.paddlers and c.share == 0.25)
     assert (case.state, case.rolls) == ("sinks", True)
@@ -159,7 +159,7 @@ def with_somebody(model):
 
 @pytest.mark.parametrize("model", ["flat-skiff", "pulling-dinghy", "wigley"])
 def test_more_water_never_makes_her_better(model):
-    """What stays inside, the height of her rims, and once she has gone over she does not come up again."""
+    """What stays inside, the height of its rims, and once it has gone over it does not come up again."""
     found = swamped(study.launch(with_somebody(model)))
     for aboard in (False, True):
         cases = [c for c in found.cases if c.paddlers == aboard]
@@ -172,7 +172,7 @@ def test_more_water_never_makes_her_better(model):
 
 
 def test_what_is_barely_upright_is_said_to_be():
-    """80 kg moved 30 mm lean her 20 degrees at a GM of 2.4 kg m over her weight and tan 20."""
+    """80 kg moved 30 mm lean it 20 degrees at a GM of 2.4 kg m over its weight and tan 20."""
     edge = 80 * 0.030 / (168 * math.tan(math.radians(20)))
     steady, tender = (Swamping(0.25, True, "afloat", 67.0, gm=edge + d, mass=168.0) for d in (1e-6, -1e-6))
     assert (does(steady), does(tender)) == ("floats", "barely upright")
@@ -214,7 +214,7 @@ def test_a_bulkhead_keeps_an_end_dry():
     )  # about half of it lies under water
     assert found.bears_full > 30
     out = {case.share: case for case in found.cases if not case.paddlers}
-    assert out[1.0].trim < out[0.25].trim < 0.01, "she lies on the end that fills"
+    assert out[1.0].trim < out[0.25].trim < 0.01, "it lies on the end that fills"
 
 
 def test_json_has_no_nan_and_units_in_its_keys(in_the_canoe):

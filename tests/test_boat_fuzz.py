@@ -1,4 +1,4 @@
-"""A small seeded fuzz of the reader: whatever is in the folder, she is read, or refused with a file and a place."""
+"""A small seeded fuzz of the reader: whatever is in the folder, it is read, or refused with a file and a place."""
 
 from __future__ import annotations
 

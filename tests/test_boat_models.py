@@ -1,4 +1,4 @@
-"""The models that are shipped read without a mistake, and the canoe of 1883 is the table of her plate."""
+"""The models that are shipped read without a mistake, and the canoe of 1883 is the table of its plate."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ def test_her_stems_pass_the_cells_that_are_given(canoe):
         assert points[1] == pytest.approx([12 * station, 6.0]) and (points[1] == points[2]).all()
         assert points[-1] == pytest.approx([abs(station - 1) * 12 if station == 0 else 12 * 13, next_height])
         assert (np.diff(points[:, 1]) <= 0).all()
-        assert end.siding == pytest.approx(0.25 * 0.0254)  # twice the 1/8 in half-breadth of her ends
+        assert end.siding == pytest.approx(0.25 * 0.0254)  # twice the 1/8 in half-breadth of its ends
 
 
 @pytest.mark.parametrize(("inches", "square_feet"), [(2, 14.2222), (4, 18.7639), (6, 21.1528)])

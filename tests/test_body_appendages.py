@@ -89,7 +89,7 @@ def test_a_skeg_under_a_rising_vee_bottom():
 
 
 def test_afloat_with_a_skeg():
-    """She displaces her weight with it, draws more by it, and her own dimensions leave it out."""
+    """It displaces its weight with it, draws more by it, and its own dimensions leave it out."""
     body = _hung([(2.0, -0.1), (2.8, -0.1), (2.8, 0.05), (2.0, 0.05)])
     extra = 0.8 * 0.1 * THICK
     mass = 1000 * (3 * 0.8 * 0.2 + extra)

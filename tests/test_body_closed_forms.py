@@ -127,9 +127,9 @@ def test_ellipsoid_half():
 
 
 def test_wigley_by_algebra():
-    """V = 4/9 L B T, KB = 5 T / 8, BM = 3 B^2 / (35 T), BM_L = 3 L^2 / (40 T), Cw = 2/3: integrals of her polynomial.
+    """V = 4/9 L B T, KB = 5 T / 8, BM = 3 B^2 / (35 T), BM_L = 3 L^2 / (40 T), Cw = 2/3: integrals of its polynomial.
 
-    She floats at her design draft, a hair below the lid so that the water plane is cut and not the lid counted.
+    It floats at its design draft, a hair below the lid so that the water plane is cut and not the lid counted.
     """
     length, beam, draft = 1.0, 0.1, 0.0625
     body = Body(*solids.wigley(length, beam, draft, 200, 100))
@@ -142,7 +142,7 @@ def test_wigley_by_algebra():
     assert cut.plane_second_moments[0, 0] / cut.volume == pytest.approx(
         3 * length**2 / (40 * draft), rel=1e-4
     )
-    assert cut.wetted_area == pytest.approx(0.148791, rel=1e-4)  # 200-point quadrature of her surface
+    assert cut.wetted_area == pytest.approx(0.148791, rel=1e-4)  # 200-point quadrature of its surface
 
 
 def test_wigley_heeled_against_quadrature():

@@ -334,7 +334,7 @@ def test_check_echoes_every_offset_and_finds_the_doubtful_ones_of_the_canoe(run)
     assert all(d["fair_m"] is not None for d in said["doubtful"])
     assert said["bend"]["light"] in ("dry", "wet or heat", "thinner")
     assert answer_of(run, "check", KAYAK)["doubtful"] == []
-    assert answer_of(run, "check", MODELS / "wigley")["bend"] is None  # nothing says how she is built
+    assert answer_of(run, "check", MODELS / "wigley")["bend"] is None  # nothing says how it is built
     _, out, _ = run("check", MODELS / "cruising-canoe-1883")
     assert "0-2-7 (73 mm)" in out
 

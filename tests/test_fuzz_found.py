@@ -131,7 +131,7 @@ def test_a_broken_mesh_file_prints_nothing_of_its_own(tmp_path, capfd, raw):
     ],
 )
 def test_an_appendage_in_another_unit_is_refused(tmp_path, outline, says):
-    # The dinghy that is shipped had her skeg in metres where bare numbers are millimetres: a speck that weighed nothing.
+    # The dinghy that is shipped had its skeg in metres where bare numbers are millimetres: a speck that weighed nothing.
     folder = spoilt(
         tmp_path,
         "pulling-dinghy",

@@ -37,7 +37,7 @@ def test_a_dry_space_beside_a_wet_one_changes_nothing():
 
 @pytest.mark.parametrize("over", [0.0, 1e-7, 3e-5])
 def test_water_that_stands_at_a_rim_comes_to_an_end(over):
-    # The level was over the rim and the volume was not: she was looked at again and again from where she lay.
+    # The level was over the rim and the volume was not: it was looked at again and again from where it lay.
     body = Body(*solids.box(4.0, 1.8, 0.6))
     space = Body(*solids.box(3.6, 1.7, 0.5, (0.2, 0.0, 0.05)))
     rim = np.array([[x, y, 0.35] for x in (0.2, 3.8) for y in (-0.85, 0.85)])

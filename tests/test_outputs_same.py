@@ -86,7 +86,7 @@ def nasty(request, tmp_path_factory):
 
 
 def named(name: str, folder: Path) -> Path:
-    """The short kayak with every name in her file, and one in the table's header, replaced by something that would do harm."""
+    """The short kayak with every name in its file, and one in the table's header, replaced by something that would do harm."""
     toml = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
     lines = (KAYAK / "boat.toml").read_text().replace("clamped-sheer", toml).split("\n")
     texts = ("name = ", "notes = ", "builder = ")

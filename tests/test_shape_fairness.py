@@ -110,7 +110,7 @@ def test_two_slips_in_one_table_are_both_found():
 
 def test_the_doubtful_cells_of_1883_are_found():
     """The list of check values: sheer half-breadth at station 1, 0-2-7, about 1 1/8 in out of fair where 0-3-7 would be fair; sheer
-    height at station 4 about 1/4 in low. Two more are found; fair cells of hers scatter by 1 to 4 mm, and are not."""
+    height at station 4 about 1/4 in low. Two more are found; fair cells of its scatter by 1 to 4 mm, and are not."""
     found = {(f.line, f.station): f for f in fairness(model("cruising-canoe-1883")) if f.flagged}
     sheer = found["half-breadth sheer", "1"]
     assert -0.034 < sheer.out < -0.025
@@ -128,7 +128,7 @@ def test_smallest_slip_says_what_can_be_found():
 
 
 def test_a_slip_missed_in_the_table_of_1883_lies_as_near_to_fair_as_her_fair_cells():
-    """Rounded to 1/8 in and drawn by hand, she is the coarser table: where fair cells scatter by 1 to 4 mm some slips of 6 mm undo
+    """Rounded to 1/8 in and drawn by hand, it is the coarser table: where fair cells scatter by 1 to 4 mm some slips of 6 mm undo
     what was there. Three in four are found; one that is not leaves its offset within the 4.2 mm that is taken as fair."""
     boat = model("cruising-canoe-1883")
     missed, tried = [], 0

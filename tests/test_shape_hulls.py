@@ -32,7 +32,7 @@ def model(name: str) -> tuple[Boat, Hull]:
 
 @cache
 def drawn(seed: int) -> tuple[Boat, Hull]:
-    """A random boat measured to the outside, without openings, so that every offset lies on her."""
+    """A random boat measured to the outside, without openings, so that every offset lies on it."""
     boat = random_boat(seed)
     boat = replace(boat, openings=(), hull=replace(boat.hull, measured_to="outside"))
     return boat, build_hull(boat)
@@ -112,7 +112,7 @@ def test_a_model_is_watertight_for_trimesh(name):
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_random_boat_is_watertight_with_her_openings_and_her_planking(seed):
-    """As written: to the inside where her table is, with her cockpit cut in the deck."""
+    """As written: to the inside where its table is, with its cockpit cut in the deck."""
     boat = random_boat(seed)
     hull = build_hull(boat)
     mesh = trimesh.Trimesh(hull.vertices, hull.faces, process=False)

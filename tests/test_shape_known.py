@@ -246,7 +246,7 @@ def test_an_open_boat_floods_over_her_sheer_on_both_sides():
 
 @pytest.mark.parametrize("inches, square_feet", [(2, 14.2222), (4, 18.7639), (6, 21.1528)])
 def test_waterplane_areas_of_the_canoe_of_1883_agree_with_simpsons_rule(inches, square_feet):
-    """Stephens, Canoe and Boat Building, 4th ed. 1889, Plate XI; areas by Simpson's rule over her 15 stations, 12 in apart.
+    """Stephens, Canoe and Boat Building, 4th ed. 1889, Plate XI; areas by Simpson's rule over it 15 stations, 12 in apart.
 
     Half a per cent: the stem profiles, which the plate does not give, are ours.
     """

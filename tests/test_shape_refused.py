@@ -146,7 +146,7 @@ def decked(*openings: Opening, hatches: tuple[Hatch, ...] = ()) -> dict:
 
 def test_a_decked_boat_without_a_deck_on_the_centre_line():
     assert said(kind="decked").startswith(
-        "offsets.csv: no height row for the deck on the centre line, and she is decked."
+        "offsets.csv: no height row for the deck on the centre line, and it is decked."
     )
 
 

@@ -49,7 +49,7 @@ def test_a_chine_is_no_twin():
 
 
 def skiff_with_chine(column: int, breadth: float, height: float):
-    """The flat skiff with her chine at one station elsewhere [m]."""
+    """The flat skiff with its chine at one station elsewhere [m]."""
     boat = read_boat(Path(__file__).parents[1] / "models" / "flat-skiff")
     table = boat.hull.table
     new = {"half-breadth": breadth, "height": height}

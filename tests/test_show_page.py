@@ -165,19 +165,19 @@ def test_the_bench_sheet_has_what_a_bench_needs(boat):
 
 
 def test_the_command_writes_the_page_whole_or_says_why_not(tmp_path, capsys):
-    target = tmp_path / "sub folder" / "her page.html"
+    target = tmp_path / "sub folder" / "its page.html"
     assert status_of(["report", "models/flat-skiff", "--light", "-o", str(target)]) == 2
     assert "cannot be written" in capsys.readouterr().err
     target.parent.mkdir()
     assert status_of(["report", "models/flat-skiff", "--light", "-o", str(target)]) == 0
     assert target.read_text(encoding="utf-8").rstrip().endswith("</html>")
-    assert [p.name for p in target.parent.iterdir()] == ["her page.html"]
-    assert status_of(["report", "models/flat-skiff", "-o", str(tmp_path / "her.pdf")]) == 2
+    assert [p.name for p in target.parent.iterdir()] == ["its page.html"]
+    assert status_of(["report", "models/flat-skiff", "-o", str(tmp_path / "it.pdf")]) == 2
 
 
 def test_with_no_browser_a_pdf_is_refused_with_what_to_install(tmp_path, capsys, monkeypatch):
     monkeypatch.setattr(browser, "found", lambda: None)
-    assert status_of(["report", "models/flat-skiff", "--light", "--pdf", str(tmp_path / "her.pdf")]) == 2
+    assert status_of(["report", "models/flat-skiff", "--light", "--pdf", str(tmp_path / "it.pdf")]) == 2
     assert "chromium" in capsys.readouterr().err
 
 
@@ -308,7 +308,7 @@ def test_the_bench_sheet_prints_on_one_page(model, paper):
 
 
 def test_the_view_to_turn_shows_boats_of_any_length_alike_and_undistorted():
-    """A long slim boat was cut off at the side: the view's scale must hang on her length alone, one for all three ways."""
+    """A long slim boat was cut off at the side: the view's scale must hang on its length alone, one for all three ways."""
     from hullview.show.picture import dry
     from hullview.show.turntable import LENGTH_SEEN, turntable
 

@@ -1,4 +1,4 @@
-"""What is drawn of her is what was computed: parts, cuts, poses, colours, words. Nothing here needs a GL library."""
+"""What is drawn of it is what was computed: parts, cuts, poses, colours, words. Nothing here needs a GL library."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from hullview.show.pose import move, pose
 
 @pytest.fixture(scope="module")
 def craft():
-    """The short kayak with her load hung off the centre line, so that port and starboard cannot be confused."""
+    """The short kayak with its load hung off the centre line, so that port and starboard cannot be confused."""
     boat = read_boat("models/short-kayak")
     gear = replace(boat.load.gear[0], at=(2.45, 0.11, 0.10), mass=9.0)
     return study.launch(boat.with_load(gear=(gear,)))
@@ -45,7 +45,7 @@ def test_a_pose_is_a_rigid_motion_that_lays_the_water_at_zero_and_keeps_her_way(
     assert floating.heel > 0.01, "the load hangs to starboard"
     starboard, port = move(motion, np.array([[1.5, 0.3, 0.2], [1.5, -0.3, 0.2]]))
     assert starboard[2] < port[2] and starboard[1] > port[1]
-    assert np.allclose(np.array([1.0, 0, 0]) @ turned.T @ [0, 1, 0], 0.0), "her length lies along the picture"
+    assert np.allclose(np.array([1.0, 0, 0]) @ turned.T @ [0, 1, 0], 0.0), "its length lies along the picture"
 
 
 def test_wet_and_dry_parts_have_the_wetted_area_and_nothing_is_lost(craft, floating):
@@ -228,7 +228,7 @@ def test_a_boat_that_floods_or_capsizes_gets_no_figures(state):
     floating = study.afloat(craft)
     assert floating.state == state
     told = dict(picture(craft, floating).figures)
-    assert f"she {state}" in told.values() and "draft" not in told
+    assert f"it {state}" in told.values() and "draft" not in told
 
 
 def test_a_boat_without_a_schedule_is_shown_as_drawn_and_not_floated():

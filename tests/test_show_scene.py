@@ -220,7 +220,7 @@ def hullview(*args: str, **env: str) -> subprocess.CompletedProcess[str]:
 def test_a_screenshot_and_a_model_need_no_display(tmp_path):
     from PIL import Image
 
-    shot, file = tmp_path / "her picture.png", tmp_path / "model.glb"
+    shot, file = tmp_path / "its picture.png", tmp_path / "model.glb"
     done = hullview(
         "show", "models/short-kayak", "--size", "640x400", "--screenshot", str(shot), "--save", str(file)
     )
@@ -240,7 +240,7 @@ def test_a_window_with_no_display_is_refused_in_words(display):
 
 
 def test_a_picture_under_another_name_than_png_is_refused(tmp_path):
-    done = hullview("show", "models/short-kayak", "--screenshot", str(tmp_path / "her.jpg"))
+    done = hullview("show", "models/short-kayak", "--screenshot", str(tmp_path / "it.jpg"))
     assert done.returncode == 2 and ".png" in done.stderr
 
 

@@ -39,7 +39,7 @@ def test_she_lies_as_the_study_lays_her(craft):
         fast = refloat(craft, (paddler,), before=start)
         assert fast.floating.heel == pytest.approx(slow.heel, abs=1e-6)
         assert fast.floating.draft == pytest.approx(slow.draft, abs=1e-7)
-        assert abs(fast.arm) < 1e-7, "no righting arm where she is at rest"
+        assert abs(fast.arm) < 1e-7, "no righting arm where it is at rest"
 
 
 def test_a_held_heel_has_the_arm_of_the_righting_curve(craft):
@@ -211,9 +211,9 @@ def test_an_error_in_a_callback_is_shown_in_the_window_and_goes_away(window, mon
 @pytest.mark.render
 def test_a_load_that_sinks_or_capsizes_it_is_shown_as_such(window):
     window.move(replace(window.setting, mass=315.0))
-    assert window.lying.floating.state == "capsized" and "she capsized" in words_of(window)
+    assert window.lying.floating.state == "capsized" and "it capsized" in words_of(window)
     window.move(replace(window.setting, mass=700.0))
-    assert window.lying.floating.state == "sinks" and "she sinks" in words_of(window)
+    assert window.lying.floating.state == "sinks" and "it sinks" in words_of(window)
     window.move(replace(window.setting, mass=80.0))
     assert "least freeboard" in words_of(window)
 

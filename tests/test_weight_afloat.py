@@ -46,7 +46,7 @@ PLACES = ((0.6, "starboard"), (0.6, "port"), (4.2, "starboard"), (4.2, "port"))
 
 
 def test_freeboards_of_a_known_boat_give_her_back(canoe):
-    """She is 3.1 kg heavier than estimated, 60 mm more aft and 8 mm to port, with a paddler of 70 kg aboard: all of it comes back."""
+    """It is 3.1 kg heavier than estimated, 60 mm more aft and 8 mm to port, with a paddler of 70 kg aboard: all of it comes back."""
     boat, hull, body, weight = canoe
     true_mass = weight.mass + 3.1
     true_centre = weight.centre + [0.06, -0.008, 0.0]
@@ -92,7 +92,7 @@ def test_displacement_error_is_reading_error_times_waterplane(canoe):
 
 
 def test_inclining_a_known_boat_gives_its_centre_back(canoe):
-    """Two masses of 10 kg shifted 0.3 and 0.2 m: heels found by floating her; the centre's height comes back though she is round."""
+    """Two masses of 10 kg shifted 0.3 and 0.2 m: heels found by floating it; the centre's height comes back though it is round."""
     boat, hull, body, weight = canoe
     load = (Gear(60.0, (2.5, 0.0, 0.12)), Gear(10.0, (2.4, 0.0, 0.10)))
     bare = weight.whole
@@ -188,7 +188,7 @@ def test_readings_far_from_the_estimate_are_doubted_in_words(canoe):
 
 
 def test_a_scale_under_the_finished_boat_goes_before_freeboards(canoe):
-    """Freeboards tell a canoe's mass to some kilograms; a scale that read her to 0.1 kg keeps the mass, the freeboards give the place."""
+    """Freeboards tell a canoe's mass to some kilograms; a scale that read it to 0.1 kg keeps the mass, the freeboards give the place."""
     boat, hull, body, _ = canoe
     weighed = replace(boat, weighed=(WeighedStage("finished", 19.0, scale_error=0.1),))
     weight = weigh(weighed, hull)

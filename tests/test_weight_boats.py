@@ -46,7 +46,7 @@ def test_models_weigh_what_such_boats_weigh(name):
 
 
 def drawn_out(boat, length, beam):
-    """The kayak at another length and beam [m], built as she is, and nothing weighed yet."""
+    """The kayak at another length and beam [m], built as it is, and nothing weighed yet."""
     table, k, q = boat.hull.table, length / 3.1, beam / 0.69
 
     def row(r):

@@ -561,7 +561,7 @@ def test_packs_are_told_the_largest_first():
     [(1.27, 0.0, 0), (1.27, 0.02, 1), (1.0, 0.0, 1), (0.5, 0.0, 2), (0.04, 0.0, 61)],
 )
 def test_cloth_lies_double_where_widths_lap(roll, overlap, laps):
-    """Girth pi R = 1.257 m: each width past the first laps the one before by 50 mm over her whole length, on the scale as in the order;
+    """Girth pi R = 1.257 m: each width past the first laps the one before by 50 mm over its whole length, on the scale as in the order;
     a width of 40 mm, which once was counted for ever, laps by half."""
     lap = min(0.05, roll / 2)
     shop = ShopMaterial("shop glass", "cloth", areal=0.2, roll_width=roll)

@@ -143,7 +143,7 @@ def test_stages_grow_from_strips_to_a_boat():
     assert stage["hull shell outside"] < stage["hull shell"] and stage["deck shell"] < stage["hull shell"]
 
 
-# ---------------------------------------------------------------- what she usually also has
+# ---------------------------------------------------------------- what it usually also has
 
 
 def test_usually_also_is_named_counted_and_silenced():

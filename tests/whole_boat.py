@@ -37,7 +37,7 @@ layers = 1
 
 
 def whole_boat(folder: Path) -> Path:
-    """Write her in a folder that is not there yet."""
+    """Write it in a folder that is not there yet."""
     write_new(folder)
     file = folder / "boat.toml"
     text = file.read_text(encoding="utf-8")

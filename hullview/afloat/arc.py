@@ -33,7 +33,7 @@ def area_under(heel: Array, arm: Array, begin: float, end: float, slope: Array |
 
 @dataclass(frozen=True)
 class Point:
-    """One heel of a curve: how she lies, the righting arm [m] and its slope [m/rad]."""
+    """One heel of a curve: how it lies, the righting arm [m] and its slope [m/rad]."""
 
     heel: float
     lying: Rest
@@ -92,7 +92,7 @@ def _foretold(done: list[tuple[float, float, float]], heel: float) -> tuple[floa
 
 @dataclass(frozen=True)
 class Figures:
-    """Where she rests, the peak, where the arm vanishes [rad, m], and the energy to both [J]; None where the curve has no such point."""
+    """Where it rests, the peak, where the arm vanishes [rad, m], and the energy to both [J]; None where the curve has no such point."""
 
     rest_heel: float | None = None
     peak_arm: float | None = None

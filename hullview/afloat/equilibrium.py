@@ -1,4 +1,4 @@
-"""At rest: draft, trim and heel for a mass and its centre, and what a builder reads off the hull as she lies."""
+"""At rest: draft, trim and heel for a mass and its centre, and what a builder reads off the hull as it lies."""
 
 from __future__ import annotations
 
@@ -23,8 +23,8 @@ class Rest:
     """How a body lies: state "afloat" or "sinks"; up seen from the boat (3,), water plane n . p = offset [m], heel and trim [rad].
 
     heel is None where the boat stands on end; all but the load is None when it sinks. Where the heel was held, trim runs the full
-    circle, past the vertical too, so that `up(heel, trim)` is the normal. upright_stable: does she right a small
-    heel when level athwartships. gm, gm_longitudinal: metacentric heights as she lies [m]. residuals: force over weight,
+    circle, past the vertical too, so that `up(heel, trim)` is the normal. upright_stable: does it right a small
+    heel when level athwartships. gm, gm_longitudinal: metacentric heights as it lies [m]. residuals: force over weight,
     moment over weight x length. cuts: planes it took. mass [kg], centre (3,) [m], density [kg/m3].
     """
 
@@ -89,7 +89,7 @@ def rest(
     """Where a body of a mass [kg] with its centre (3,) [m] comes to rest in water of a density [kg/m3].
 
     The walk begins upright, or at `start_normal`, or where another load came to rest (`start`: three or four cuts then do).
-    `upright_stable` takes a few cuts more where she lies heeled; judge_upright=False leaves it None.
+    `upright_stable` takes a few cuts more where it lies heeled; judge_upright=False leaves it None.
     stop: says of a direction of up on the way that it is not to be followed further: `settle.Passed` is raised.
     """
     where = _load(mass, centre, density)
@@ -106,7 +106,7 @@ def rest(
 
 
 def upright(body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | None = None) -> Rest:
-    """The same with the heel held at nought and trim free: the rest of a symmetrical boat with her load on the centre line.
+    """The same with the heel held at nought and trim free: the rest of a symmetrical boat with its load on the centre line.
 
     Quick with `start`, any earlier rest: about four cuts. Where the load is off the centre line the moment residual says so.
     """
@@ -210,7 +210,7 @@ class Floating:
 
     state "afloat"; "capsized" (past 60 degrees of heel or trim: heel, trim and water plane alone are then told), which goes before
     "floods" (water reaches a flooding line as the boat would lie); or "sinks": all figures are then None, and `rest` keeps the
-    state that was reached. immersion: kilograms that sink her one centimetre. draft: of the deepest point;
+    state that was reached. immersion: kilograms that sink it one centimetre. draft: of the deepest point;
     draft_forward, draft_aft: depth of the base line through the lowest point of the hull at the ends of the waterline, so
     their difference is the trim over the waterline. freeboard, height_to_flooding, reserve_of_buoyancy: None for a bare mesh.
     greatest_draft: with appendages. flooding_at: name of the lowest flooding line. error: estimated mesh error of each figure by its
@@ -264,9 +264,9 @@ def float_hull(
     start: Rest | Floating | None = None,
     held_level: bool = False,
 ) -> Floating:
-    """A hull at rest, with her freeboard and the height left before water comes in.
+    """A hull at rest, with its freeboard and the height left before water comes in.
 
-    body: of the hull, or of the hull with her appendages (draft is the bare hull's all the same). held_level: heel held at
+    body: of the hull, or of the hull with its appendages (draft is the bare hull's all the same). held_level: heel held at
     nought, which is quicker and right where hull and load are symmetrical.
     """
     settle = upright if held_level else rest

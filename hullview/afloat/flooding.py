@@ -21,7 +21,7 @@ _STRIDE = 0.25
 
 @dataclass(frozen=True)
 class Flooding:
-    """She lies so when water reaches the first point of a rim: heel (port negative) and trim [rad], the plane, what is immersed."""
+    """It lies so when water reaches the first point of a rim: heel (port negative) and trim [rad], the plane, what is immersed."""
 
     heel: float
     trim: float
@@ -42,7 +42,7 @@ def flooding(points: Array, body: Body, centre: Array, lying: Rest, side: float 
     The plane is kept on the lowest point p of the rims, so that heel and trim are the only unknowns of two equations: the volume is
     held and B - G has no part along the trim. With V the volume, A, c and I the water plane's area, centroid and second moments, the
     plane turning by dn about p changes V by A dn . (p - c) and V B by A (c - B) dn . (p - c) - I dn: Newton's steps from there.
-    lying: how she lies with this load before she heels.
+    lying: how it lies with this load before it heels.
     """
     if (
         not len(points)
@@ -99,7 +99,7 @@ def _newton(
 
 
 def _scanned(points: Array, body: Body, centre: Array, lying: Rest, side: float) -> Flooding | None:
-    """The slow and sure way: heel her by 5 degrees at a time until a point is wet, then halve."""
+    """The slow and sure way: heel it by 5 degrees at a time until a point is wet, then halve."""
 
     def height(heel: float, start: Rest) -> tuple[float, Rest]:
         at = at_heel(body, lying.mass, centre, lying.density, side * heel, start=start)

@@ -18,7 +18,7 @@ from hullview.shape.hull import Hull
 Array = np.ndarray
 
 SKIM = 1e-10
-"""How far under a lid the hull is cut, as a share of her size."""
+"""How far under a lid the hull is cut, as a share of its size."""
 
 
 @dataclass(frozen=True)
@@ -69,8 +69,8 @@ def hydrostatics(
 ) -> tuple[HydrostaticRow, ...]:
     """Rows by waterline height above the base line [m] or by displacement [kg], level or at a trim [rad], in water of a density [kg/m3].
 
-    With neither: `heights_for` the hull. body: of the hull, if it is indexed already, with her appendages where
-    she has any: they displace, and are left out of the draft and the coefficients.
+    With neither: `heights_for` the hull. body: of the hull, if it is indexed already, with its appendages where
+    it has any: they displace, and are left out of the draft and the coefficients.
     """
     whole = hull if isinstance(hull, Body) else Body(hull.vertices, hull.faces) if body is None else body
     bare = whole.bare
@@ -136,7 +136,7 @@ def _offset_for(body: Body, mass: float, density: float, trim: float) -> float:
     volume = mass / density
     if not 0 < volume < body.volume * (1 - 1e-12):
         raise UsageError(
-            f"a displacement of {mass:.6g} kg is outside what she can displace, 0 to {body.volume * density:.6g} kg."
+            f"a displacement of {mass:.6g} kg is outside what it can displace, 0 to {body.volume * density:.6g} kg."
         )
     return Descent(body, volume, np.zeros(3)).offset_at(up(0.0, trim))
 
@@ -367,7 +367,7 @@ ISO_8666 = {
 
 
 def dimensions(hull: Hull, floating: Floating | None = None) -> dict[str, float]:
-    """Main dimensions [m] by the names of `ISO_8666`; those of the waterline only where she floats.
+    """Main dimensions [m] by the names of `ISO_8666`; those of the waterline only where it floats.
 
     Freeboards are of the lower side of the sheer at its two ends and midway.
     """

@@ -1,4 +1,4 @@
-"""At rest with water loose inside her."""
+"""At rest with water loose inside it."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from hullview.shape.body import Body, plane_basis
 Array = np.ndarray
 
 _STRIDE = math.radians(1)
-"""Where water runs over a rim she is followed in steps of this: in longer ones more would run out than does."""
+"""Where water runs over a rim it is followed in steps of this: in longer ones more would run out than does."""
 _SPILT = 1e-3
 """Share of the water that runs out where it stands at a rim by its level and not by its volume."""
 _OVER = 1e-4
@@ -34,11 +34,11 @@ def rest_with_water(
     start: Rest | None = None,
     close: float = 0.0,
 ) -> tuple[Rest, tuple[float, ...]]:
-    """How a load lies with water of the sea's density loose in her spaces, and the offset of each surface along up [m].
+    """How a load lies with water of the sea's density loose in its spaces, and the offset of each surface along up [m].
 
     mass [kg], centre (3,) [m]: of all but the water. The rest's mass and centre have the water in them, where it lies; its GM has
     the loose surfaces taken off: BM - BG - sum of i / V (Derrett and Barrass, on free surfaces). close: how far from rest will do, as a
-    share of her size, where less than the best is wanted.
+    share of its size, where less than the best is wanted.
     """
     where = np.asarray(centre, float)
     whole = mass + density * sum(loose.volume for loose in inside)
@@ -76,7 +76,7 @@ def _lying(walk: Descent, settled: Settled, mass: float, density: float) -> tupl
 
 @dataclass(frozen=True)
 class Overrun:
-    """The sea came in over a rim while she lay with up at normal (3,), seen from the boat."""
+    """The sea came in over a rim while it lay with up at normal (3,), seen from the boat."""
 
     normal: Array
 
@@ -92,9 +92,9 @@ def rest_spilling(
     start: Rest | None = None,
     close: float = 0.0,
 ) -> tuple[Rest, tuple[float, ...]] | Overrun:
-    """The same with water that runs out over the lowest rim of its space as she leans, and what is left in each [m3].
+    """The same with water that runs out over the lowest rim of its space as it leans, and what is left in each [m3].
 
-    rims: (k, 3) [m] for each space. She is followed a step at a time, as somebody would see it; an `Overrun` where the sea reaches a rim.
+    rims: (k, 3) [m] for each space. It is followed a step at a time, as somebody would see it; an `Overrun` where the sea reaches a rim.
     """
     volumes, n, careful = [loose.volume for loose in inside], np.array([0.0, 0.0, 1.0]), False
     if start is not None and start.normal is not None:

@@ -38,7 +38,7 @@ Error = dict[str, Any]
 def floating_with_error(
     hull: Hull, body: Body, floating: Floating, appendages: Sequence[Appendage] = ()
 ) -> Floating:
-    """The same with its `error`; body: of the hull and her appendages."""
+    """The same with its `error`; body: of the hull and its appendages."""
     return replace(floating, error=floating_error(hull, floating, appendages, body))
 
 

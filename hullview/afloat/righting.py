@@ -28,7 +28,7 @@ class RightingCurve:
     heel, arm, slope (of the arm by heel), trim, moment, offset: (k,); normal: (k, 3). arm = (B - G) . (0, cos heel, sin heel):
     positive where it rights a heel to starboard; so to port (heel negative) a righting arm is negative.
     The figures are for the side the curve runs to: peak_arm positive, heels with the sign of that side, None where the curve
-    has no such point as far as it goes. rest_heel: where she lies at rest on this side (0 upright). flooding_heel: where water
+    has no such point as far as it goes. rest_heel: where it lies at rest on this side (0 upright). flooding_heel: where water
     reaches the lowest rim, trim free, with spray decks as the boat has them; open_flooding_heel: with none. usable_range_ends:
     the lesser of vanishing and flooding. Energies: weight x area under the arm from rest_heel on; energy_to_flooding goes no
     further than vanishing_heel. gm: BM - BG with the heel at nought; gm_by_slope: the same from the slope of the arm by
@@ -87,7 +87,7 @@ def righting_curve(
     even = upright(body, mass, centre, density)
     if even.state == "sinks":
         raise UsageError(
-            f"{mass:.4g} kg is more than she can bear ({body.volume * density:.4g} kg, all under water): no righting curve."
+            f"{mass:.4g} kg is more than it can bear ({body.volume * density:.4g} kg, all under water): no righting curve."
         )
     points = list(along(body, even, heels))
     curve = Arc(body, points, 1 if abs(heels[-1]) < 1e-12 or heels[-1] > 0 else -1)

@@ -83,7 +83,7 @@ class Passed(Exception):
 class Descent:
     """The search for one load: body, volume [m3], centre (3,) [m]; `across` (3,) holds the heel: n stays square to it.
 
-    inside: water in her spaces. She carries its weight where it lies, and its own water planes come off hers.
+    inside: water in its spaces. It carries its weight where it lies, and its own water planes come off its.
     """
 
     def __init__(
@@ -111,8 +111,8 @@ class Descent:
         self.spot: Spot | None = None  # the last that was stepped to
 
     def loosen(self, close: float) -> None:
-        """Ask for no more than this share of the volume and of her size. She then counts as at rest where she is as good as neutral:
-        with water loose in her, less of a fall than that is not told from none."""
+        """Ask for no more than this share of the volume and of its size. It then counts as at rest where it is as good as neutral:
+        with water loose in it, less of a fall than that is not told from none."""
         self.close, self.neutral = max(self.close, close), max(_NEUTRAL, 100 * close)
 
     def run(self, n: Array, offset: float | None, stop: Callable[[Array], bool] | None = None) -> Settled:

@@ -1,4 +1,4 @@
-"""Getting in, somebody at the rim, and getting back in from deep water: how far she heels, what is left, does she ship water."""
+"""Getting in, somebody at the rim, and getting back in from deep water: how far it heels, what is left, does it ship water."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ LYING = 0.10
 class Boarding:
     """One way of coming aboard. state "afloat", "ships water" (a rim is under where the boat would come to rest), "goes over" (it
     capsizes, past 60 degrees) or "sinks". mass: the load of this case [kg] at `at` (3,) [m]. heel, trim [rad] and height left to
-    the lowest rim [m] where she stays afloat; height None where nothing lets water in."""
+    the lowest rim [m] where it stays afloat; height None where nothing lets water in."""
 
     name: str
     state: str
@@ -39,7 +39,7 @@ class Boarding:
 
     @property
     def ships_water(self) -> bool:
-        """Before she comes to rest; one that goes over does so on the way."""
+        """Before it comes to rest; one that goes over does so on the way."""
         return self.state != "afloat"
 
 

@@ -63,5 +63,5 @@ def cautions(where: str) -> tuple[Caution, ...]:
     return tuple(c for c in ALL if c.where in (where, "all"))
 
 
-IN_ONE_LINE = "Wear the jacket: cold water takes your breath in 1 minute and your hands in 10. Estimates, not a certificate: swamp-test her in shallow water."
+IN_ONE_LINE = "Wear the jacket: cold water takes your breath in 1 minute and your hands in 10. Estimates, not a certificate: swamp-test it in shallow water."
 """For the foot of an answer (US Coast Guard notices, seen; common practice)."""

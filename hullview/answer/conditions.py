@@ -167,7 +167,7 @@ STRIDE = math.radians(3)
 """The walk to rest may step over a rest by this much heel and come back to it."""
 
 CENTRED = 1e-6
-"""A load nearer than this to the centre line [m] heels her alike to either side."""
+"""A load nearer than this to the centre line [m] heels it alike to either side."""
 
 _BUILDS: tuple[tuple[str, End], ...] = (("heavy", "high"), ("light", "low"))
 _PLACES: tuple[Place, ...] = ("aft", "forward")
@@ -189,7 +189,7 @@ BAD_END_WORDS = (
 
 @dataclass(frozen=True)
 class Loaded:
-    """Some paddlers at one end of what is not known, how she lies with them, and what the level checks look at."""
+    """Some paddlers at one end of what is not known, how it lies with them, and what the level checks look at."""
 
     paddlers: tuple[Paddler, ...]
     end: BadEnd
@@ -201,7 +201,7 @@ class Loaded:
 def level(
     craft: Craft, paddlers: Sequence[Paddler], end: BadEnd = LIKELY, *, start: Rest | None = None
 ) -> Loaded:
-    """How she lies with these paddlers at this end; start: where a like load came to rest, which saves cuts."""
+    """How it lies with these paddlers at this end; start: where a like load came to rest, which saves cuts."""
     load = craft.load(paddlers, end)
     at = rest(
         craft.body, load.mass, load.centre, craft.density, start=_sunk(start, load.mass), judge_upright=False
@@ -247,7 +247,7 @@ def _as_it_lies(craft: Craft, paddlers: Sequence[Paddler], load: Mass, at: Rest,
 
 
 def _upright_gm(craft: Craft, load: Mass, at: Rest) -> float | None:
-    """GM with the heel held at nought: where she lolls, GM as she lies is positive again and would hide it."""
+    """GM with the heel held at nought: where it lolls, GM as it lies is positive again and would hide it."""
     if at.heel is not None and abs(at.heel) < 1e-6:
         return at.gm
     return upright(craft.body, load.mass, load.centre, craft.density, start=at).gm
@@ -312,7 +312,7 @@ def soonest_side(craft: Craft, load: Mass, at: Rest) -> float:
 
 
 def _wet(craft: Craft, load: Mass, at: Rest, side: float) -> dict[float, Flooding | None]:
-    """How she lies when water comes in, by the side she is heeled to, `side` first; that one alone where both are alike."""
+    """How it lies when water comes in, by the side it is heeled to, `side` first; that one alone where both are alike."""
     alike = craft.even_rims and abs(load.centre[1]) < CENTRED
     return {
         s: flooding(craft.rims, craft.body, load.centre, at, s) for s in ((side,) if alike else (side, -side))
@@ -352,9 +352,9 @@ def _leaned(
 
 
 def _part_way(at: Rest, shift: float, most: float) -> Rest:
-    """A first guess short of where a sideways shift of the centre [m] heels her by her GM: the walk to rest begins there.
+    """A first guess short of where a sideways shift of the centre [m] heels it by its GM: the walk to rest begins there.
 
-    Between upright and there she has no other rest, as long as her arm does not grow much faster than GM says and falls again.
+    Between upright and there it has no other rest, as long as its arm does not grow much faster than GM says and falls again.
     """
     if (
         at.gm is None

@@ -48,7 +48,7 @@ def skin_weight(hull: Hull, weight: Weight) -> float | None:
 
 
 def doubts(boat: Boat, hull: Hull, weight: Weight | None = None) -> tuple[str, ...]:
-    """What is out of the ordinary about her, in words; what cannot be at all raises a `ShapeError`."""
+    """What is out of the ordinary about it, in words; what cannot be at all raises a `ShapeError`."""
     measured: list[tuple[str, float | None, str, str]] = [
         (name, value, *_BOUNDS[name]) for name, value in sizes(hull).items()
     ]

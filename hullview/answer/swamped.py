@@ -1,8 +1,8 @@
-"""Swamped: what she does with water in her, the paddler in and out, and with a sealed space let in.
+"""Swamped: what it does with water in it, the paddler in and out, and with a sealed space let in.
 
-She is filled little by little, and what runs over her lowest rim as she lies is gone: full is as much as stays. Water lies loose,
-its surface level; where that upsets her she rolls till the sea comes in. Then the water inside stands as high as outside: only
-her wood, cloth and resin, sealed spaces and flotation bear her. Fittings and a paddler's body bear nothing here, though a swimmer
+It is filled little by little, and what runs over its lowest rim as it lies is gone: full is as much as stays. Water lies loose,
+its surface level; where that upsets its it rolls till the sea comes in. Then the water inside stands as high as outside: only
+its wood, cloth and resin, sealed spaces and flotation bear it. Fittings and a paddler's body bear nothing here, though a swimmer
 in a jacket bears himself; no air is trapped in a boat that turned over. Found on the coarser of the hull's two meshes: plenty
 for figures of this kind.
 """
@@ -33,29 +33,29 @@ Array = np.ndarray
 
 SHARES = (0.25, 0.5, 1.0)
 STEPS = tuple(i / 8 for i in range(1, 9))
-"""Shares at which she is looked at as she fills: with little water in her she may be less steady than with more."""
+"""Shares at which it is looked at as it fills: with little water in its it may be less steady than with more."""
 BODY, SHIFT, LEANS = 80.0, 0.030, math.radians(20)
-"""Barely upright: so heavy a body [kg] that moves so far [m] leans her more than this, by her GM (common practice, no source)."""
+"""Barely upright: so heavy a body [kg] that moves so far [m] leans it more than this, by its GM (common practice, no source)."""
 _CLOSE = 1e-7
-"""How far from rest will do, as a share of her size."""
+"""How far from rest will do, as a share of its size."""
 _SPILLED = 1e-4
 """A smaller share than this that ran over is none."""
 _ROLLS = math.sin(math.radians(3))
-"""The sea that comes in with her heeled more than this came in because she rolled."""
+"""The sea that comes in with its heeled more than this came in because it rolled."""
 
 State = Literal["afloat", "awash", "turns over", "sinks"]
 
 
 @dataclass(frozen=True)
 class Swamping:
-    """She lies so with water in her. share: of what her open spaces hold to the lowest rim, level; paddlers: aboard or not.
+    """It lies so with water in it. share: of what its open spaces hold to the lowest rim, level; paddlers: aboard or not.
 
     state "afloat": rims above water, what is inside stays inside; "awash": water stands inside as outside; "turns over": so, and
-    upright is not where she stays; "sinks". water: left inside [kg]. spilled: she does not hold that much, the rest ran out.
-    rolls: it was over her side that the sea came in, for she did not stay upright with that water loose in her.
+    upright is not where it stays; "sinks". water: left inside [kg]. spilled: it does not hold that much, the rest ran out.
+    rolls: it was over it side that the sea came in, for it did not stay upright with that water loose in it.
     heel, trim [rad]; freeboard, rim: least height above the sea of the sheer and of what lets water in [m]; gm with the
-    loose surfaces taken off [m]. bears: awash, what more she carries before she goes under [kg]; when she sinks, negative:
-    what she lacks. mass: of all that floats, the water in her too [kg].
+    loose surfaces taken off [m]. bears: awash, what more it carries before it goes under [kg]; when it sinks, negative:
+    what it lacks. mass: of all that floats, the water in it too [kg].
     """
 
     share: float
@@ -74,7 +74,7 @@ class Swamping:
 
     @property
     def barely_upright(self) -> bool:
-        """By her GM and all that she weighs with the water in her."""
+        """By its GM and all that it weighs with the water in it."""
         return (
             self.state == "afloat"
             and self.gm is not None
@@ -98,9 +98,9 @@ class LetIn:
 
 @dataclass(frozen=True)
 class Swamped:
-    """All of it. solids: volume of wood, cloth and resin [m3]; holds: water her open spaces hold to the lowest rim [kg];
-    sealed: what sealed spaces and flotation displace [m3]; bears_full: what she bears beside herself with all open spaces flooded
-    [kg]: negative where she sinks."""
+    """All of it. solids: volume of wood, cloth and resin [m3]; holds: water its open spaces hold to the lowest rim [kg];
+    sealed: what sealed spaces and flotation displace [m3]; bears_full: what it bears beside itself with all open spaces flooded
+    [kg]: negative where it sinks."""
 
     solids: float
     holds: float
@@ -152,7 +152,7 @@ def _density(line: WeightLine, lib: Library) -> float | None:
 
 
 class _Wet:
-    """One craft with her spaces laid out."""
+    """One craft with its spaces laid out."""
 
     def __init__(self, craft: Craft):
         boat = craft.boat
@@ -188,9 +188,9 @@ class _Wet:
         )
 
     def filled(self, paddlers: bool) -> Iterator[Swamping]:
-        """Water let in little by little to each of SHARES: what runs over her rims is gone, and where the sea comes in she fills.
+        """Water let in little by little to each of SHARES: what runs over its rims is gone, and where the sea comes in it fills.
 
-        One that went does not come up again with more water in her, though lying low it would steady her.
+        One that went does not come up again with more water in it, though lying low it would steady it.
         """
         load, rims = self.loads[paddlers], [space.rims for space, _ in self.open]
         lying: Rest | None = None
@@ -229,7 +229,7 @@ class _Wet:
         )  # fmt: skip
 
     def _drowned(self, share: float, paddlers: bool, rolls: bool) -> Swamping:
-        """Water inside as high as outside. Where that leaves her rims dry she lies so; rolls: over on her side it came in."""
+        """Water inside as high as outside. Where that leaves its rims dry it lies so; rolls: over on it side it came in."""
         load = self.loads[paddlers]
         bears = self.density * self.shell.volume - load.mass
         lying = rest(self.shell, load.mass, load.centre, self.density, judge_upright=False)
@@ -271,7 +271,7 @@ class _Wet:
         )
 
     def _rim(self, lying: Rest) -> float | None:
-        """Least height above the sea of every rim of the open spaces: a spray deck is off once she is swamped. None where no space is open."""
+        """Least height above the sea of every rim of the open spaces: a spray deck is off once it is swamped. None where no space is open."""
         if not self.open:
             return None
         return min(float((space.rims @ lying.normal).min()) for space, _ in self.open) - (lying.offset or 0.0)

@@ -20,7 +20,7 @@ class Trial:
         self._last: dict[int, Loaded] = {}
 
     def level(self, mass: float, end: int = 0) -> Loaded:
-        """How she lies with a first paddler of that mass [kg] at one of the ends; 0 is likely."""
+        """How it lies with a first paddler of that mass [kg] at one of the ends; 0 is likely."""
         if (mass, end) not in self._level:
             first, *others = self.craft.boat.load.paddlers
             before = self._last.get(end)
@@ -35,7 +35,7 @@ class Trial:
         return [self.level(mass, end) for end in range(len(self.ends))]
 
     def quick(self, mass: float) -> tuple[Check, ...]:
-        """Checks enough to know the answer: the bad ends, and heeling her, only as long as nothing stands in the way yet."""
+        """Checks enough to know the answer: the bad ends, and heeling it, only as long as nothing stands in the way yet."""
         if mass not in self._quick:
             self._quick[mass] = self._judged(mass)
         return self._quick[mass]

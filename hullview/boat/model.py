@@ -210,7 +210,7 @@ class Water:
     density: float | None = None
 
 
-# ---------------------------------------------------------------- how she is built
+# ---------------------------------------------------------------- how it is built
 
 
 @dataclass(frozen=True)
@@ -382,7 +382,7 @@ class Piece:
 
 @dataclass(frozen=True)
 class Schedule:
-    """All that goes into one way of building her."""
+    """All that goes into one way of building it."""
 
     planking: tuple[Planking, ...] = ()
     skins: tuple[Skin, ...] = ()
@@ -400,9 +400,9 @@ class Schedule:
 
 @dataclass(frozen=True)
 class Build:
-    """One way of building her: a name and the whole schedule (what all builds share, and its own).
+    """One way of building it: a name and the whole schedule (what all builds share, and its own).
 
-    hours: if the shop gave them. nothing_else: item names the builder says she does not have ("usually also" is then silent).
+    hours: if the shop gave them. nothing_else: item names the builder says it does not have ("usually also" is then silent).
     care: "careful", "usual" or "heavy-handed".
     """
 
@@ -534,7 +534,7 @@ class Boat:
         """The build of that name, or the first in the file; without any schedule, an error that says what to add."""
         if not self.builds:
             raise UsageError(
-                f"{self.name}: no [[schedule.planking]] and no [builds]: add how she is built to boat.toml to weigh her."
+                f"{self.name}: no [[schedule.planking]] and no [builds]: add how it is built to boat.toml to weigh it."
             )
         if name is None:
             return self.builds[0]

@@ -106,7 +106,7 @@ def _row(mistake: Mistake) -> tuple[int, int]:
 
 
 def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Ledger) -> Boat | None:
-    """The boat, or None where something she cannot be without is wrong."""
+    """The boat, or None where something it cannot be without is wrong."""
     for name in document:
         if name not in keys.TOP:
             ledger.unknown((name,), keys.TOP)

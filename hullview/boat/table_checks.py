@@ -10,7 +10,7 @@ from hullview.boat.model import TableLine
 SAME = 1e-6
 """Two lines closer than this are the same line typed twice [m]."""
 AT_A_POINT = 0.003
-"""Where she comes to a point the deck may differ from the sheer by the rounding of a table, not by more [m]."""
+"""Where it comes to a point the deck may differ from the sheer by the rounding of a table, not by more [m]."""
 ABOVE = 0.010
 """A waterline may lie this much above the sheer and still be a slip for `check` to find, not a contradiction [m]."""
 
@@ -158,7 +158,7 @@ def _keel(lines: Lines) -> TableLine | None:
 
 
 def _sheer_over_keel(lines: Lines, reading: TableReading) -> None:
-    """A boat whose sheer lies under her keel is inside out."""
+    """A boat whose sheer lies under its keel is inside out."""
     sheer, keel = _find(lines, "height", "sheer"), _keel(lines)
     if sheer is None or keel is None:
         return

@@ -92,7 +92,7 @@ ASIDE, ABOVE = 0.5, 2.0
 
 
 def aft(aside: float = 0.0) -> Reader:
-    """A place aft of the bow datum [m], on the boat or at most `aside` past her ends."""
+    """A place aft of the bow datum [m], on the boat or at most `aside` past its ends."""
     place = position()
 
     def read(ledger: Ledger, path: Path, given: object) -> float | None:
@@ -107,7 +107,7 @@ def aft(aside: float = 0.0) -> Reader:
 def on_board(
     ledger: Ledger, path: Path, given: object, value: float, axis: int, aside: tuple[float, float]
 ) -> bool:
-    """Whether a place lies on the boat along an axis, or little past her; else that is noted."""
+    """Whether a place lies on the boat along an axis, or little past it; else that is noted."""
     if ledger.box is None or ledger.box[axis][0] - aside[0] <= value <= ledger.box[axis][1] + aside[1]:
         return True
     low, high = ledger.box[axis]

@@ -17,8 +17,8 @@ from hullview.commands.streams import take_streams
 from hullview.errors import HullviewError, did_you_mean
 
 COMMANDS = {
-    "carry": "will she carry this paddler",
-    "float": "how she lies at rest",
+    "carry": "will it carry this paddler",
+    "float": "how it lies at rest",
     "hydrostatics": "the hydrostatics table",
     "righting": "the righting moment curve",
     "weigh": "the weight, line by line",
@@ -26,7 +26,7 @@ COMMANDS = {
     "buy": "what to buy",
     "batches": "epoxy by the pot: resin and hardener for each step",
     "check": "is the table fair and complete, will the wood bend",
-    "show": "her picture afloat, to turn and look at",
+    "show": "its picture afloat, to turn and look at",
     "forms": "full-size patterns of the forms to build it over",
     "report": "the whole study in one page to mail or print",
     "materials": "the material library",

@@ -134,7 +134,7 @@ WATER = _WaterType()
 
 boat_argument = click.argument("boat", metavar="BOAT")
 build_option = click.option(
-    "--build", metavar="NAME", help="One of her builds; the first in the file if left out."
+    "--build", metavar="NAME", help="One of its builds; the first in the file if left out."
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="SI figures as JSON, unrounded.")
 csv_option = click.option("--csv", "as_csv", is_flag=True, help="The table as CSV, SI units.")

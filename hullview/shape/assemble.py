@@ -67,7 +67,7 @@ def read_sections(boat: Boat) -> Lofted:
     lines = named_lines(table)
     if boat.hull.type == "decked" and lines.deck is None:
         raise ShapeError(
-            f"{table.file}: no height row for the deck on the centre line, and she is decked. Add it: height,deck,,..."
+            f"{table.file}: no height row for the deck on the centre line, and it is decked. Add it: height,deck,,..."
         )
     notes: tuple[str, ...] = ()
     if not table.keel_said:
@@ -205,7 +205,7 @@ def outside_of_wood(boat: Boat) -> tuple[float, float]:
     if "hull" not in found:
         raise ShapeError(
             f"{boat.name}: the table is to the inside of the planking, so the planking's thickness is needed to know where the water "
-            f'meets her. Add [[schedule.planking]] with where = "hull" and a thickness.'
+            f'meets it. Add [[schedule.planking]] with where = "hull" and a thickness.'
         )
     return found["hull"], found.get("deck", found["hull"])
 

@@ -61,7 +61,7 @@ class Body:
         self.centroid: Array = totals[4:7] / (4 * self.volume) + self._tree.origin
         self.area = float(totals[3])
         self.size = self._tree.size
-        """The longest side of her box along the axes [m]."""
+        """The longest side of its box along the axes [m]."""
 
     def with_parts(self, vertices: ArrayLike, faces: ArrayLike, area_share: ArrayLike) -> Body:
         """The body and closed parts that touch it from outside, vertices (k, 3) [m], faces (m, 3).

@@ -172,7 +172,7 @@ def _from_profile(
         top = curve.samples[-1, 1]
         centre = lines.deck[j] if on_stem and not np.isnan(lines.deck[j]) else top
         width = float(np.interp(curve.length, breadth_arcs, breadth))
-        # Where she comes to a point there is no room for a camber: the deck's centre line is the sheer.
+        # Where it comes to a point there is no room for a camber: the deck's centre line is the sheer.
         deck = through(
             np.array([[max(width, POINT), top], [0.0, max(centre, top) if width > POINT else top]])
         )

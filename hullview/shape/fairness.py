@@ -54,7 +54,7 @@ class Finding:
 
 
 def fairness(boat: Boat | Table) -> tuple[Finding, ...]:
-    """Every offset of the table, in its order, with how far it is out of fair; with a boat, lines are followed to her stems."""
+    """Every offset of the table, in its order, with how far it is out of fair; with a boat, lines are followed to its stems."""
     if isinstance(boat, Boat) and boat.hull.table is None:
         return ()
     sheet = _Sheet(*_table_and_ends(boat))
@@ -250,7 +250,7 @@ class Change:
 
 
 def with_fair_values(boat: Boat, findings: tuple[Finding, ...]) -> Boat:
-    """The boat with the fair values of these findings in her table."""
+    """The boat with the fair values of these findings in its table."""
     table, _ = _table_and_ends(boat)
     return replace(boat, hull=replace(boat.hull, table=_with_fair(table, findings)))
 

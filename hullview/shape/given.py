@@ -1,6 +1,6 @@
 """A closed mesh that the builder gave -> its hull: what is deck or lid and what is hull, told by which way the faces look.
 
-The deck is the piece of surface that looks up and covers most of her plan; the sheer is the line around it. Whatever that line cuts off on
+The deck is the piece of surface that looks up and covers most of its plan; the sheer is the line around it. Whatever that line cuts off on
 the side of the deck belongs to the deck. Where this cannot be told it is an error: no part of the hull is guessed.
 """
 
@@ -22,7 +22,7 @@ LOOKS_UP = 0.5
 """A face looks up if the upward part of its normal is over this: decks slope less than 60 degrees, topsides that tumble home less than 30
 from plumb."""
 OFF_CENTRE = 0.02
-"""Share of her beam by which one side may differ from the other."""
+"""Share of its beam by which one side may differ from the other."""
 STEEP = np.tan(np.radians(15.0))
 """Where the profile is steeper than this it is a stem, not the keel line."""
 ACROSS = 0.15
@@ -51,7 +51,7 @@ def hull_from_mesh(boat: Boat) -> Hull:
     used, faces = np.unique(faces, return_inverse=True)
     nothing = np.full(len(used), np.nan)
     flooding = flooding_lines(boat, lines["sheer"].points, rims)
-    note = f"shape from {file}, taken as the outside of her planking"
+    note = f"shape from {file}, taken as the outside of its planking"
     return Hull(
         cut[used], faces.reshape(-1, 3), region, regions, lines, flooding, nothing, nothing, None, None,
         open_top=not decked, notes=(note,),
@@ -63,12 +63,12 @@ def _refuse(boat: Boat, file: str, vertices: Array) -> None:
     size = np.ptp(vertices, axis=0)
     if size.argmax() != 0:
         raise ShapeError(
-            f"{file}: her length must lie along x, and the mesh is longest along {'xyz'[int(size.argmax())]}. Turn it: x aft, y to starboard, z up."
+            f"{file}: its length must lie along x, and the mesh is longest along {'xyz'[int(size.argmax())]}. Turn it: x aft, y to starboard, z up."
         )
     side = vertices[:, 1].max() + vertices[:, 1].min()
     if abs(side) > OFF_CENTRE * size[1]:
         raise ShapeError(
-            f"{file}: one side is {abs(side) * 1000:.0f} mm wider than the other. Put her centre line at y = 0."
+            f"{file}: one side is {abs(side) * 1000:.0f} mm wider than the other. Put its centre line at y = 0."
         )
     if boat.hull.measured_to == "inside":
         raise ShapeError(
@@ -131,11 +131,11 @@ def _deck(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Arr
     on_deck = piece == piece[int(np.flatnonzero(main)[0])]
     if on_deck.all():
         raise ShapeError(
-            f"{file}: no line around the deck parts it from the hull. Give her a sheer, or trim the mesh to what floats."
+            f"{file}: no line around the deck parts it from the hull. Give it a sheer, or trim the mesh to what floats."
         )
     if abs(_plan_area(vertices[ring])) < 0.5 * _plan_area_of_all(vertices):
         raise ShapeError(
-            f"{file}: no one deck or lid covers most of her. Close the mesh with a deck, or with a lid at the sheer."
+            f"{file}: no one deck or lid covers most of it. Close the mesh with a deck, or with a lid at the sheer."
         )
     return on_deck, ring
 
@@ -176,7 +176,7 @@ def _plan_area(ring: Array) -> float:
 
 
 def _plan_area_of_all(vertices: Array) -> float:
-    """Area of her plan [m2], seen from above, from the widths of slices along her."""
+    """Area of its plan [m2], seen from above, from the widths of slices along it."""
     x = vertices[:, 0]
     edges = np.linspace(x.min(), x.max(), 41)
     slot = np.clip(np.searchsorted(edges, x, side="right") - 1, 0, 39)
@@ -260,7 +260,7 @@ def _along(values: Array, chain: tuple[Array, Array, Array]) -> Array:
 
 
 def _profile(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Array, Array]:
-    """Her outline below the deck on the centre line, from the sheer at the bow to that at the stern (k, 3), and normals of the starboard side."""
+    """Its outline below the deck on the centre line, from the sheer at the bow to that at the stern (k, 3), and normals of the starboard side."""
     eps = 1e-8 * np.ptp(vertices[:, 1])
     above = vertices[:, 1] > eps
     up = above[faces]
@@ -278,7 +278,7 @@ def _profile(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[
     loose = [edge for edge, owners in ends.items() if len(owners) == 1]
     if len(loose) != 2:
         raise ShapeError(
-            f"{file}: her outline on the centre line, below the deck, is not one line from stem to stern."
+            f"{file}: its outline on the centre line, below the deck, is not one line from stem to stern."
         )
     edge, chain, seen = loose[0], [loose[0]], set()
     rows = []
@@ -302,7 +302,7 @@ def _profile(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[
 
 
 def _refuse_shell(vertices: Array, hull: Array, lid: Array, sheer: Array, file: str) -> None:
-    """A mesh must end at her deck or her lid: with an inside of its own it would displace no more than its wood."""
+    """A mesh must end at its deck or its lid: with an inside of its own it would displace no more than its wood."""
     order = np.argsort(sheer[:, 0], kind="stable")
     depth = float(np.ptp(vertices[:, 2]))
 

@@ -1,4 +1,4 @@
-"""The spaces inside a hull that water can fill: her inside cut at bulkheads, less tanks and flotation."""
+"""The spaces inside a hull that water can fill: its inside cut at bulkheads, less tanks and flotation."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def spaces(
 ) -> tuple[Space, ...]:
     """Compartments between watertight bulkheads, then the tanks.
 
-    solids: volume of wood, cloth and resin [m3], spread as one thickness over her skin, so that she displaces it where it is.
+    solids: volume of wood, cloth and resin [m3], spread as one thickness over its skin, so that it displaces it where it is.
     Flotation is taken as a cube about its centre, or where that would stand out through the skin, as what is inside of a greater one.
     """
     inside = inner_skin(hull, solids)

@@ -25,7 +25,7 @@ CROWDED = 0.35
 span too: a row that has just left the stem would else overshoot on its way to the next station."""
 HAIR = 1e-6
 """Taken off before a count is rounded: with evenly spaced stations it lies half way as often as not, and the last bit of a number
-read in inches, or from another datum, must not give her another mesh."""
+read in inches, or from another datum, must not give its another mesh."""
 SAMPLES = 21
 """Points of such a section in each panel."""
 SHARE = np.linspace(0.0, 1.0, SAMPLES)

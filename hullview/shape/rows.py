@@ -1,4 +1,4 @@
-"""The rows and columns of a table as lines and sections: set on her transom, followed out to her stems, each offset held against the
+"""The rows and columns of a table as lines and sections: set on its transom, followed out to its stems, each offset held against the
 batten through the others."""
 
 from __future__ import annotations

@@ -197,7 +197,7 @@ def _deck_points(table: Table, lines: NamedLines, j: int) -> Array:
         if row.name == "deck" and row.at is not None and value is not None:
             inner.append((value, row.at) if row.measure == "half-breadth" else (row.at, value))
     if sheer[0] < POINT:
-        # Where she comes to a point there is no room for a camber: the deck's centre line is the sheer.
+        # Where it comes to a point there is no room for a camber: the deck's centre line is the sheer.
         return np.array([(POINT, sheer[1]), (0.0, sheer[1])])
     limit = max(TOO_CLOSE * sheer[0], 1e-4)
     inner = [p for p in sorted(inner, key=lambda p: (-p[0], p[1])) if limit < p[0] < sheer[0] - limit]

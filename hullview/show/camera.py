@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 Array = np.ndarray
 
 VIEWS: dict[str, tuple[tuple[float, float, float], tuple[float, float, float]]] = {
-    # from where she is seen (aft, starboard, up), and what is up in the picture
+    # from where it is seen (aft, starboard, up), and what is up in the picture
     "quarter": ((-0.95, 1.0, 0.55), (0, 0, 1)),
     "profile": ((0, 1, 0), (0, 0, 1)),
     "plan": ((0, 0, 1), (0, -1, 0)),
@@ -34,7 +34,7 @@ TALL = 0.56
 def look(
     plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array, tall: float = TALL
 ) -> None:
-    """Look at her from one of VIEWS, as near as leaves room for the words: she fills `tall` of the height at most."""
+    """Look at it from one of VIEWS, as near as leaves room for the words: it fills `tall` of the height at most."""
     if view not in VIEWS:
         raise UsageError(f"no view {view!r}. {did_you_mean(view, VIEWS)}")
     away, up = (np.array(v, float) for v in VIEWS[view])
@@ -48,7 +48,7 @@ def look(
     middle, half = stage.frame(
         seen, (aspect * PAGE, tall), np.tan(np.radians(HALF_ANGLE)) if view == "quarter" else 0.0
     )
-    if view == "body":  # seen from the end she must not fill the whole sheet
+    if view == "body":  # seen from the end it must not fill the whole sheet
         half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
     focus = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away
     aim(plotter, away, up, focus, half, parallel=view != "quarter")

@@ -1,4 +1,4 @@
-"""The few figures that stand beside a picture of her, in words, in the builder's own kind of unit."""
+"""The few figures that stand beside a picture of it, in words, in the builder's own kind of unit."""
 
 from __future__ import annotations
 
@@ -48,11 +48,11 @@ def trim_words(trim: float, length: float, units: str = "metric") -> tuple[str, 
 
 
 def main_figures(floating: Floating, units: str = "metric") -> tuple[tuple[str, str], ...]:
-    """(words, value) of how she floats, six at most; when she floods or sinks, that alone."""
+    """(words, value) of how it floats, six at most; when it floods or sinks, that alone."""
     given = [("afloat with all aboard", mass_text(floating.mass, units, both=False))]
     if floating.state != "afloat":
         where = f"at the {floating.flooding_at}" if floating.flooding_at else "as loaded"
-        return (*given, (where, f"she {floating.state}"))
+        return (*given, (where, f"it {floating.state}"))
     lengths = (("draft", floating.draft), ("least freeboard", floating.freeboard), ("GM", floating.gm))
     told = [
         (words, length_text(metres, units, both=False)) for words, metres in lengths if metres is not None
@@ -66,12 +66,12 @@ def main_figures(floating: Floating, units: str = "metric") -> tuple[tuple[str, 
 
 
 def held_figures(lying: Lying, units: str = "metric") -> tuple[tuple[str, str], ...]:
-    """(words, value) of how she lies with her heel held: the righting arm and moment take the place of freeboard and GM."""
+    """(words, value) of how it lies with it heel held: the righting arm and moment take the place of freeboard and GM."""
     floating = lying.floating
     given = [("afloat with all aboard", mass_text(floating.mass, units, both=False))]
     heel = floating.rest.heel
     if lying.arm is None or lying.moment is None or heel is None:
-        return (*given, ("as loaded", f"she {floating.state}"))
+        return (*given, ("as loaded", f"it {floating.state}"))
     side = 1.0 if heel >= 0 else -1.0
     given += [
         heel_words(heel),

@@ -173,7 +173,7 @@ def hydrostatic_chart(
         (f"above the base line [{small}]", (("KB", [r.kb * step for r in rows]), ("KM", [r.km * step for r in rows]))),
         (f"aft of the bow datum [{long}]", (("LCB", [r.lcb / length for r in rows]), ("LCF", [r.lcf / length for r in rows]))),
         (f"areas [{wide}]", (("water plane", [r.waterplane_area / area for r in rows]), ("wetted", [r.wetted_area / area for r in rows]))),
-        (f"to sink her {deeper[0]} [{heavy}]", (("", [r.immersion * mass * deeper[1] for r in rows]),)),
+        (f"to sink it {deeper[0]} [{heavy}]", (("", [r.immersion * mass * deeper[1] for r in rows]),)),
         (
             "coefficients",
             (("block", [r.block_coefficient for r in rows]), ("prismatic", [r.prismatic_coefficient for r in rows]),

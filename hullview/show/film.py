@@ -1,4 +1,4 @@
-"""One turn round her as a moving picture."""
+"""One turn round it as a moving picture."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from hullview.show.scene import UP
 
 
 def turning(plotter: Any, frames: int, each: Callable[[], None] = lambda: None) -> bytes:
-    """One turn round her, about the vertical, as a GIF of so many frames; `each` is called after each; the plotter is closed."""
+    """One turn round it, about the vertical, as a GIF of so many frames; `each` is called after each; the plotter is closed."""
     from PIL import Image
 
     camera = plotter.camera

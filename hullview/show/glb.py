@@ -31,7 +31,7 @@ def glb(parts: Sequence[Part], motion: np.ndarray) -> bytes:
                 baseColorFactor=[*(_linear(c) for c in colours.rgb(part.colour)), 1.0],
                 metallicFactor=0.0,
                 roughnessFactor=0.7,
-                doubleSided=True,  # she is looked into
+                doubleSided=True,  # it is looked into
             )
         )
         scene.add_geometry(mesh, node_name=part.name, geom_name=part.name)

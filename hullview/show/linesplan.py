@@ -147,7 +147,7 @@ def _deck_centre(hull: Hull) -> list[Curve]:
 
 
 def sections_of(hull: Hull) -> list[tuple[str, float, Array]]:
-    """Name, place [m aft] and starboard section (k, 3) of each station; of a hull without a table, nine evenly along her."""
+    """Name, place [m aft] and starboard section (k, 3) of each station; of a hull without a table, nine evenly along it."""
     if hull.sections:
         return list(zip(hull.station_names, hull.stations, hull.sections))
     low, high = float(hull.vertices[:, 0].min()), float(hull.vertices[:, 0].max())

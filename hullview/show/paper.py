@@ -1,4 +1,4 @@
-"""Drawings of one boat, ready for paper, from what the study says of her."""
+"""Drawings of one boat, ready for paper, from what the study says of it."""
 
 from __future__ import annotations
 
@@ -33,11 +33,11 @@ def kind_of(path: str) -> str:
 
 
 def lines_of(boat: Boat, hull: Hull, floating: Floating | None = None, scale: float | None = None) -> Figure:
-    """Her lines plan with the loaded waterline; scale: 10 for 1:10, None for what suits the sheet."""
+    """Its lines plan with the loaded waterline; scale: 10 for 1:10, None for what suits the sheet."""
     from hullview.show.drawings import lines_drawing
 
     to = "inside" if boat.hull.measured_to == "inside" else "outside"
-    notes = "lines to the outside of the planking" + (f"; her table is to the {to}" if to == "inside" else "")
+    notes = "lines to the outside of the planking" + (f"; its table is to the {to}" if to == "inside" else "")
     return lines_drawing(
         lines_plan(hull, floating, units=boat.units_shown),
         boat.name,
@@ -48,7 +48,7 @@ def lines_of(boat: Boat, hull: Hull, floating: Floating | None = None, scale: fl
 
 
 def facts(boat: Boat, hull: Hull, floating: Floating | None = None) -> tuple[tuple[str, str], ...]:
-    """(words, value) of her dimensions, and of how she floats with the load in her file."""
+    """(words, value) of its dimensions, and of how it floats with the load in its file."""
     units, size = boat.units_shown, sizes(hull)
     told: list[tuple[str, str]] = [
         (words, length_text(size[words], units)) for words in ("length", "beam", "depth") if words in size

@@ -1,4 +1,4 @@
-"""What a picture of her is made of: parts in a chosen colour, solids, words, and how she lies; the scene draws it."""
+"""What a picture of it is made of: parts in a chosen colour, solids, words, and how it lies; the scene draws it."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ COLOURS = ("materials", "regions", "wet", "thickness", "bend")
 
 @dataclass(frozen=True)
 class Picture:
-    """Everything a scene is drawn from. normal (3,), offset [m]: the water's surface in the boat's frame, None where she has none."""
+    """Everything a scene is drawn from. normal (3,), offset [m]: the water's surface in the boat's frame, None where it has none."""
 
     parts: tuple[Part, ...]
     solids: tuple[Part, ...]
@@ -50,12 +50,12 @@ class Picture:
 
 
 def surface(craft: Craft, floating: Floating) -> tuple[Array | None, float | None]:
-    """The water's surface as she lies, or would lie if the water stayed out; none where she sinks."""
+    """The water's surface as it lies, or would lie if the water stayed out; none where it sinks."""
     return floating.rest.normal, floating.rest.offset
 
 
 def coloured(craft: Craft, floating: Floating, colour: str) -> tuple[Part, ...]:
-    """Her skin in parts, coloured by one of COLOURS."""
+    """Its skin in parts, coloured by one of COLOURS."""
     boat, hull = craft.boat, craft.hull
     if colour not in COLOURS:
         raise UsageError(f"no colouring {colour!r}. {did_you_mean(colour, COLOURS)}")
@@ -69,7 +69,7 @@ def coloured(craft: Craft, floating: Floating, colour: str) -> tuple[Part, ...]:
     if colour == "wet":
         normal, offset = surface(craft, floating)
         if normal is None or offset is None:
-            raise UsageError(f"{boat.name} sinks as loaded, so nothing of her is dry.")
+            raise UsageError(f"{boat.name} sinks as loaded, so nothing of it is dry.")
         return skin.by_wetness(hull, normal, offset)
     if colour == "bend":
         return skin.by_bend(hull, bend(boat, hull, build.name))
@@ -79,7 +79,7 @@ def coloured(craft: Craft, floating: Floating, colour: str) -> tuple[Part, ...]:
 def picture(
     craft: Craft, floating: Floating, verdict: Verdict | None = None, colour: str = "materials"
 ) -> Picture:
-    """Her picture as she floats with the load in her file."""
+    """Its picture as it floats with the load in its file."""
     boat, build = craft.boat, craft.boat.build(craft.weight.build)
     normal, offset = surface(craft, floating)
     inside = (
@@ -102,7 +102,7 @@ def picture(
 
 
 def dry(boat: Boat, hull: Hull, colour: str = "regions") -> Picture:
-    """Her picture on dry land: a boat whose file does not say how she is built cannot be weighed, so she is not floated."""
+    """Its picture on dry land: a boat whose file does not say how it is built cannot be weighed, so it is not floated."""
     parts = skin.by_material(hull, None) if colour == "materials" else skin.by_region(hull)
     stations = tuple((name, section) for name, _, section in sections_of(hull))
     told = tuple((words, value) for words, value in facts(boat, hull))
@@ -163,7 +163,7 @@ def bare(name: str, body: Body, floating: Floating | None = None, *, wet: bool =
 
 
 def model(made: Picture) -> bytes:
-    """The parts and solids as a GLB file, as she lies in the water."""
+    """The parts and solids as a GLB file, as it lies in the water."""
     from hullview.show.glb import glb
     from hullview.show.pose import pose
 
@@ -193,7 +193,7 @@ def draw(
     off_screen: bool = True,
     tall: float | None = None,
 ) -> pyvista.Plotter:
-    """The picture as a scene, not yet shown; tall: share of the height she may fill, if not the usual."""
+    """The picture as a scene, not yet shown; tall: share of the height it may fill, if not the usual."""
     from hullview.show.camera import TALL
     from hullview.show.scene import scene
 

@@ -51,9 +51,9 @@ def scene(
 ) -> pyvista.Plotter:
     """The hull at rest in water whose surface is normal . p = offset [m] in the boat's frame.
 
-    water=False draws her dry. centre, buoyancy: (3,) of her weight and of the water she displaces;
+    water=False draws it dry. centre, buoyancy: (3,) of its weight and of the water it displaces;
     stations: name and (k, 3) starboard section of each; figures: (words, value) for the caption. `size` in pixels; tall: share of the
-    height she may fill.
+    height it may fill.
     """
     plotter = canvas(size, off_screen)
     motion = pose(normal, offset)
@@ -94,7 +94,7 @@ def webp(plotter: pyvista.Plotter) -> bytes:
 
 
 def signs(line: Array, centre: Array | None, buoyancy: Array | None) -> tuple[tuple[str, str], ...]:
-    """(words, colour) of what is drawn over her."""
+    """(words, colour) of what is drawn over it."""
     drawn = (
         ("loaded waterline", colours.WATERLINE, line if len(line) else None),
         ("G  centre of gravity", colours.WEIGHT, centre),
@@ -178,7 +178,7 @@ def turn_to(plotter: pyvista.Plotter, motion: Array) -> None:
 
 
 def add_water(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, line: Array) -> None:
-    """Still water round her, open where she stands in it (`line`, (k, 2, 3)), so that none shows inside her."""
+    """Still water round it, open where it stands in it (`line`, (k, 2, 3)), so that none shows inside it."""
     _add_veil(plotter, "water", *stage.water(*box(parts, motion), line))
 
 
@@ -196,7 +196,7 @@ def _add_veil(plotter: pyvista.Plotter, name: str, grid: Array, share: Array) ->
 
 
 def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array) -> Array:
-    """A band up the outside of her skin from the line where the water's surface cuts it; returns the line (k, 2, 3) as drawn."""
+    """A band up the outside of its skin from the line where the water's surface cuts it; returns the line (k, 2, 3) as drawn."""
     import pyvista
 
     line, outward, upward = stage.waterline([(move(motion, p.vertices), p.faces) for p in parts])
@@ -218,14 +218,14 @@ def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array
 def add_centres(
     plotter: pyvista.Plotter, motion: Array, centre: Array | None, buoyancy: Array | None
 ) -> None:
-    """Her centre of gravity G and of buoyancy B, seen through the hull, the verticals through them and the lever between."""
+    """Its centre of gravity G and of buoyancy B, seen through the hull, the verticals through them and the lever between."""
     import pyvista
 
     size = plotter.camera.parallel_scale
     thin = max(1.5, plotter.window_size[1] / 500)
     from_above = (
         abs(plotter.camera.direction[2]) > 0.9
-    )  # the verticals are then seen end on, and her ends lie right and left
+    )  # the verticals are then seen end on, and its ends lie right and left
     out = np.array([-1.0, 0, 0]) * 0.3 if from_above else UP
     found: dict[str, Array] = {}
     for letter, place, colour, way in (
@@ -318,7 +318,7 @@ def add_foot(plotter: pyvista.Plotter, words: str) -> None:
 
 
 def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
-    """A rod 1 m long, black and white by 100 mm: beside her on the water, or under her where the water is seen edge on."""
+    """A rod 1 m long, black and white by 100 mm: beside it on the water, or under it where the water is seen edge on."""
     import pyvista
 
     low, high = box(parts, motion)
@@ -346,7 +346,7 @@ def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view
 
 
 def add_curtain(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
-    """Where the water's surface is seen edge on, a veil in front of her from the surface down, so that water is seen."""
+    """Where the water's surface is seen edge on, a veil in front of it from the surface down, so that water is seen."""
     _remove(plotter, "curtain")
     if view in EDGE_ON:
         half = plotter.camera.parallel_scale

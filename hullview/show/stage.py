@@ -1,4 +1,4 @@
-"""Where things stand around her in the water's frame, as plain arrays: the sheet of water, the band of the waterline, the eye."""
+"""Where things stand around it in the water's frame, as plain arrays: the sheet of water, the band of the waterline, the eye."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def shore(line: Array) -> tuple[Array, Array]:
 
 
 def curtain(low: Array, high: Array, half: float, reach: float, from_aft: bool) -> tuple[Array, Array]:
-    """A veil (i, j, 3) hanging from the surface between her and the eye, and how thick it looks; half, reach: of the picture [m]."""
+    """A veil (i, j, 3) hanging from the surface between it and the eye, and how thick it looks; half, reach: of the picture [m]."""
     middle = (low + high) / 2
     across, down = np.linspace(-1, 1, 41), np.linspace(0, 1, 13)
     side, depth = np.meshgrid(across * reach, -down * half * 0.75, indexing="ij")

@@ -1,4 +1,4 @@
-"""The window: a live instrument. Each movement of a slider lays her on the water again by the real solver and redraws her."""
+"""The window: a live instrument. Each movement of a slider lays it on the water again by the real solver and redraws it."""
 
 from __future__ import annotations
 
@@ -30,13 +30,13 @@ HELP = (
     "T see through   N stations   H keys   Esc close"
 )
 MOST_HEEL = 60.0
-"""Degrees that the slider can hold her at, either way."""
+"""Degrees that the slider can hold it at, either way."""
 FREE = 0.75
 """Within so many degrees of nought the heel is not held."""
 SOFTWARE = ("llvmpipe", "softpipe", "swrast", "software")
 """Names of renderers that draw on the processor."""
 ROOM = 0.5
-"""Share of the height that she may fill: the sliders need a row of their own."""
+"""Share of the height that it may fill: the sliders need a row of their own."""
 MOST_LEAN = 0.10
 """Sideways shift of the first paddler's whole-body centre that the slider can make [m]."""
 
@@ -64,9 +64,9 @@ class Slider:
 
 
 class Window:
-    """A window on one boat. colour, view, see_through, stations: how she is first seen; size in pixels.
+    """A window on one boat. colour, view, see_through, stations: how it is first seen; size in pixels.
 
-    `setting` and `lying` are what the sliders say and how she lies; `trouble` the last error, as the window shows it.
+    `setting` and `lying` are what the sliders say and how it lies; `trouble` the last error, as the window shows it.
     """
 
     def __init__(
@@ -134,10 +134,10 @@ class Window:
         inner.AddObserver("KeyPressEvent", lambda caller, _: self.key(caller.GetKeySym()))
         inner.AddObserver("ExitEvent", lambda *_: self.plotter.iren.terminate_app())
 
-    # ------------------------------------------------------------ what moves her
+    # ------------------------------------------------------------ what moves its
 
     def move(self, setting: Setting) -> None:
-        """Lay her on the water with another setting and redraw what moves: cheap enough for every step of a drag."""
+        """Lay it on the water with another setting and redraw what moves: cheap enough for every step of a drag."""
         self.setting = setting
         self.lying = refloat(self.craft, self.paddlers, setting.heel, self.lying)
         self._redraw()
@@ -177,7 +177,7 @@ class Window:
         self._legend()
 
     def look(self, view: str) -> None:
-        """Another view of her, with marks of a size that suits it."""
+        """Another view of it, with marks of a size that suits it."""
         self.view = view
         camera.look(self.plotter, view, self.parts, self.motion, ROOM)
         self._marks()
@@ -187,7 +187,7 @@ class Window:
 
     @property
     def motion(self) -> np.ndarray:
-        """Her pose in the water."""
+        """Its pose in the water."""
         rest = self.lying.floating.rest
         return np.eye(4) if rest.normal is None or rest.offset is None else pose(rest.normal, rest.offset)
 
@@ -248,7 +248,7 @@ class Window:
         return self.answer
 
     def _judge(self) -> None:
-        """The word of the answer for the sliders' load; none while her heel is held, or with nobody aboard."""
+        """The word of the answer for the sliders' load; none while it heel is held, or with nobody aboard."""
         self.answer = ""
         if self.paddlers and not self.lying.held:
             try:
@@ -272,7 +272,7 @@ class Window:
         scene.add_foot(self.plotter, HELP if self.help_shown else "H keys")
 
     def _name_window(self) -> None:
-        """The window's own title says how she lies, for whoever has it behind others."""
+        """The window's own title says how it lies, for whoever has it behind others."""
         window = self.plotter.render_window
         if window is not None:
             units = self.craft.boat.units_shown

@@ -86,7 +86,7 @@ def station_girths(s: Skin, hull: Hull, roll: float, overhang: float) -> Iterato
 
 
 def lapped_area(s: Skin, hull: Hull, roll: float) -> float:
-    """Area over which one layer of a skin's cloth lies double, because its roll [m] is narrower than she is round [m2].
+    """Area over which one layer of a skin's cloth lies double, because its roll [m] is narrower than it is round [m2].
 
     One lap for each width past the first, from where the widths before it begin to fall short to where they cease to.
     """

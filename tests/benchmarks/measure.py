@@ -191,7 +191,7 @@ class Refloat:
 
 
 def refloat(faces: int = 20_000) -> Refloat:
-    """Mass, seat and lean moved by as much as a hand moves a slider; each begun where she lay before."""
+    """Mass, seat and lean moved by as much as a hand moves a slider; each begun where it lay before."""
     body = Body(*hull_like(faces))
     mass, centre = 350 * body.volume, body.centroid - [0, 0, 0.02]
     lying = rest(body, mass, centre, 1000.0)

@@ -1,4 +1,4 @@
-"""How long the live window takes to lay her on the water again, beside one naive clip of the same mesh in the same run.
+"""How long the live window takes to lay it on the water again, beside one naive clip of the same mesh in the same run.
 
     python tests/benchmarks/refloat.py
 
