@@ -198,7 +198,8 @@ SECOND = """[[load.paddler]]
 name = "second"
 mass = "60 kg"
 posture = "kneeling"
-seat_back = "1.1 m"
+seat_height = "20 mm"
+seat_back = "1.35 m"
 
 """
 
