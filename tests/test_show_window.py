@@ -21,6 +21,7 @@ from hullview.boat.reader import read_boat
 from hullview.errors import UsageError
 from hullview.show import gl
 from hullview.show.pose import move, pose
+from hullview.show.shown import CAPSIZED_WORDS, NOT_JUDGED, first_shown, headline, judged, moved, upright
 
 
 @pytest.fixture(scope="module")
@@ -156,13 +157,99 @@ def test_lean_and_seat_change_heel_and_trim(window):
 
 @pytest.mark.render
 def test_the_answer_is_given_anew_at_the_end_of_a_drag(window, craft):
-    first = window.answer
+    first = window.shown.answer
+    assert first in words_of(window)
     slide(window, "mass", 139.0, end=False)
-    assert window.answer == first, "cheap during the drag"
+    assert first not in words_of(window) and NOT_JUDGED in words_of(window), "no answer of another load"
     slide(window, "mass", 139.0)
     boat = craft.boat.with_load(paddlers=window.paddlers)
-    assert window.answer.startswith(study.judge(replace(craft, boat=boat)).answer)
-    assert window.answer in words_of(window)
+    assert window.shown.answer.startswith(study.judge(replace(craft, boat=boat)).answer)
+    assert window.shown.answer in words_of(window)
+
+
+@pytest.mark.render
+def test_words_figures_and_boat_are_of_one_state_at_every_step_of_a_drag(window):
+    for lean in (10, 30, 50, 67, 80, 40, 0, -20):
+        slide(window, "lean", float(lean), end=lean % 20 == 0)
+        hull = np.array(window.plotter.actors["part hull"].user_matrix)
+        keel_up = hull[2, 2] < 0
+        floating = window.lying.floating
+        assert np.allclose(hull, pose(floating.rest.normal, floating.rest.offset))
+        assert keel_up == (floating.state == "capsized") == (CAPSIZED_WORDS in words_of(window)), lean
+        assert keel_up == (lean in (67, 80, 40, 0, -20)) == bool(window.button.GetEnabled()), lean
+        assert keel_up != any("by these limits" in w for w in words_of(window)), lean
+        assert ("it capsized" in words_of(window)) == keel_up
+    slide(window, "heel", 10.0)
+    assert CAPSIZED_WORDS in words_of(window), "no slider turns a capsized boat back"
+    assert window.widgets["heel"].GetRepresentation().GetValue() == 0.0, "and the knob says so"
+    window.button.InvokeEvent("WidgetActivateEvent")
+    assert window.trouble == "" and window.lying.floating.state == "afloat" and not window.button.GetEnabled()
+    assert window.shown.answer in words_of(window) and window.setting.lean == 0.0
+    assert window.widgets["lean"].GetRepresentation().GetValue() == 0.0
+    slide(window, "lean", 80.0)
+    window.key("u")
+    assert window.lying.floating.state == "afloat", "the key does what the button does"
+
+
+@pytest.mark.render
+def test_no_slider_and_no_figure_says_minus_nought(window):
+    for name in ("lean", "heel"):
+        slide(window, name, -0.3)
+        value = window.widgets[name].GetRepresentation().GetValue()
+        assert value == 0.0 and math.copysign(1.0, value) > 0
+    slide(window, "heel", -1.0)
+    assert not [w for w in words_of(window) if re.match(r"-0(\.0+)?( |$)", w)]
+
+
+# ---------------------------------------------------------------- one state, with no window
+
+
+def test_a_lean_by_hand_is_judged_as_a_lean(craft):
+    """`carry` passes 30 mm for this load; a list of 30 mm would not carry."""
+    start = judged(craft, first_shown(craft))
+    assert headline(craft, start).startswith("carries, on flat water")
+    leaned = judged(craft, moved(craft, start, replace(start.setting, lean=-0.03)))
+    assert leaned.answer == start.answer and leaned.lying.floating.heel < -0.05
+    assert headline(craft, leaned) == f"{start.answer}; leaned 30 mm to port it stays afloat"
+    fresh = judged(craft, replace(leaned, judged=None, answer=""))
+    assert fresh.answer == start.answer, "with the lean held while it is judged"
+
+
+def test_a_capsized_boat_comes_back_only_when_it_is_set_upright(craft):
+    start = judged(craft, first_shown(craft))
+    shown = moved(craft, start, replace(start.setting, lean=0.09))
+    assert shown.over and shown.lying.floating.state == "capsized"
+    for setting in (
+        start.setting,
+        replace(start.setting, mass=40.0),
+        replace(start.setting, heel=0.1),
+        replace(start.setting, mass=700.0),
+        start.setting,
+    ):
+        shown = moved(craft, shown, setting)
+        assert shown.over and headline(craft, judged(craft, shown)) == CAPSIZED_WORDS
+        assert shown.lying.floating.state == ("sinks" if setting.mass == 700 else "capsized")
+    again = upright(craft, shown)
+    assert not again.over and again.lying.floating.draft == pytest.approx(
+        start.lying.floating.draft, abs=1e-7
+    )
+    assert headline(craft, again) == start.answer
+    too_heavy = upright(craft, replace(start, setting=replace(start.setting, mass=315.0)))
+    assert too_heavy.over, "it capsizes again where nothing holds it up"
+
+
+def test_an_open_boat_leaned_till_water_comes_in_is_headed_so():
+    dinghy = study.launch(read_boat("models/pulling-dinghy"))
+    start = judged(dinghy, first_shown(dinghy))
+    states = set()
+    for lean in (0.3, 0.4, 0.5):
+        shown = moved(dinghy, start, replace(start.setting, lean=lean))
+        states.add(shown.lying.floating.state)
+        words = headline(dinghy, shown)
+        assert ("it stays afloat" in words) == (shown.lying.floating.state == "afloat")
+        if shown.lying.floating.state == "floods":
+            assert words == f"leaned {1000 * lean:.0f} mm to starboard it floods"
+    assert {"afloat", "floods"} <= states
 
 
 @pytest.mark.render
@@ -195,7 +282,7 @@ def test_keys_change_colours_views_skin_and_stations(window):
 
 @pytest.mark.render
 def test_an_error_in_a_callback_is_shown_in_the_window_and_goes_away(window, monkeypatch):
-    from hullview.show import window as module
+    from hullview.show import shown as module
 
     def fails(*given: object, **more: object) -> None:
         raise UsageError("the water has gone")
@@ -215,6 +302,8 @@ def test_a_load_that_sinks_or_capsizes_it_is_shown_as_such(window):
     window.move(replace(window.setting, mass=700.0))
     assert window.lying.floating.state == "sinks" and "it sinks" in words_of(window)
     window.move(replace(window.setting, mass=80.0))
+    assert "it capsized" in words_of(window)
+    window.set_upright()
     assert "least freeboard" in words_of(window)
 
 
@@ -358,6 +447,10 @@ def test_the_real_window_is_driven_by_mouse_and_keys(display):
             lambda: (m := re.search(r"draft (\d+) mm", driven.title)) and int(m[1]) > draft + 8 and m[1]
         )
         assert int(deeper) > draft
+        driven.drag((0.03 + 0.245 * 2 + 0.095, 0.165), 80)
+        driven.wait(lambda: "capsized" in driven.title)
+        driven.drag((0.10, 0.78), 0)
+        driven.wait(lambda: "capsized" not in driven.title and "by these limits" in driven.title)
         quarter = driven.picture()
         driven.hand("key", "--window", driven.id, "p")
         driven.wait(lambda: np.abs(driven.picture() - quarter).mean() > 2)

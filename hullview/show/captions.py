@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import degrees, tan
 from typing import TYPE_CHECKING
 
-from hullview.boat.wording import length_text, mass_text
+from hullview.boat.wording import figure, length_text, mass_text
 
 if TYPE_CHECKING:
     from hullview.afloat.equilibrium import Floating
@@ -76,7 +76,7 @@ def held_figures(lying: Lying, units: str = "metric") -> tuple[tuple[str, str], 
     given += [
         heel_words(heel),
         ("righting arm", length_text(lying.arm * side, units, 1, both=False)),
-        ("righting moment", f"{lying.moment * side:.1f} N m"),
+        ("righting moment", f"{figure(lying.moment * side, 1)} N m"),
     ]
     if floating.state == "floods":
         return (*given, (f"at the {floating.flooding_at}", "water comes in"))

@@ -54,9 +54,22 @@ LIGHTS = {"dry": "#3d8fc4", "wet or heat": "#f2bd3a", "thinner": "#8f1d14"}
 """The three lights of bending, in the order of lightness blue, pale amber, dark red."""
 
 VERDICTS = {"carries": "#1f6f8b", "marginal": "#8a5a00", "does not carry": "#9b1c1c"}
+LOST = ("does not carry", "capsized", "it floods", "it sinks", "it capsized", "leaned")
+"""How words begin that are no better than "does not carry"."""
 
 GROUPS = ("#2f6f9e", "#f0c35e", "#b5482f", "#5aa391", "#5e4278", "#e2ddd3", "#16324a", "#d98d62", "#8c9be8")
 """For groups of weight and the like, in this order."""
+
+
+def headline_colour(words: str) -> str:
+    """The colour of the words over a picture.
+
+    >>> headline_colour("capsized: ...") == VERDICTS["does not carry"], headline_colour("heel held by hand") == INK
+    (True, True)
+    """
+    if words.startswith(LOST):
+        return VERDICTS["does not carry"]
+    return next((colour for word, colour in VERDICTS.items() if words.startswith(word)), INK)
 
 
 def rgb(colour: str) -> RGB:

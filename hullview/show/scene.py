@@ -294,14 +294,13 @@ def add_caption(
     """Name and answer at the top left; figures in a row along the foot, each with its words under it."""
     _write(plotter, "title", shortened(title, 42), (0.03, 0.925), 40, colours.INK, bold=True)
     _write(plotter, "subtitle", shortened(subtitle, 92), (0.03, 0.877), 20, colours.FAINT_INK)
-    word = next((w for w in sorted(colours.VERDICTS, key=len, reverse=True) if verdict.startswith(w)), "")
     _write(
         plotter,
         "verdict",
         shortened(verdict, 110),
         (0.03, 0.835),
         22,
-        colours.VERDICTS.get(word, colours.INK),
+        colours.headline_colour(verdict),
         bold=True,
     )
     step = 0.945 / max(len(figures), 1)

@@ -10,24 +10,23 @@ from typing import Any
 
 import numpy as np
 
-from hullview import study
 from hullview.answer.conditions import Craft
-from hullview.answer.refloat import refloat
+from hullview.answer.refloat import Lying
 from hullview.boat.model import Paddler
 from hullview.boat.wording import INCH, POUND
 from hullview.errors import HullviewError
 from hullview.show import camera, colours, scene
-from hullview.show.captions import held_figures, main_figures
 from hullview.show.parts import Part, legend
 from hullview.show.picture import coloured, draw, picture, subtitle
 from hullview.show.pose import pose
+from hullview.show.shown import Setting, aboard, figures, first_shown, headline, judged, moved, upright
 from hullview.show.solids import seats
 
 COLOUR_KEYS = {"1": "materials", "2": "regions", "3": "wet", "4": "thickness", "5": "bend"}
 VIEW_KEYS = {"q": "quarter", "p": "profile", "o": "plan", "b": "body"}
 HELP = (
     "colours:  1 materials   2 regions   3 wet or dry   4 thickness   5 bend        views:  Q quarter   P profile   O plan   B body        "
-    "T see through   N stations   H keys   Esc close"
+    "T see through   N stations   U set upright   H keys   Esc close"
 )
 MOST_HEEL = 60.0
 """Degrees that the slider can hold it at, either way."""
@@ -42,18 +41,8 @@ MOST_LEAN = 0.10
 
 
 @dataclass(frozen=True)
-class Setting:
-    """What the sliders stand at: mass [kg], seat's back [m aft of the datum], lean to starboard [m], heel held [rad] or None."""
-
-    mass: float
-    seat_back: float
-    lean: float = 0.0
-    heel: float | None = None
-
-
-@dataclass(frozen=True)
 class Slider:
-    """A slider: name, words over it, ends, its first value, and what a value makes of the setting."""
+    """A slider: name, words over it, ends, its first value, what a value makes of the setting, and the step of its values."""
 
     name: str
     words: str
@@ -61,12 +50,13 @@ class Slider:
     high: float
     value: float
     apply: Callable[[Setting, float], Setting]
+    step: float = 1.0
 
 
 class Window:
     """A window on one boat. colour, view, see_through, stations: how it is first seen; size in pixels.
 
-    `setting` and `lying` are what the sliders say and how it lies; `trouble` the last error, as the window shows it.
+    `shown` is the one state that is seen: load, boat afloat, answer; `trouble` the last error, as the window shows it.
     """
 
     def __init__(
@@ -86,9 +76,7 @@ class Window:
             see_through,
             stations,
         )
-        paddlers = craft.boat.load.paddlers
-        self.setting = Setting(paddlers[0].mass, paddlers[0].seat_back) if paddlers else Setting(0.0, 0.0)
-        self.lying = refloat(craft, self.paddlers)
+        self.shown = first_shown(craft)
         self.trouble, self.help_shown = "", True
         made = picture(craft, self.lying.floating, None, colour)
         self.parts, self.solids = made.parts, made.solids
@@ -101,19 +89,26 @@ class Window:
             off_screen=off_screen,
             tall=ROOM,
         )
-        self.sliders = {s.name: s for s in self._sliders()} if paddlers else {}
+        self.sliders = {s.name: s for s in self._sliders()} if self.paddlers else {}
         self.widgets = {name: self._add_slider(s, i) for i, (name, s) in enumerate(self.sliders.items())}
+        self.button = self._add_button()
         self._write_foot()
         self._judge()
 
     @property
+    def setting(self) -> Setting:
+        """What the sliders say."""
+        return self.shown.setting
+
+    @property
+    def lying(self) -> Lying:
+        """How the boat lies with that."""
+        return self.shown.lying
+
+    @property
     def paddlers(self) -> tuple[Paddler, ...]:
         """Everyone aboard, the first as the sliders have them."""
-        aboard = self.craft.boat.load.paddlers
-        if not aboard:
-            return ()
-        s, first = self.setting, aboard[0]
-        return (replace(first, mass=s.mass, seat_back=s.seat_back, side=first.side + s.lean), *aboard[1:])
+        return aboard(self.craft.boat, self.setting)
 
     def run(self) -> None:
         """Show it until it is closed."""
@@ -138,14 +133,20 @@ class Window:
 
     def move(self, setting: Setting) -> None:
         """Lay it on the water with another setting and redraw what moves: cheap enough for every step of a drag."""
-        self.setting = setting
-        self.lying = refloat(self.craft, self.paddlers, setting.heel, self.lying)
+        self.shown = moved(self.craft, self.shown, setting)
         self._redraw()
 
     def settle(self) -> None:
         """The end of a drag: the answer anew, which takes longer."""
         self._judge()
+        self._set_sliders()
         self.plotter.render()
+
+    def set_upright(self) -> None:
+        """Back from a capsize, or from any lean or heel held: upright with nobody leaning."""
+        self.shown = upright(self.craft, self.shown)
+        self._redraw()
+        self.settle()
 
     def key(self, name: str) -> None:
         """What a key does."""
@@ -160,6 +161,8 @@ class Window:
         elif letter == "n":
             self.stations = not self.stations
             self._guard(self._draw_stations)
+        elif letter == "u":
+            self._guard(self.set_upright)
         elif letter == "h":
             self.help_shown = not self.help_shown
             self._guard(self._write_foot)
@@ -234,30 +237,22 @@ class Window:
             scene.add_stations(self.plotter, tuple(zip(hull.station_names, hull.sections)), self.motion)
 
     def _figures(self) -> None:
-        units = self.craft.boat.units_shown
-        lying = self.lying
-        figures = held_figures(lying, units) if lying.held else main_figures(lying.floating, units)
         loaded = replace(self.craft, boat=self.craft.boat.with_load(paddlers=self.paddlers))
-        scene.add_caption(self.plotter, self.craft.boat.name, subtitle(loaded), self._word(), figures)
+        scene.add_caption(
+            self.plotter,
+            self.craft.boat.name,
+            subtitle(loaded),
+            self._word(),
+            figures(self.craft, self.shown),
+        )
+        self.button.SetEnabled(self.shown.over)
 
     def _word(self) -> str:
-        if self.trouble:
-            return self.trouble
-        if self.lying.held:
-            return "heel held by hand"
-        return self.answer
+        return self.trouble or headline(self.craft, self.shown)
 
     def _judge(self) -> None:
-        """The word of the answer for the sliders' load; none while it heel is held, or with nobody aboard."""
-        self.answer = ""
-        if self.paddlers and not self.lying.held:
-            try:
-                verdict = study.judge(
-                    replace(self.craft, boat=self.craft.boat.with_load(paddlers=self.paddlers))
-                )
-                self.answer = f"{verdict.answer}, on flat water, by these limits"
-            except HullviewError as error:
-                self.answer = str(error)
+        """The answer for the sliders' load."""
+        self.shown = judged(self.craft, self.shown)
         self._figures()
         self._name_window()
 
@@ -275,15 +270,8 @@ class Window:
         """The window's own title says how it lies, for whoever has it behind others."""
         window = self.plotter.render_window
         if window is not None:
-            units = self.craft.boat.units_shown
-            figures = (
-                held_figures(self.lying, units)
-                if self.lying.held
-                else main_figures(self.lying.floating, units)
-            )
-            window.SetWindowName(
-                f"{self.craft.boat.name}: {', '.join(f'{w} {v}' for w, v in figures)}; {self._word()}"
-            )
+            told = ", ".join(f"{words} {value}" for words, value in figures(self.craft, self.shown))
+            window.SetWindowName(f"{self.craft.boat.name}: {told}; {self._word()}")
 
     def _remove(self, *beginnings: str) -> None:
         self.plotter.remove_actor([n for n in self.plotter.actors if n.startswith(beginnings)], render=False)
@@ -300,8 +288,8 @@ class Window:
         return (
             Slider("mass", f"{first.name}, {unit}", min(30.0, s.mass) / per, max(140.0, s.mass) / per, s.mass / per,
                    lambda now, v: replace(now, mass=v * per)),
-            Slider("seat", f"seat's back, {aft} aft", low / along, high / along, s.seat_back / along, lambda now, v: replace(now, seat_back=v * along)),
-            Slider("lean", f"lean to starboard, {over}", -MOST_LEAN / aside, MOST_LEAN / aside, 0.0, lambda now, v: replace(now, lean=v * aside)),
+            Slider("seat", f"seat's back, {aft} aft", low / along, high / along, s.seat_back / along, lambda now, v: replace(now, seat_back=v * along), 0.25 if imperial else 0.01),
+            Slider("lean", f"lean to starboard, {over}", -MOST_LEAN / aside, MOST_LEAN / aside, 0.0, lambda now, v: replace(now, lean=v * aside), 0.05 if imperial else 1.0),
             Slider("heel", "heel held, degrees (0: free)", -MOST_HEEL, MOST_HEEL, 0.0,
                    lambda now, v: replace(now, heel=None if abs(v) < FREE else math.radians(v))),
         )  # fmt: skip
@@ -347,7 +335,43 @@ class Window:
 
     def _slid(self, name: str, value: float) -> None:
         if hasattr(self, "widgets"):  # the widget calls once while it is being made
-            self._guard(self.move, self.sliders[name].apply(self.setting, value))
+            slider = self.sliders[name]
+            value = (
+                round(value / slider.step) * slider.step + 0.0
+            )  # what is printed is what is meant; no minus nought
+            self.widgets[name].GetRepresentation().SetValue(value)
+            self._guard(self.move, slider.apply(self.setting, value))
+
+    def _set_sliders(self) -> None:
+        """Knobs where the setting is: a heel is not held over a capsize, and setting it upright takes the lean back."""
+        lean, heel = self.setting.lean, self.setting.heel
+        if self.widgets:
+            imperial = self.craft.boat.units_shown == "imperial"
+            self.widgets["lean"].GetRepresentation().SetValue(lean / (INCH if imperial else 0.001))
+            self.widgets["heel"].GetRepresentation().SetValue(math.degrees(heel or 0.0))
+
+    def _add_button(self) -> Any:
+        """Words in a frame that set the boat upright when pressed; seen only over a capsize."""
+        from vtkmodules.vtkInteractionWidgets import vtkTextRepresentation, vtkTextWidget
+
+        face = vtkTextRepresentation()
+        face.SetText("  set upright  (U)  ")
+        face.SetShowBorder(1)
+        face.SetBorderColor(*colours.rgb(colours.INK))
+        face.SetWindowLocation(0)
+        face.GetPositionCoordinate().SetValue(0.03, 0.755)
+        face.GetPosition2Coordinate().SetValue(0.17, 0.05)
+        words = face.GetTextActor().GetTextProperty()
+        words.SetFontFamilyToArial()
+        words.SetBold(True)
+        words.SetColor(*colours.rgb(colours.INK))
+        button: Any = vtkTextWidget()
+        button.SetRepresentation(face)
+        button.SetInteractor(self.plotter.iren.interactor)
+        button.SelectableOn()
+        button.ResizableOff()
+        button.AddObserver("WidgetActivateEvent", lambda *_: self._guard(self.set_upright))
+        return button
 
     def _guard(self, act: Callable[..., None], *given: Any) -> None:
         """Do it; what goes wrong is shown in the window, since VTK would only log it."""
