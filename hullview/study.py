@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     from hullview.forms.edges import Cut
     from hullview.forms.make import Forms
     from hullview.shape.fairness import Change, Finding
+    from hullview.shape.misplaced import Misplaced
     from hullview.weight.batches import Batches
     from hullview.weight.bend import BendReport
     from hullview.weight.buy import Shopping
@@ -373,11 +374,14 @@ class Checked:
         Will laminations and strips take the bend; None where nothing says how the boat is built.
     notes
         What is odd about its shape, its size and its pieces.
+    misplaced
+        Stations that may stand elsewhere; while there is one, no offset is called doubtful.
     """
 
     findings: tuple[Finding, ...]
     bend: BendReport | None
     notes: tuple[str, ...]
+    misplaced: tuple[Misplaced, ...] = ()
 
 
 def check(craft: Craft) -> Checked:
@@ -386,15 +390,25 @@ def check(craft: Craft) -> Checked:
     with naming_the_file(boat):
         odd = misfits(boat, craft.hull, boat.build(craft.build)) if boat.builds else ()
         notes = (*craft.hull.notes, *doubts(boat, craft.hull), *odd)
-    return Checked(fair(boat), bends(craft), notes)
+    elsewhere = out_of_place(boat)
+    return Checked(fair(boat, elsewhere), bends(craft), notes, elsewhere)
 
 
-def fair(boat: Boat) -> tuple[Finding, ...]:
-    """How far each offset of the boat's table lies out of fair."""
+def out_of_place(boat: Boat) -> tuple[Misplaced, ...]:
+    """Stations of the boat's table that may stand elsewhere."""
+    from hullview.shape.misplaced import misplaced
+
+    with naming_the_file(boat):
+        return misplaced(boat)
+
+
+def fair(boat: Boat, elsewhere: Sequence[Misplaced] = ()) -> tuple[Finding, ...]:
+    """How far each offset of the boat's table lies out of fair; none is doubtful while a station may stand `elsewhere`."""
     from hullview.shape.fairness import fairness
 
     with naming_the_file(boat):
-        return fairness(boat)
+        findings = fairness(boat)
+    return tuple(replace(f, flagged=False) for f in findings) if elsewhere else findings
 
 
 def bends(craft: Craft) -> BendReport | None:

@@ -57,7 +57,7 @@ def fairness(boat: Boat | Table) -> tuple[Finding, ...]:
     """Every offset of the table, in its order, with how far it is out of fair; with a boat, lines are followed to its stems."""
     if isinstance(boat, Boat) and boat.hull.table is None:
         return ()
-    sheet = _Sheet(*_table_and_ends(boat))
+    sheet = Sheet(*table_and_ends(boat))
     doubtful: dict[tuple[int, int], float] = {}
     while len(doubtful) < MOST and (found := sheet.worst(doubtful)) is not None:
         doubtful[found] = doubtful.get(found, 0.0) + sheet.put_right(*found)
@@ -70,8 +70,8 @@ def smallest_slip(boat: Boat | Table) -> float | None:
     Tried, not reckoned: each offset is put out in turn, in the table with its doubtful offsets put right; in a large table, some of them.
     """
     findings = fairness(boat)
-    table, ends = _table_and_ends(boat)
-    sheet = _Sheet(_with_fair(table, tuple(f for f in findings if f.flagged)), ends)
+    table, ends = table_and_ends(boat)
+    sheet = Sheet(_with_fair(table, tuple(f for f in findings if f.flagged)), ends)
     trials = [(i, j) for i, j in zip(*np.nonzero(sheet.rank >= 2)) if not np.isnan(sheet.along[i, j])]
     trials = trials[:: 1 + len(trials) // min(TRIALS, max(20, 60_000 // max(sheet.rank.size, 1)))]
     missed = [(int(i), int(j), way) for i, j in trials for way in (1, -1)]
@@ -82,14 +82,15 @@ def smallest_slip(boat: Boat | Table) -> float | None:
     return None
 
 
-def _table_and_ends(boat: Boat | Table) -> tuple[Table, tuple[End, End]]:
+def table_and_ends(boat: Boat | Table) -> tuple[Table, tuple[End, End]]:
+    """The table, and the profiles at its ends where they are known."""
     if isinstance(boat, Table):
         return boat, (End(), End())
     assert boat.hull.table is not None
     return boat.hull.table, (boat.hull.bow, boat.hull.stern)
 
 
-class _Sheet:
+class Sheet:
     """The table while it is looked over: values (rows, stations) put right one by one, and what the battens say of them."""
 
     def __init__(self, table: Table, ends: tuple[End, End]):
@@ -251,7 +252,7 @@ class Change:
 
 def with_fair_values(boat: Boat, findings: tuple[Finding, ...]) -> Boat:
     """The boat with the fair values of these findings in its table."""
-    table, _ = _table_and_ends(boat)
+    table, _ = table_and_ends(boat)
     return replace(boat, hull=replace(boat.hull, table=_with_fair(table, findings)))
 
 

@@ -324,6 +324,8 @@ def _lines(whole: Studied) -> Chapter:
     if table is not None:
         html += section_html(about.offsets_section(table, whole.boat.units_shown), whole.boat.units_shown)
         findings = study.fair(whole.boat)
+        elsewhere = study.out_of_place(whole.boat) if any(f.flagged for f in findings) else ()
+        findings = findings if not elsewhere else study.fair(whole.boat, elsewhere)
         names = fairness.names_of(table)
         doubtful = [
             f"{in_words(names[f.line], whole.boat.units_shown)} at station {f.station}"
@@ -331,6 +333,8 @@ def _lines(whole: Studied) -> Chapter:
             if f.flagged
         ]
         said = f"Out of fair: {', '.join(doubtful)}." if doubtful else "No offset lies out of fair."
+        if elsewhere:
+            said = f"May stand elsewhere: {', '.join(f'station {m.name}' for m in elsewhere)}."
         chart = charts.fairness_chart(findings, table, "How far each offset lies out of fair")
         html += figure_html(drawn(chart, "Fairness", said, said))
     return Chapter("lines", "Lines and offsets", html)

@@ -8,6 +8,7 @@ from typing import Any
 from hullview.boat.model import Boat
 from hullview.boat.model import Table as Offsets
 from hullview.shape.fairness import Change, Finding, smallest_slip
+from hullview.shape.misplaced import Misplaced
 from hullview.study import Checked
 from hullview.tell.bend import bend_section
 from hullview.tell.boat import row_name
@@ -36,24 +37,39 @@ _RECORD = (
 def check_telling(boat: Boat, checked: Checked, changes: Sequence[Change] = ()) -> Telling:
     """The whole of `check`: what is doubtful and what would be fair, the bend, and the table echoed."""
     table = boat.hull.table
-    sections = [fairness_section(boat, checked.findings, checked.notes, changes), bend_section(checked.bend)]
+    sections = [
+        fairness_section(boat, checked.findings, checked.notes, changes, checked.misplaced),
+        bend_section(checked.bend),
+    ]
     if table is not None:
         sections.append(echo_section(table, checked.findings, boat.units_shown))
     return Telling(tuple(sections), boat.units_shown, ("offsets",), {"boat": boat.name})
 
 
 def fairness_section(
-    boat: Boat, findings: Sequence[Finding], notes: Sequence[str] = (), changes: Sequence[Change] = ()
+    boat: Boat,
+    findings: Sequence[Finding],
+    notes: Sequence[str] = (),
+    changes: Sequence[Change] = (),
+    misplaced: Sequence[Misplaced] = (),
 ) -> Section:
-    """How many offsets, what is doubtful and what taking the fair value would change; `changes` in the order of the doubtful."""
+    """How many offsets, what is doubtful and what taking the fair value would change; `changes` in the order of the doubtful.
+
+    misplaced: stations that may stand elsewhere, told first; no slip of an offset can be promised to show before that is settled.
+    """
     table = boat.hull.table
     doubtful = [f for f in findings if f.flagged]
-    least = smallest_slip(boat) if findings else None
+    least = smallest_slip(boat) if findings and not misplaced else None
     blocks: list[Any] = [
-        Line(headline(boat, findings, least), strong=True),
+        Line(headline(boat, findings, least, bool(misplaced)), strong=True),
+        *_elsewhere(misplaced),
         *(Line(say(f"note: {note}"), hang=True) for note in (*boat.notices, *notes)),
         *_doubtful(table, doubtful, changes),
         Data("smallest_slip_m", least),
+        Data(
+            "misplaced",
+            [{"kind": m.kind, "name": m.name, "given_m": m.given, "fits_m": m.fits} for m in misplaced],
+        ),
         Data("notices", [*boat.notices, *notes]),
         _record(table, findings),
     ]
@@ -67,12 +83,35 @@ def fairness_section(
     return Section("fairness", "Is the table fair", tuple(blocks))
 
 
-def headline(boat: Boat, findings: Sequence[Finding], least: float | None) -> Say:
+def _elsewhere(misplaced: Sequence[Misplaced]) -> tuple[Line, ...]:
+    """Each station that may stand elsewhere, with the place that fits best."""
+    told = [
+        Line(
+            say(
+                f"station {m.name} may stand elsewhere than at ",
+                Q("length", m.given),
+                ": ",
+                Q("length", m.fits),
+                " fits best",
+            ),
+            "warn",
+            hang=True,
+        )
+        for m in misplaced
+    ]
+    if told:
+        told.append(Line(say("No offset is called doubtful before that is settled: look at the plan.")))
+    return tuple(told)
+
+
+def headline(boat: Boat, findings: Sequence[Finding], least: float | None, elsewhere: bool = False) -> Say:
     """How many offsets, how many doubtful, and the smallest slip that would show."""
     if not findings:
         return say(f"{boat.name}: no table of offsets to check, its shape is a mesh")
     flagged = sum(f.flagged for f in findings)
     count = "none out of fair" if not flagged else f"{flagged} out of fair"
+    if elsewhere:
+        count = "none judged yet"
     if least is None:
         slip = say("; no slip can be promised to show")
     else:
