@@ -1,4 +1,5 @@
-"""Will this short boat, built this way, carry this paddler? The public names; each is loaded when it is first used."""
+"""Will this short boat, built this way, carry this paddler? The public names; each is loaded when it is
+first used."""
 
 from __future__ import annotations
 

@@ -87,8 +87,9 @@ MEANING = {
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """Say which of the `known` words was probably meant, or list them if none is near.
 
-    By meaning first, then by spelling. A word with other digits in it is another thing, however few letters differ; and where
-    two words are about as near, neither is offered alone, since the wrong one of them could be taken.
+    By meaning first, then by spelling. A word with other digits in it is another thing, however few letters
+    differ; and where two words are about as near, neither is offered alone, since the wrong one of them could
+    be taken.
 
     >>> did_you_mean("westen redcedar", ["western redcedar", "white ash"])
     "Did you mean 'western redcedar'?"
@@ -111,7 +112,8 @@ def meant_by(word: str, known: Iterable[str]) -> list[str]:
 
 
 def _near(word: str, names: Iterable[str]) -> list[str]:
-    """The names within a few edits of a word (lower case): the nearest, and with it one that is about as near."""
+    """The names within a few edits of a word (lower case): the nearest, and with it one that is about as
+    near."""
     if not 3 <= len(word) <= 80:
         return [n for n in names if n.lower() == word]
     most = min(3, max(1, len(word) // 4))
@@ -124,7 +126,8 @@ def _near(word: str, names: Iterable[str]) -> list[str]:
 
 
 def _edits(one: str, other: str) -> int:
-    """Letters left out, put in, changed or transposed between two words: the optimal string alignment distance."""
+    """Letters left out, put in, changed or transposed between two words: the optimal string alignment
+    distance."""
     above: list[int] = []
     row = list(range(len(other) + 1))
     for i, a in enumerate(one):

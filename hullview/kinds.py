@@ -1,4 +1,5 @@
-"""Kinds of quantity: what each is, in which SI unit it travels, and whether it is an angle. How it is shown is a writer's matter."""
+"""Kinds of quantity: what each is, in which SI unit it travels, and whether it is an angle. How it is
+shown is a writer's matter."""
 
 from __future__ import annotations
 
@@ -7,7 +8,8 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of quantity. si: unit of its values inside; angle: kept in radians, given as degrees to programs; text: no number."""
+    """A kind of quantity. si: unit of its values inside; angle: kept in radians, given as degrees to
+    programs; text: no number."""
 
     si: str
     words: str

@@ -1,6 +1,8 @@
-"""Wood, cloth, resin and coatings: read from `data/`, found by name with "did you mean", the shop's own beside them.
+"""Wood, cloth, resin and coatings: read from `data/`, found by name with "did you mean", the shop's own
+beside them.
 
-Every figure that varies is a `Range` (low, likely, high): one build in ten lies below low, one in ten above high.
+Every figure that varies is a `Range` (low, likely, high): one build in ten lies below low, one in ten above
+high.
 """
 
 from __future__ import annotations
@@ -44,14 +46,15 @@ class Wood:
 
     @property
     def breaking_strain(self) -> float:
-        """Strain at which a dry stick breaks by the book: strength over stiffness, as if it stayed elastic."""
+        """Strain at which a dry stick breaks by the book: strength over stiffness, as if it stayed
+        elastic."""
         return self.bending_strength / self.bending_stiffness
 
 
 @dataclass(frozen=True)
 class Cloth:
-    """areal [kg/m2] of the dry cloth, fibre_density [kg/m3], fibre_share of the laminate by mass, roll_width [m] (0: tape),
-    other_rolls [m] in which it is sold too."""
+    """areal [kg/m2] of the dry cloth, fibre_density [kg/m3], fibre_share of the laminate by mass, roll_width
+    [m] (0: tape), other_rolls [m] in which it is sold too."""
 
     name: str
     fibre: str
@@ -71,12 +74,14 @@ class Cloth:
 
     @property
     def resin_ratio(self) -> Range:
-        """Resin that stays in the cloth over the cloth's own mass, (1 - psi) / psi; much fibre is little resin."""
+        """Resin that stays in the cloth over the cloth's own mass, (1 - psi) / psi; much fibre is little
+        resin."""
         low, likely, high = self.fibre_share
         return (1 / high - 1, 1 / likely - 1, 1 / low - 1)
 
     def ply_thickness(self, resin_density: float) -> float:
-        """Thickness of one wetted layer, t = w (1 / rho_f + (1 - psi) / (psi rho_r)) [m], `resin_density` [kg/m3].
+        """Thickness of one wetted layer, t = w (1 / rho_f + (1 - psi) / (psi rho_r)) [m], `resin_density`
+        [kg/m3].
 
         >>> round(library().cloth("plain glass 6 oz/yd2").ply_thickness(1150) * 1000, 2)
         0.27
@@ -92,8 +97,9 @@ HARDENERS = ("fast", "medium", "slow")
 class Mix:
     """How a resin is mixed with its hardener.
 
-    ratio: resin over hardener by volume; resin_density, hardener_density [kg/m3]; pot: minutes until 150 g at 25 C gel in the pot, for each
-    of HARDENERS; next_coat: hours from which and until which another coat goes on unsanded, at 20 C.
+    ratio: resin over hardener by volume; resin_density, hardener_density [kg/m3]; pot: minutes until 150 g at
+    25 C gel in the pot, for each of HARDENERS; next_coat: hours from which and until which another coat goes
+    on unsanded, at 20 C.
     """
 
     ratio: float
@@ -107,9 +113,10 @@ class Mix:
 class Resin:
     """What each step leaves, net of what stays in the pot.
 
-    seal, fill: one coat [kg/m2]; fill_sanded: share of the fill coats sanded off again; glue_density [kg/m3] thickened;
-    glue_line: thickness of a joint [m]; flour_*: wood flour by mass of resin for the glue of plies, to fill a gap, and for a fillet;
-    packs [kg]: what the shop lists. mix: None for a glue that comes ready mixed.
+    seal, fill: one coat [kg/m2]; fill_sanded: share of the fill coats sanded off again; glue_density [kg/m3]
+    thickened; glue_line: thickness of a joint [m]; flour_*: wood flour by mass of resin for the glue of
+    plies, to fill a gap, and for a fillet; packs [kg]: what the shop lists. mix: None for a glue that comes
+    ready mixed.
     """
 
     name: str
@@ -134,7 +141,8 @@ class Resin:
 
 @dataclass(frozen=True)
 class Coating:
-    """dry: what one coat leaves [kg/m2]; wet: what one coat takes from the tin [kg/m2]; dry_density: of the dry film [kg/m3]."""
+    """dry: what one coat leaves [kg/m2]; wet: what one coat takes from the tin [kg/m2]; dry_density: of
+    the dry film [kg/m3]."""
 
     name: str
     dry: Range
@@ -332,8 +340,8 @@ def _standard() -> Library:
 
 @dataclass(frozen=True)
 class BoardSize:
-    """A size in which planed boards are sold: `metre` where the trade is metric, `imperial` where it is in inches, both [m]; nominal: what it
-    is called there."""
+    """A size in which planed boards are sold: `metre` where the trade is metric, `imperial` where it is in
+    inches, both [m]; nominal: what it is called there."""
 
     metre: float
     imperial: float
@@ -403,16 +411,21 @@ _LIKE = {"wood": "western redcedar", "cloth": "plain glass 6 oz/yd2", "resin": "
 
 
 def _off_the_can(mix: Mix, m: OwnMaterial, hardener: str) -> Mix:
-    """What the can says before what is usual; its pot life is that of the shop's hardener, and the others keep their proportion to it."""
+    """What the can says before what is usual; its pot life is that of the shop's hardener, and the others
+    keep their proportion to it."""
     k = 1.0 if m.pot_life is None else m.pot_life / 60 / mix.pot[HARDENERS.index(hardener)]
     return Mix(
-        m.ratio or mix.ratio, m.resin_density or mix.resin_density, m.hardener_density or mix.hardener_density,
-        tuple(minutes * k for minutes in mix.pot), mix.next_coat,
-    )  # fmt: skip
+        m.ratio or mix.ratio,
+        m.resin_density or mix.resin_density,
+        m.hardener_density or mix.hardener_density,
+        tuple(minutes * k for minutes in mix.pot),
+        mix.next_coat,
+    )
 
 
 def _own(lib: Library, m: OwnMaterial, hardener: str) -> Material:
-    """A shop's own material: what it says, the rest as the one it is `like` (or the commonest of its kind)."""
+    """A shop's own material: what it says, the rest as the one it is `like` (or the commonest of its
+    kind)."""
     base = _find(lib._of(m.kind), m.kind, m.like or _LIKE[m.kind])  # type: ignore[type-var]
     note = f"the shop's own; other figures as {base.name}"
     given: dict[str, object] = {
@@ -445,7 +458,8 @@ def _own(lib: Library, m: OwnMaterial, hardener: str) -> Material:
 
 
 def library(extra: Iterable[OwnMaterial] = (), hardener: str = "medium") -> Library:
-    """The library with the shop's own materials, which go before ours where the names are the same; hardener: the one the shop uses.
+    """The library with the shop's own materials, which go before ours where the names are the same; hardener:
+    the one the shop uses.
 
     >>> library().wood("Western red-cedar").density
     (330.0, 358.0, 420.0)
@@ -463,7 +477,8 @@ def library(extra: Iterable[OwnMaterial] = (), hardener: str = "medium") -> Libr
 
 
 def wood_density(specific_gravity: float, moisture: float) -> float:
-    """Density 1000 G (1 + M / 100) [kg/m3] of wood of specific gravity G (oven-dry mass over volume at moisture M [%]).
+    """Density 1000 G (1 + M / 100) [kg/m3] of wood of specific gravity G (oven-dry mass over volume at
+    moisture M [%]).
 
     Source: FPL Wood Handbook, GTR-190, ch. 4; its worked figure:
 

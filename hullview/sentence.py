@@ -1,6 +1,8 @@
-"""A sentence with quantities in it: words, and SI values with their kinds, so that any room can say a thing and a writer turns the units.
+"""A sentence with quantities in it: words, and SI values with their kinds, so that any room can say a thing
+and a writer turns the units.
 
-A room that knows a result says it so; `tell` puts sentences into sections and tables; the writers of `show` know the builder's unit.
+A room that knows a result says it so; `tell` puts sentences into sections and tables; the writers of `show`
+know the builder's unit.
 """
 
 from __future__ import annotations
@@ -19,11 +21,14 @@ class Q:
     Parameters
     ----------
     kind : str
-        A key of `KINDS`: says the SI unit of the value, how many figures are shown, and what a builder in inches reads.
+        A key of `KINDS`: says the SI unit of the value, how many figures are shown, and what a builder in
+        inches reads.
     value : float, int, str, bool, tuple or None
-        In SI, angles in radians. None where there is no figure; two are a range, three are low, likely and high.
+        In SI, angles in radians. None where there is no figure; two are a range, three are low, likely and
+        high.
     key : str
-        Path of the value in JSON, dots between ("floating.draft_m"), or "" for one that stands there under another key already.
+        Path of the value in JSON, dots between ("floating.draft_m"), or "" for one that stands there under
+        another key already.
     both : bool
         Whether the other kind of unit stands beside, where the kind has another and there is room.
     note : str
@@ -43,7 +48,8 @@ class Q:
 
 @dataclass(frozen=True)
 class Say:
-    """A sentence or a label: words and quantities in order. key: where the whole of it stands in JSON, in metric words, or ""."""
+    """A sentence or a label: words and quantities in order. key: where the whole of it stands in JSON, in
+    metric words, or ""."""
 
     parts: tuple[str | Q, ...]
     key: str = ""

@@ -56,7 +56,8 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Row:
-    """One paddler of the table: mass [kg], how it lies then, the answer, and the check that stands in the way ("" if none); obstacle: the same in words."""
+    """One paddler of the table: mass [kg], how it lies then, the answer, and the check that stands in the
+    way ("" if none); obstacle: the same in words."""
 
     mass: float
     condition: Condition
@@ -69,8 +70,9 @@ class Row:
 class Verdict:
     """Will it carry this load: the answer and everything it rests on. `ends`: likely, then the bad ends.
 
-    worst: what goes worst with this load, in sentences. remarks: no checks, and no part of the answer. statutory: the figure of
-    33 CFR 183 for a boat that is rowed. varies: whose mass the table of paddlers and the heaviest paddler vary.
+    worst: what goes worst with this load, in sentences. remarks: no checks, and no part of the answer.
+    statutory: the figure of 33 CFR 183 for a boat that is rowed. varies: whose mass the table of paddlers and
+    the heaviest paddler vary.
     """
 
     craft: Craft
@@ -99,15 +101,16 @@ class Verdict:
 
     @property
     def least_margin(self) -> float | None:
-        """The least over checks and ends of the margin over the check's scale [1]; None where one of them has no figure."""
+        """The least over checks and ends of the margin over the check's scale [1]; None where one of them
+        has no figure."""
         margins = [c.least_margin for c in self.checks]
         return None if None in margins else min((m for m in margins if m is not None), default=None)
 
 
 @dataclass(frozen=True)
 class Side:
-    """One build of a comparison: its label, how it floats, the peak of its righting arm [m], its heaviest paddler, and what its materials
-    cost by currency, as far as the shop gave prices."""
+    """One build of a comparison: its label, how it floats, the peak of its righting arm [m], its heaviest
+    paddler, and what its materials cost by currency, as far as the shop gave prices."""
 
     craft: Craft
     label: str
@@ -137,7 +140,8 @@ def craft_of(boat: Boat, build: str | None = None) -> Craft:
 
 
 def launch(boat: Boat | Craft, build: str | None = None) -> Craft:
-    """Shape the boat, weigh it, put it in its water; a lone paddler who may sit anywhere takes the best seat."""
+    """Shape the boat, weigh it, put it in its water; a lone paddler who may sit anywhere takes the best
+    seat."""
     craft = boat if isinstance(boat, Craft) else craft_of(boat, build)
     with naming_the_file(craft.boat):
         doubts(craft.boat, craft.hull)  # what cannot be right stops here, before it is weighed
@@ -167,7 +171,8 @@ def naming_the_file(boat: Boat) -> Iterator[None]:
 
 
 def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = False) -> Verdict:
-    """Will it carry the load in its file, and what if things go wrong? `boat.with_load(paddlers=...)` for another load.
+    """Will it carry the load in its file, and what if things go wrong? `boat.with_load(paddlers=...)` for
+    another load.
 
     with_chance: also what share of builds stays inside the limits, which takes a second or so.
     """
@@ -193,7 +198,8 @@ def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = F
 
 
 def judge(craft: Craft) -> Verdict:
-    """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who else it carries."""
+    """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who
+    else it carries."""
     boat, paddlers, trial = craft.boat, craft.boat.load.paddlers, Trial(craft)
     said, made, ends, warned = checked(craft, trial)
     table = tuple(_row(trial, mass, warned) for mass in SCAN)
@@ -218,7 +224,8 @@ def judge(craft: Craft) -> Verdict:
 def checked(
     craft: Craft, trial: Trial | None = None
 ) -> tuple[Answer, tuple[Check, ...], tuple[Condition, ...], tuple[str, ...]]:
-    """The answer for the load aboard, with its checks, the ends they were made at, and what is unusual: without who else it carries."""
+    """The answer for the load aboard, with its checks, the ends they were made at, and what is unusual:
+    without who else it carries."""
     with naming_the_file(craft.boat):
         warned = doubts(craft.boat, craft.hull, craft.weight)
     trial = trial or Trial(craft)
@@ -274,15 +281,22 @@ def righting(
         load = craft.load(paddlers, LIKELY, torso=posture)
         made.append(
             righting_curve(
-                craft.body, load.mass, load.centre, craft.density, None if heels is None else np.asarray(heels),
-                hull=craft.hull, posture=posture, label=f"{label} {posture}".strip(),
+                craft.body,
+                load.mass,
+                load.centre,
+                craft.density,
+                None if heels is None else np.asarray(heels),
+                hull=craft.hull,
+                posture=posture,
+                label=f"{label} {posture}".strip(),
             )
-        )  # fmt: skip
+        )
     return made
 
 
 def other_side(craft: Craft, curve: RightingCurve) -> RightingCurve | None:
-    """The same curve heeled the other way, where that is another: the load hangs to one side, or water comes in sooner on one."""
+    """The same curve heeled the other way, where that is another: the load hangs to one side, or water
+    comes in sooner on one."""
     if abs(float(curve.centre[1])) <= CENTRED and craft.even_rims:
         return None
     return righting(craft, [-float(h) for h in curve.heel], label=curve.label)[0]
@@ -305,8 +319,8 @@ def compared(
     Parameters
     ----------
     boats : sequence of (Craft, names)
-        Each boat with the names of its builds; none: all of one boat, the first of several. With several boats a build is called by
-        both names.
+        Each boat with the names of its builds; none: all of one boat, the first of several. With several
+        boats a build is called by both names.
     known : Verdict, optional
         Of one of these crafts as it is loaded and weighed: its build is not worked out again.
     curve : RightingCurve, optional
@@ -354,7 +368,8 @@ def _side(craft: Craft, label: str, known: Verdict | None = None, curve: Rightin
 
 
 def _peak(craft: Craft, floating: Floating, curve: RightingCurve | None) -> float | None:
-    """The greatest righting arm up to 90 degrees [m], off a curve that is there already where its peak is no further; None if not afloat."""
+    """The greatest righting arm up to 90 degrees [m], off a curve that is there already where its peak is
+    no further; None if not afloat."""
     if floating.state != "afloat":
         return None
     if curve is None or curve.peak_heel is None or not 0 <= curve.peak_heel < np.pi / 2:
@@ -403,7 +418,8 @@ def out_of_place(boat: Boat) -> tuple[Misplaced, ...]:
 
 
 def fair(boat: Boat, elsewhere: Sequence[Misplaced] = ()) -> tuple[Finding, ...]:
-    """How far each offset of the boat's table lies out of fair; none is doubtful while a station may stand `elsewhere`."""
+    """How far each offset of the boat's table lies out of fair; none is doubtful while a station may stand
+    `elsewhere`."""
     from hullview.shape.fairness import fairness
 
     with naming_the_file(boat):
@@ -436,7 +452,8 @@ def shopping(craft: Craft) -> Shopping:
 
 
 def forms(boat: Boat, build: str | None = None, at: Sequence[float] = (), edge: Cut | None = None) -> Forms:
-    """The forms to build it over, cut from the surface that is floated; at: extra positions [m aft of the datum]."""
+    """The forms to build it over, cut from the surface that is floated; at: extra positions [m aft of the
+    datum]."""
     from hullview.forms.make import make_forms
 
     with naming_the_file(boat):

@@ -1,4 +1,5 @@
-"""A boat that uses every table and every kind of entry of boat.toml, to be spoilt by the tests of the reader. All of it is invented."""
+"""A boat that uses every table and every kind of entry of boat.toml, to be spoilt by the tests of the
+reader. All of it is invented."""
 
 from __future__ import annotations
 
@@ -153,7 +154,10 @@ build = "clamped-sheer"
 on_forms = true
 forms_mass = "21 kg"
 [[afloat]]
-freeboards = [{ position = "0.5 m", freeboard = "200 mm" }, { position = "2.5 m", freeboard = "190 mm", side = "port" }]
+freeboards = [
+    { position = "0.5 m", freeboard = "200 mm" },
+    { position = "2.5 m", freeboard = "190 mm", side = "port" },
+]
 inclining = [{ mass = "5 kg", distance = "200 mm", heel = "2.5 deg" }]
 load = [{ name = "weights", mass = "80 kg", at = ["1.6 m", "0 mm", "200 mm"] }]
 [[consumable]]

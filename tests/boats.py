@@ -1,7 +1,7 @@
 """Fair boats by formula, drawn at random from a seed: every kind that a table of offsets can say.
 
-`random_boat(seed)` gives a boat with its table; `form_of(seed)` the surface it was read off, so that tests know the truth between the
-offsets. `write_folder` writes a boat as a builder would, in any unit.
+`random_boat(seed)` gives a boat with its table; `form_of(seed)` the surface it was read off, so that tests
+know the truth between the offsets. `write_folder` writes a boat as a builder would, in any unit.
 """
 
 from __future__ import annotations
@@ -54,7 +54,8 @@ class Form:
         return self.rocker * u**2
 
     def sheer_breadth(self, x):
-        """From the siding at the stem to the widest place and on to the stern: a quartic on either side, smooth where they join."""
+        """From the siding at the stem to the widest place and on to the stern: a quartic on either side,
+        smooth where they join."""
         c = self.widest * self.length
         t = np.clip((c - x) / c, 0, 1)
         fore = self.siding / 2 + (self.beam - self.siding / 2) * (1 - t**2) * (1 - 0.25 * t**2)
@@ -241,9 +242,11 @@ def form_of(seed: int, **fixed) -> Form:
         "bow": str(rng.choice(ENDS)),
         "stern": stern,
         "decked": bool(rng.random() < 0.4),
-        "siding": float(rng.choice([0.0, 0.006, 0.012, 0.02]))
-        if bottom != "rabbet"
-        else float(rng.choice([0.012, 0.02])),
+        "siding": (
+            float(rng.choice([0.0, 0.006, 0.012, 0.02]))
+            if bottom != "rabbet"
+            else float(rng.choice([0.012, 0.02]))
+        ),
         "foot": (length * rng.uniform(0.04, 0.11), length * rng.uniform(0.04, 0.11)),
         "tumblehome": float(rng.choice([0.0, 0.0, 0.08, 0.15])),
         "camber": rng.uniform(0.08, 0.3),
@@ -306,7 +309,8 @@ def random_boat(
 
 
 def table_of(form: Form, stations: int, waterlines: int, step: float | None = None) -> Table:
-    """The table of offsets of a form: its named lines, waterlines, two or three buttocks, all blank where it is not or where they say little."""
+    """The table of offsets of a form: its named lines, waterlines, two or three buttocks, all blank where
+    it is not or where they say little."""
     last = form.length
     xs = np.concatenate([[0.0], np.linspace(0.055, 0.945, stations - 2) * last, [last]])
     low = min(form.keel_at(float(x)) for x in xs[1:-1])
@@ -397,12 +401,18 @@ def table_of(form: Form, stations: int, waterlines: int, step: float | None = No
     rows = [r for r in rows if sum(v is not None for v in r.values) > 1]
     shape = {"round": "round", "vee": "vee", "flat": "flat", "rabbet": "vee"}[form.bottom]
     return Table(
-        tuple(float(x) for x in xs), tuple(rows), (shape,) * len(xs), ("smooth",) * len(xs), tuple(str(k) for k in range(len(xs))), keel_said=True,
-    )  # fmt: skip
+        tuple(float(x) for x in xs),
+        tuple(rows),
+        (shape,) * len(xs),
+        ("smooth",) * len(xs),
+        tuple(str(k) for k in range(len(xs))),
+        keel_said=True,
+    )
 
 
 def _clear(form: Form, x: float, z: float) -> float | None:
-    """Half-breadth at (x, z), blank within a little of the keel, the chine and the sheer, where the table would say it twice."""
+    """Half-breadth at (x, z), blank within a little of the keel, the chine and the sheer, where the table
+    would say it twice."""
     top, low = float(form.sheer_height(x)), form.keel_at(x)
     near = 0.05 * (top - low)
     chine = form.chine_at(x)
@@ -454,7 +464,8 @@ UNITS = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 
 
 def write_folder(boat: Boat, folder: Path, unit: str = "mm") -> Path:
-    """Write the boat's hull (table, ends, type) as a builder would, every length in `unit`, and return the folder."""
+    """Write the boat's hull (table, ends, type) as a builder would, every length in `unit`, and return the
+    folder."""
     table = boat.hull.table
     assert table is not None
     folder.mkdir(parents=True, exist_ok=True)

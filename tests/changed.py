@@ -1,4 +1,5 @@
-"""The same boat said otherwise: in other units, from another datum, its rows in another order, turned to the other hand."""
+"""The same boat said otherwise: in other units, from another datum, its rows in another order, turned to
+the other hand."""
 
 from __future__ import annotations
 
@@ -57,7 +58,8 @@ def _table(text: str, one) -> str:
 
 
 def in_unit(folder: Path, to: Path, unit: str, rounded: bool = False) -> Path:
-    """A folder in mm written again with every length in another unit: exactly, or `rounded` to sixteenths of an inch first.
+    """A folder in mm written again with every length in another unit: exactly, or `rounded` to sixteenths of
+    an inch first.
 
     unit "ft-in-eighths" needs a folder that is rounded already.
     """
@@ -224,9 +226,11 @@ def mirrored(boat: Boat) -> Boat:
 def with_station(
     boat: Boat, x: float, heights: dict[str, float], breadths: dict[str, float], at_height, at_breadth
 ) -> Boat:
-    """The table with a station more at x [m]: named lines by their values there, waterlines and buttocks by the functions.
+    """The table with a station more at x [m]: named lines by their values there, waterlines and buttocks by
+    the functions.
 
-    at_height(z) gives the half-breadth at a height, at_breadth(y) the height at a half-breadth; None where it is not there.
+    at_height(z) gives the half-breadth at a height, at_breadth(y) the height at a half-breadth; None where it
+    is not there.
     """
     table = boat.hull.table
     assert table is not None

@@ -27,7 +27,8 @@ _BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 
 
 def pytest_ignore_collect(collection_path: Path) -> bool | None:
-    """Tools beside the tests, run by hand, hold no doctests: looking for some would import what only they need."""
+    """Tools beside the tests, run by hand, hold no doctests: looking for some would import what only they
+    need."""
     tool = collection_path.suffix == ".py" and collection_path.parent.name in ("fuzz", "benchmarks")
     return True if tool and not collection_path.name.startswith("test_") else None
 
@@ -43,7 +44,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 @functools.cache
 def without_rendering() -> str:
-    """Why no picture can be drawn here, or ''. Tried in a child process: with no GL library VTK ends the process."""
+    """Why no picture can be drawn here, or ''. Tried in a child process: with no GL library VTK ends the
+    process."""
     if importlib.util.find_spec("pyvista") is None:
         return "PyVista is not installed"
     try:

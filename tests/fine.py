@@ -1,4 +1,5 @@
-"""The outside of a hull as a mesh far finer than the one that is used, and how far points lie from it: a referee that knows nothing of normals."""
+"""The outside of a hull as a mesh far finer than the one that is used, and how far points lie from it: a
+referee that knows nothing of normals."""
 
 from __future__ import annotations
 
@@ -9,7 +10,8 @@ from hullview.shape import assemble
 
 
 def fine_grid(boat, rows=480, columns=1000, deck=False):
-    """The starboard side (rows, columns, 3), or the deck, of the surface of the table, on a net ten times finer."""
+    """The starboard side (rows, columns, 3), or the deck, of the surface of the table, on a net ten times
+    finer."""
     was = assemble.ROWS, assemble.COLUMNS, assemble.DECK_ROWS
     try:
         assemble.ROWS, assemble.COLUMNS, assemble.DECK_ROWS = rows, columns, rows // 3
@@ -50,7 +52,8 @@ class Outside:
 
 
 def to_triangle(p, a, b, c):
-    """Distance (n,) of points from triangles: to the plane where the foot lies inside, else to the nearest side."""
+    """Distance (n,) of points from triangles: to the plane where the foot lies inside, else to the nearest
+    side."""
     n = np.cross(b - a, c - a)
     size = np.linalg.norm(n, axis=1)
     flat = size > 1e-15

@@ -1,8 +1,10 @@
-"""The figures of a few boats as they were last looked at: a change in the code that moves any of them is seen.
+"""The figures of a few boats as they were last looked at: a change in the code that moves any of them is
+seen.
 
     python tests/kept_figures.py
 
-writes tests/kept/*.json anew; read the differences before they are committed. Every number is kept to nine figures, and compared to six.
+writes tests/kept/*.json anew; read the differences before they are committed. Every number is kept to nine
+figures, and compared to six.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What must hold of every boat, whatever its shape: each law changes one thing and knows what that must do.
 
-A law takes a boat and a folder that may be written in, and asserts. `LAWS` names them; the tests try them on the models and on a
-few random boats, `python tests/fuzz/random_laws.py` on thousands.
+A law takes a boat and a folder that may be written in, and asserts. `LAWS` names them; the tests try them on
+the models and on a few random boats, `python tests/fuzz/random_laws.py` on thousands.
 """
 
 from __future__ import annotations
@@ -34,15 +34,19 @@ from hullview.weight.total import weigh
 
 Array = np.ndarray
 SHARE = 1e-9
-"""Two ways to the same figure agree to this share of it (lengths: of a metre), the solver's own closeness times ten."""
+"""Two ways to the same figure agree to this share of it (lengths: of a metre), the solver's own closeness
+times ten."""
 ROUNDED = 1e-8
-"""The same where a length may differ in its last bit; most figures agree to 1e-12, the heel of a tender boat by less."""
+"""The same where a length may differ in its last bit; most figures agree to 1e-12, the heel of a tender
+boat by less."""
 NEAR = 3e-5
-"""The same where every coordinate has been rounded another way, or where a hair that holds two sides apart does not grow with it."""
+"""The same where every coordinate has been rounded another way, or where a hair that holds two sides apart
+does not grow with it."""
 
 
 def fitted_out(boat: Boat) -> Boat:
-    """A boat that is only planked, with what else a schedule may hold, two builds, a paddler and some gear."""
+    """A boat that is only planked, with what else a schedule may hold, two builds, a paddler and some
+    gear."""
     span = boat.hull.table.stations if boat.hull.table else (0.0, 3.0)
     length = span[-1] - span[0]
     middle = span[0] + 0.54 * length
@@ -56,9 +60,15 @@ def fitted_out(boat: Boat) -> Boat:
     )
     stick = Run("sheer", "lamination", wood="western redcedar", plies=4, ply_thickness=0.005, depth=0.018)
     tape = Run("sheer", "tape", cloth="bias glass 9 oz/yd2", width=0.075, layers=2)
-    shared = Schedule(planking, skins, (Run("keel", "solid", wood="white ash", thickness=0.012, depth=0.02, side="outside"),), (
-        Piece("seat", (middle, 0.0, 0.12), mass=1.2), Piece("pump", (middle + 0.3, 0.08, 0.1), mass=0.7),
-    ))  # fmt: skip
+    shared = Schedule(
+        planking,
+        skins,
+        (Run("keel", "solid", wood="white ash", thickness=0.012, depth=0.02, side="outside"),),
+        (
+            Piece("seat", (middle, 0.0, 0.12), mass=1.2),
+            Piece("pump", (middle + 0.3, 0.08, 0.1), mass=0.7),
+        ),
+    )
     builds = (
         Build("stick", shared + Schedule(runs=(stick,))),
         Build("taped", shared + Schedule(runs=(tape,))),
@@ -177,7 +187,8 @@ def as_folder(boat: Boat, folder: Path) -> Path:
     p = boat.load.paddlers[0]
     with open(written / "boat.toml", "a") as more:
         more.write(
-            f'[[load.paddler]]\nmass = "{p.mass} kg"\nseat_back = "{round(p.seat_back * 1000)} mm"\nseat_height = "30 mm"\n'
+            f'[[load.paddler]]\nmass = "{p.mass} kg"\nseat_back = "{round(p.seat_back * 1000)}'
+            ' mm"\nseat_height = "30 mm"\n'
         )
     return written
 
@@ -193,7 +204,8 @@ def _carried_from(boat: Boat, source: Path) -> Verdict:
 
 
 def other_units(boat: Boat, folder: Path) -> None:
-    """The same folder in mm and in inches, exactly; and rounded to sixteenths, in inches and in feet-inches-eighths."""
+    """The same folder in mm and in inches, exactly; and rounded to sixteenths, in inches and in
+    feet-inches-eighths."""
     source = as_folder(boat, folder)
     if 'units = "mm"' not in (source / "boat.toml").read_text():
         return  # the canoe of 1883 is in eighths itself
@@ -219,7 +231,8 @@ def _figures(boat: Boat) -> Boat:
 
 
 def _unitless(verdict: Verdict) -> dict[str, Any]:
-    """The answer without texts, which say lengths in the builder's own unit; checks and remarks keep their keys."""
+    """The answer without texts, which say lengths in the builder's own unit; checks and remarks keep their
+    keys."""
     told = ("level_trim_reason", "unusual", "heaviest_paddler_limit")
     found = {k: v for k, v in answer_of(verdict).items() if k not in told}
     for name, words in (("checks", "name"), ("remarks", "words"), ("table", "binds"), ("loads", "binds")):
@@ -244,7 +257,8 @@ def _scaled(boat: Boat, k: float) -> Boat:
 
 
 def another_size(boat: Boat, folder: Path) -> None:
-    """k times as long, wide and deep: k^3 the volume, k^2 the area of planking, k times GM with the centre at k times the height."""
+    """k times as long, wide and deep: k^3 the volume, k^2 the area of planking, k times GM with the centre
+    at k times the height."""
     if boat.hull.measured_to == "inside":
         return  # the wood's thickness does not grow with its
     k = 1.7
@@ -268,11 +282,20 @@ def another_size(boat: Boat, folder: Path) -> None:
 
 
 def _by_area(boat: Boat) -> dict[str, float]:
-    """Area of each coat and cloth over the whole outside, which knows nothing of the wood's thickness [m2]."""
+    """Area of each coat and cloth over the whole outside, which knows nothing of the wood's thickness
+    [m2]."""
     plain = tuple(
-        replace(b, schedule=replace(b.schedule, runs=(), pieces=(), skins=tuple(k for k in b.schedule.skins if not k.overlap and not k.below and not k.girth)))
+        replace(
+            b,
+            schedule=replace(
+                b.schedule,
+                runs=(),
+                pieces=(),
+                skins=tuple(k for k in b.schedule.skins if not k.overlap and not k.below and not k.girth),
+            ),
+        )
         for b in boat.builds
-    )  # fmt: skip
+    )
     weight = launch(replace(boat, builds=plain)).weight
     return {
         line.item: line.quantity for line in weight.lines if line.where in ("hull outside", "deck outside")
@@ -283,7 +306,8 @@ def _by_area(boat: Boat) -> dict[str, float]:
 
 
 def _on_row(row: Array, x: float) -> tuple[float, float] | None:
-    """Half-breadth and height of a row of the fair surface at x, by a spline through its points; None where it does not reach."""
+    """Half-breadth and height of a row of the fair surface at x, by a spline through its points; None
+    where it does not reach."""
     grows = np.concatenate([[True], np.diff(np.maximum.accumulate(row[:, 0])) > 1e-9])
     row = row[grows]
     if not row[0, 0] <= x <= row[-1, 0] or len(row) < 4:
@@ -304,7 +328,8 @@ def _between(boat: Boat) -> float:
 
 
 def a_station_more(boat: Boat, folder: Path) -> None:
-    """A station put in on the surface changes displacement by less than 0.1 %: between stations the surface is already its."""
+    """A station put in on the surface changes displacement by less than 0.1 %: between stations the
+    surface is already its."""
     if boat.hull.measured_to == "inside":
         return  # the surface that is drawn is not the one that is measured
     hull = craft_of(boat).hull
@@ -340,7 +365,8 @@ def a_station_more(boat: Boat, folder: Path) -> None:
 
 
 def a_waterline_more(boat: Boat, folder: Path) -> None:
-    """A waterline put in on the surface, at the table's own stations, changes displacement by less than 0.1 %."""
+    """A waterline put in on the surface, at the table's own stations, changes displacement by less than
+    0.1 %."""
     if boat.hull.measured_to == "inside":
         return
     table = boat.hull.table
@@ -496,7 +522,19 @@ Law = Callable[[Boat, Path], None]
 LAWS: dict[str, Law] = {
     law.__name__: law
     for law in (
-        other_units, rows_in_any_order, another_datum, the_other_hand, another_size, a_station_more, a_waterline_more, heavier_floats_deeper, higher_is_no_stiffer,
-        parts_add_up, compare_turns_round, heaviest_is_the_last_that_passes, level_seat_is_level, curve_crosses_where_she_lies,
+        other_units,
+        rows_in_any_order,
+        another_datum,
+        the_other_hand,
+        another_size,
+        a_station_more,
+        a_waterline_more,
+        heavier_floats_deeper,
+        higher_is_no_stiffer,
+        parts_add_up,
+        compare_turns_round,
+        heaviest_is_the_last_that_passes,
+        level_seat_is_level,
+        curve_crosses_where_she_lies,
     )
-}  # fmt: skip
+}

@@ -1,11 +1,13 @@
-"""Loads a builder would try, with what a builder expects, what was answered before the rules of today, and what is answered now.
+"""Loads a builder would try, with what a builder expects, what was answered before the rules of today, and
+what is answered now.
 
     python tests/loads.py
 
-writes reports/loads.md. Each row of tests/loads.csv is a boat of models/, a load in words, the options of `carry` that say it (split by "|"), an edit of
-boat.toml where no option says it ("old => new", \\n for a line end), what is expected (C carries, M marginal, N does not carry),
-whether that stands in the shop's own table or was filled in beside it, and why we differ where we do. "old" is what the rules of
-commit a47893e answered, asked with the options of "before" where it is filled. What is expected is common practice, no source.
+writes reports/loads.md. Each row of tests/loads.csv is a boat of models/, a load in words, the options of
+`carry` that say it (split by "|"), an edit of boat.toml where no option says it ("old => new", \\n for a line
+end), what is expected (C carries, M marginal, N does not carry), whether that stands in the shop's own table
+or was filled in beside it, and why we differ where we do. "old" is what the rules of commit a47893e answered,
+asked with the options of "before" where it is filled. What is expected is common practice, no source.
 """
 
 from __future__ import annotations
@@ -100,7 +102,8 @@ def report() -> str:
         ]
         mine = [one for one in found if one[0]["boat"] == boat]
         out += [
-            f"| {r['load']} | {r['from']} | {r['expected']} | {r['old']} | {letter}{'' if as_expected(r, letter) else ' *'} | {told} |"
+            f"| {r['load']} | {r['from']} | {r['expected']} | {r['old']} |"
+            f" {letter}{'' if as_expected(r, letter) else ' *'} | {told} |"
             for r, letter, told in mine
         ]
         out += [
@@ -113,10 +116,11 @@ def report() -> str:
 
 HEAD = """# Loads a builder would try
 
-Made by `python tests/loads.py` from [tests/loads.csv](../tests/loads.csv). C carries, M marginal, N does not carry. "table": the load
-and what is expected of it stand in the shop's own table; "filled": added beside it, with what we would expect. All that is
-expected is common practice, no source. "before": the answer under the rules of commit a47893e, with the people of
-that version (all facing the bow) sitting as near as its options could say; "-" where they could not.
+Made by `python tests/loads.py` from [tests/loads.csv](../tests/loads.csv). C carries, M marginal, N does not
+carry. "table": the load and what is expected of it stand in the shop's own table; "filled": added beside it,
+with what we would expect. All that is expected is common practice, no source. "before": the answer under the
+rules of commit a47893e, with the people of that version (all facing the bow) sitting as near as its options
+could say; "-" where they could not.
 """
 
 

@@ -11,7 +11,8 @@ Array = np.ndarray
 
 
 def offsets_in_space(boat: Boat) -> list[tuple[str, int, Array]]:
-    """Each offset as (line, station index, point (3,) [m]), every kind of row; those on a raked transom at its true place."""
+    """Each offset as (line, station index, point (3,) [m]), every kind of row; those on a raked transom at
+    its true place."""
     table = boat.hull.table
     assert table is not None
     last = len(table.stations) - 1
@@ -28,7 +29,8 @@ def offsets_in_space(boat: Boat) -> list[tuple[str, int, Array]]:
 
 
 def _place(table: Table, row, j: int, value: float) -> tuple[float, float] | None:
-    """(half-breadth, height) of one cell; of a pair of rows for a named line, the height row speaks for both."""
+    """(half-breadth, height) of one cell; of a pair of rows for a named line, the height row speaks for
+    both."""
     if row.name == "deck" and row.at is None:
         return 0.0, value
     if row.at is not None:

@@ -1,4 +1,5 @@
-"""Solids with known answers, as closed meshes turned outward; frame of the program: x aft, y to starboard, z up."""
+"""Solids with known answers, as closed meshes turned outward; frame of the program: x aft, y to starboard,
+z up."""
 
 from __future__ import annotations
 
@@ -8,8 +9,21 @@ from hullview.shape.hull import FloodingLine, Hull, NamedLine
 
 _CUBE = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], float)
 _CUBE_FACES = np.array(
-    [[0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1], [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3]]
-)  # fmt: skip
+    [
+        [0, 1, 3],
+        [0, 3, 2],
+        [4, 6, 7],
+        [4, 7, 5],
+        [0, 4, 5],
+        [0, 5, 1],
+        [2, 3, 7],
+        [2, 7, 6],
+        [0, 2, 6],
+        [0, 6, 4],
+        [1, 5, 7],
+        [1, 7, 3],
+    ]
+)
 
 
 def box(length, beam, depth, at=(0.0, 0.0, 0.0)):
@@ -126,7 +140,8 @@ def both(*meshes):
 
 
 def box_hull(length, beam, depth, rim=None):
-    """A box as a Hull: an open boat that floods over its top edge, or with `rim` ((k, 3) points) a decked one that floods there."""
+    """A box as a Hull: an open boat that floods over its top edge, or with `rim` ((k, 3) points) a decked
+    one that floods there."""
     vertices, faces = box(length, beam, depth)
     x = np.linspace(0, length, 5)
     sheer = np.column_stack([x, np.full(5, beam / 2), np.full(5, depth)])

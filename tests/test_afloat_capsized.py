@@ -32,7 +32,8 @@ def kayak():
 
 
 def brick() -> Body:
-    """An unsymmetric body: a long box with a corner cut off by the mesh of an ellipsoid beside it would be no closed form; a box will do."""
+    """An unsymmetric body: a long box with a corner cut off by the mesh of an ellipsoid beside it would be
+    no closed form; a box will do."""
     return Body(*solids.box(3.0, 1.0, 0.6))
 
 
@@ -113,7 +114,8 @@ def test_a_hand_that_holds_the_boat_past_sixty_degrees_has_it_capsized_too(kayak
 
 
 def test_heel_and_trim_give_the_normal_all_the_way_round():
-    """With its weight near an end a box stands up as it heels, and lies back: by asin alone the trim would fold at 90 degrees."""
+    """With its weight near an end a box stands up as it heels, and lies back: by asin alone the trim would
+    fold at 90 degrees."""
     body = brick()
     load, low = 1200.0, body.extent((0.0, 0.0, 1.0))[0]
     end = float(body.extent((1.0, 0.0, 0.0))[0])
@@ -128,7 +130,8 @@ def test_heel_and_trim_give_the_normal_all_the_way_round():
 
 
 def test_arm_slope_and_gm_hold_past_the_vertical():
-    """The slope of the arm is what differences of the arm give, and `gm` what `gm_by_slope` gives, where the trim is past 90 degrees."""
+    """The slope of the arm is what differences of the arm give, and `gm` what `gm_by_slope` gives, where
+    the trim is past 90 degrees."""
     body = brick()
     end = float(body.extent((1.0, 0.0, 0.0))[0])
     low = float(body.extent((0.0, 0.0, 1.0))[0])

@@ -141,7 +141,8 @@ def test_bonjean_by_quadrature_gives_the_volume():
 
 @pytest.mark.parametrize("trim", [0.08, -0.05])
 def test_bonjean_areas_to_a_trimmed_waterline(trim):
-    """A box: each section is a rectangle up to where the waterline passes its station; on the cut itself nothing is negative."""
+    """A box: each section is a rectangle up to where the waterline passes its station; on the cut itself
+    nothing is negative."""
     box = Body(*solids.box(2.4, 0.8, 0.6, at=(0.3, 0.1, 0.05)))
     stations, heights = [0.4, 1.1, 2.5], [0.2, 0.35]
     # by the stern: the water stands higher on a station aft of the middle, 1.5 m aft of the datum
@@ -251,10 +252,26 @@ def test_displacements_out_of_range(mass):
 
 def test_json_keys_of_the_interface():
     keys = {
-        "waterline_height_m", "draft_m", "volume_m3", "displacement_kg", "lcb_m", "kb_m", "waterplane_area_m2", "lcf_m", "bm_m",
-        "bm_longitudinal_m", "km_m", "wetted_area_m2", "waterline_length_m", "waterline_beam_m", "block_coefficient",
-        "prismatic_coefficient", "midship_coefficient", "waterplane_coefficient", "immersion_kg_per_cm",
-    }  # fmt: skip
+        "waterline_height_m",
+        "draft_m",
+        "volume_m3",
+        "displacement_kg",
+        "lcb_m",
+        "kb_m",
+        "waterplane_area_m2",
+        "lcf_m",
+        "bm_m",
+        "bm_longitudinal_m",
+        "km_m",
+        "wetted_area_m2",
+        "waterline_length_m",
+        "waterline_beam_m",
+        "block_coefficient",
+        "prismatic_coefficient",
+        "midship_coefficient",
+        "waterplane_coefficient",
+        "immersion_kg_per_cm",
+    }
     assert keys <= {
         c.key for c in whole_table(hydrostatics(Body(*solids.box(2, 1, 0.6)), 1000.0, [0.2])).columns
     }

@@ -24,7 +24,8 @@ UP = np.array([0.0, 0.0, 1.0])
 
 
 def test_loose_water_in_a_box_upright():
-    """GM = KB + BM - KG - i / V, the water's weight at its own centre (Derrett and Barrass, on free surfaces)."""
+    """GM = KB + BM - KG - i / V, the water's weight at its own centre (Derrett and Barrass, on free
+    surfaces)."""
     mass, kg, volume = 250.0, 0.2, 2.0 * 0.7 * 0.1
     lying, (level,) = rest_with_water(
         OUTSIDE, mass, (1.556, 0, kg), 1000.0, [Loose(INSIDE, volume)]
@@ -43,7 +44,8 @@ def test_loose_water_in_a_box_upright():
 
 @pytest.mark.parametrize("heel_deg", [4.0, -9.0])
 def test_loose_water_in_a_box_heeled_by_hand(heel_deg):
-    """Both surfaces between upright walls: a centroid goes out by (i / v) tan and up by half of that times tan."""
+    """Both surfaces between upright walls: a centroid goes out by (i / v) tan and up by half of that times
+    tan."""
     heel = math.radians(heel_deg)
     t = math.tan(heel)
     mass, kg, depth = 400.0, 0.15, 0.12
@@ -98,7 +100,8 @@ def test_two_pools_are_steadier_than_one():
 
 
 def test_a_flooded_end_compartment_by_hand():
-    """What floats on is the box abaft the bulkhead: its draft, and its trim from the wall-sided formula lengthwise."""
+    """What floats on is the box abaft the bulkhead: its draft, and its trim from the wall-sided formula
+    lengthwise."""
     end = 0.3
     inside = part(solids.box(L, B, D), (np.array([1.0, 0, 0]), end))
     left = signed_sum([(*solids.box(L, B, D), 1), (*inside, -1)])
@@ -173,7 +176,8 @@ def test_spaces_of_a_box():
 
 
 def test_foam_that_would_stand_out_through_the_bottom_is_fitted_inside():
-    """Half a cube about a point on the bottom would be outside: what is fitted is 2h by 2h by h, and the water beside it (L B - 4 h2) deep."""
+    """Half a cube about a point on the bottom would be outside: what is fitted is 2h by 2h by h, and the
+    water beside it (L B - 4 h2) deep."""
     foam = 0.016
     (room,) = spaces(solids.box_hull(3.0, 0.8, 0.4), 0.0, flotation=(Flotation(foam, (1.2, 0.05, 0.0)),))
     h = (foam / 4) ** (1 / 3)
@@ -204,7 +208,8 @@ def test_the_inner_skin_holds_just_the_solids_less_and_lies_within():
 
 
 def test_water_runs_out_over_the_lower_end_of_a_trimmed_box_by_hand():
-    """An open box trimmed by a load: what is left stands at the lowest rim, and it is at rest with that water loose in it."""
+    """An open box trimmed by a load: what is left stands at the lowest rim, and it is at rest with that
+    water loose in it."""
     rims = INSIDE.vertices[INSIDE.vertices[:, 2] > 0.5]
     lying, (kept,) = rest_spilling(OUTSIDE, 300.0, (1.9, 0, 0.1), 1000.0, [Loose(INSIDE, 0.69)], [rims])
     low = float((rims @ lying.normal).min())

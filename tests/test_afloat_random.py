@@ -17,7 +17,8 @@ DENSITY = 1000.0
 
 
 def _settled(body: Body, count: int, seed: int) -> dict[str, float]:
-    """Mass to 120 % of what it can bear, centre anywhere in its box; the tally, the worst residual, the mean number of cuts."""
+    """Mass to 120 % of what it can bear, centre anywhere in its box; the tally, the worst residual, the
+    mean number of cuts."""
     rng = np.random.default_rng(seed)
     low, high = body.vertices.min(axis=0), body.vertices.max(axis=0)
     tally: dict[str, float] = {"afloat": 0, "sinks": 0, "worst": 0.0, "cuts": 0}
@@ -69,7 +70,8 @@ def test_bodies_with_flat_faces_come_to_rest(mesh):
 
 @pytest.mark.parametrize("mesh", BODIES.values(), ids=BODIES.keys())
 def test_loads_at_the_ends_of_what_there_is(mesh):
-    """A millionth of what it bears or all but a hundred-millionth, the centre a hair or 100 m off: a rest, within rounding."""
+    """A millionth of what it bears or all but a hundred-millionth, the centre a hair or 100 m off: a rest,
+    within rounding."""
     body, rng = Body(*mesh), np.random.default_rng(5)
     for k in range(40):
         share = 10 ** -rng.uniform(1, 6) if k % 2 else 1 - 10 ** -rng.uniform(1, 8)
@@ -93,6 +95,7 @@ def test_ten_thousand_random_loads_come_to_rest(capsys):
             total[state] += tally[state]
         with capsys.disabled():
             sys.stdout.write(
-                f"{model.name}: {tally['afloat']:.0f} afloat, {tally['sinks']:.0f} sink, {tally['cuts']:.1f} cuts, worst {tally['worst']:.1e}\n"
+                f"{model.name}: {tally['afloat']:.0f} afloat, {tally['sinks']:.0f} sink, {tally['cuts']:.1f}"
+                f" cuts, worst {tally['worst']:.1e}\n"
             )
     assert sum(total.values()) >= 10_000

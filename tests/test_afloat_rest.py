@@ -44,7 +44,8 @@ def test_box_on_an_even_keel():
 
 @pytest.mark.parametrize("heel_deg", [3.0, -8.0, 25.0])
 def test_box_heeled_by_a_load_off_centre(heel_deg):
-    """Wall-sided: the load lies y cos(phi) = sin(phi) (GM + BM tan^2 phi / 2) off (Derrett and Barrass, p. 130); exact for a box.
+    """Wall-sided: the load lies y cos(phi) = sin(phi) (GM + BM tan^2 phi / 2) off (Derrett and Barrass, p.
+    130); exact for a box.
 
     A load to starboard (y > 0) puts the starboard side down (heel > 0).
     """
@@ -62,7 +63,8 @@ def test_box_heeled_by_a_load_off_centre(heel_deg):
 
 @pytest.mark.parametrize("trim_deg", [2.0, -5.0])
 def test_box_trimmed_by_a_load_aft(trim_deg):
-    """The same lengthwise; a load aft (x greater) puts the stern down (trim > 0), and draft aft less forward is L tan(trim)."""
+    """The same lengthwise; a load aft (x greater) puts the stern down (trim > 0), and draft aft less
+    forward is L tan(trim)."""
     length, beam, depth, d, kg = 2.4, 0.8, 0.6, 0.3, 0.2
     trim = math.radians(trim_deg)
     bm = length**2 / (12 * d)
@@ -73,7 +75,8 @@ def test_box_trimmed_by_a_load_aft(trim_deg):
     assert f.waterline_length == pytest.approx(length / math.cos(trim), rel=1e-9)
     assert f.draft_aft - f.draft_forward == pytest.approx(f.waterline_length * math.tan(trim), abs=1e-9)
     # the base line at the ends of the waterline, worked from the side view
-    # the water stands at heights of the box's two ends; straight down from there to the bottom is that over cos(trim)
+    # the water stands at heights of the box's two ends; straight down from there to the bottom is that over
+    # cos(trim)
     ends = [(d + (x_end - length / 2) * math.tan(trim)) / math.cos(trim) for x_end in (0, length)]
     assert [f.draft_forward, f.draft_aft] == pytest.approx(ends, rel=1e-9)
 
@@ -94,8 +97,8 @@ def test_angle_of_loll():
 def _log_angle(s):
     """Stable heels of a homogeneous square log of specific gravity s, in the first eighth of a turn.
 
-    Upright, then leaning by tan^2 = 2 (6 s (1 - s) - 1) while the water cuts two opposite sides; then one corner alone in the
-    water, its wet sides p, q with p q = 2 s, p + q = 3/2; then on its corner.
+    Upright, then leaning by tan^2 = 2 (6 s (1 - s) - 1) while the water cuts two opposite sides; then one
+    corner alone in the water, its wet sides p, q with p q = 2 s, p + q = 3/2; then on its corner.
     """
     s = min(s, 1 - s)
     if 6 * s * (1 - s) <= 1:
@@ -133,7 +136,8 @@ def test_square_log_at_the_two_known_angles():
 
 
 def test_ship_shaped_box_of_the_book():
-    """65 x 12 x 8 m, draft 4 m, KG 4 m, 1025 kg/m3: W 3198 t, KB 2, BM 3, GM 1 (Derrett and Barrass, p. 130)."""
+    """65 x 12 x 8 m, draft 4 m, KG 4 m, 1025 kg/m3: W 3198 t, KB 2, BM 3, GM 1 (Derrett and Barrass, p.
+    130)."""
     body = Body(*solids.box(65, 12, 8))
     f = float_body(body, 3198e3, (32.5, 0, 4), 1025.0)
     assert f.draft == pytest.approx(4, rel=1e-9)
@@ -161,9 +165,11 @@ def test_least_km_of_a_box():
 
 
 def test_loading_and_list_of_the_book():
-    """8000 t KG 7.6; +250 t, +300 t, -50 t; KM 8.70: W 8500 t, KG 7.35, GM 1.35, list 1.49 deg (Derrett and Barrass, p. 116).
+    """8000 t KG 7.6; +250 t, +300 t, -50 t; KM 8.70: W 8500 t, KG 7.35, GM 1.35, list 1.49 deg (Derrett and
+    Barrass, p. 116).
 
-    The ship is stood in for by a box with that KM at 8500 t; list from the small-angle formula in the book, so 0.02 deg.
+    The ship is stood in for by a box with that KM at 8500 t; list from the small-angle formula in the book,
+    so 0.02 deg.
     """
     port, starboard = -1, 1
     loads = [
@@ -186,14 +192,16 @@ def test_loading_and_list_of_the_book():
 
 
 def test_ship_of_the_old_seamanship_book():
-    """Box 36 ft wide, 18 ft draft: KB 9, BM 6, KM 15 ft (Nicholls's Seamanship); lengths in feet all through."""
+    """Box 36 ft wide, 18 ft draft: KB 9, BM 6, KM 15 ft (Nicholls's Seamanship); lengths in feet all
+    through."""
     cut = Body(*solids.box(100, 36, 30)).immersed((0, 0, 1), 18)
     bm = cut.plane_second_moments[1, 1] / cut.volume
     assert [cut.centroid[2], bm, cut.centroid[2] + bm] == pytest.approx([9, 6, 15], rel=1e-12)
 
 
 def test_barge_and_buoy_of_a_college():
-    """Barge 12 x 6 m, draft 1.5 m fresh, KG 1.8: V 108, BM 2.0, GM 0.95 m. Buoy D 1.2, draft 0.9, KG 0.55: GM 0 (college examples)."""
+    """Barge 12 x 6 m, draft 1.5 m fresh, KG 1.8: V 108, BM 2.0, GM 0.95 m. Buoy D 1.2, draft 0.9, KG 0.55:
+    GM 0 (college examples)."""
     f = float_body(Body(*solids.box(12, 6, 2.5)), 1000 * 108, (6, 0, 1.8), 1000.0)
     assert [f.displaced_volume, f.gm] == pytest.approx([108, 0.95], rel=1e-9)
     angle = np.arange(720) * 2 * np.pi / 720
@@ -218,8 +226,9 @@ def test_signs_of_heel_and_trim_in_words():
 
 @pytest.mark.parametrize("seed", range(6))
 def test_at_rest_in_a_world_whose_sea_is_level(seed):
-    """Turn the mesh into the world by two plain rotations (trim about the athwartships axis, after heel about the boat's own
-    long axis), weigh the columns below z = 0: the volume is the load's and its centroid straight under the load's centre."""
+    """Turn the mesh into the world by two plain rotations (trim about the athwartships axis, after heel about
+    the boat's own long axis), weigh the columns below z = 0: the volume is the load's and its centroid
+    straight under the load's centre."""
     rng = np.random.default_rng(seed)
     body = Body(*solids.lump(seed))
     density, mass = 1012.0, 1012.0 * body.volume * rng.uniform(0.2, 0.7)

@@ -22,7 +22,8 @@ DEGREES = np.radians(np.arange(0, 181, 5.0))
 
 
 def test_box_of_the_book_until_the_deck_edge_goes_under():
-    """GZ = sin(phi) (GM + BM tan^2 phi / 2), exact for a box below 33.69 deg; GZ(25 deg) = 0.560461 m (Derrett and Barrass, p. 130)."""
+    """GZ = sin(phi) (GM + BM tan^2 phi / 2), exact for a box below 33.69 deg; GZ(25 deg) = 0.560461 m
+    (Derrett and Barrass, p. 130)."""
     heel = np.radians([0, 5, 10, 20, 25, 33.6])
     curve = righting_curve(Body(*solids.box(65, 12, 8)), 3198e3, (32.5, 0, 4), 1025.0, heel)
     assert curve.arm == pytest.approx(np.sin(heel) * (1 + 1.5 * np.tan(heel) ** 2), abs=1e-9)
@@ -75,7 +76,8 @@ def test_horizontal_cylinder_at_all_heels():
 
 
 def test_cylinder_loaded_on_its_axis_has_no_curve():
-    """Neutral: every heel is a rest. A polygon of 48 sides repeats itself every 7.5 degrees, so at those nothing is left over."""
+    """Neutral: every heel is a rest. A polygon of 48 sides repeats itself every 7.5 degrees, so at those
+    nothing is left over."""
     body = Body(*solids.cylinder(0.3, 1.5, 48))
     curve = righting_curve(body, 400 * body.volume, (0.75, 0, 0), 1000.0, np.radians(np.arange(0, 181, 7.5)))
     assert curve.arm == pytest.approx(np.zeros(25), abs=1e-12)
@@ -190,7 +192,8 @@ def test_load_off_centre_gives_two_different_sides():
 
 
 def test_published_arms_at_another_height():
-    """KG 9: 0, .81, 1.90, 2.24, 1.70, .68, -.49 at 0(15)90 deg; KG 8.5: 0, .94, 2.15, 2.59, 2.13, 1.16, .01 (Derrett and Barrass, p. 165)."""
+    """KG 9: 0, .81, 1.90, 2.24, 1.70, .68, -.49 at 0(15)90 deg; KG 8.5: 0, .94, 2.15, 2.59, 2.13, 1.16,
+    .01 (Derrett and Barrass, p. 165)."""
     heel = np.radians(np.arange(0, 91, 15.0))
     at_9 = np.array([0, 0.81, 1.90, 2.24, 1.70, 0.68, -0.49])
     assert arm_at_other_height(at_9, heel, -0.5) == pytest.approx(

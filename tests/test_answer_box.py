@@ -1,4 +1,5 @@
-"""A box-shaped open boat, whose every figure is a formula: conditions, leans, heaviest paddler, seat for level trim."""
+"""A box-shaped open boat, whose every figure is a formula: conditions, leans, heaviest paddler, seat for
+level trim."""
 
 from __future__ import annotations
 
@@ -121,8 +122,11 @@ def test_ends_take_the_weight_height_and_place_their_words_say():
     it = level_craft()
     paddler = it.boat.load.paddlers[0]
     likely_x = paddler.seat_back - 0.25
-    expected = {f"{build} build, centre high and {where}": (mass, likely_x + shift) for build, mass in (("heavy", HIGH), ("light", LOW))
-                for where, shift in (("aft", 0.03), ("forward", -0.03))}  # fmt: skip
+    expected = {
+        f"{build} build, centre high and {where}": (mass, likely_x + shift)
+        for build, mass in (("heavy", HIGH), ("light", LOW))
+        for where, shift in (("aft", 0.03), ("forward", -0.03))
+    }
     assert [end.words for end in BAD_ENDS] == list(expected)
     for end in BAD_ENDS:
         load, (mass, x) = it.load((paddler,), end), expected[end.words]
@@ -132,7 +136,8 @@ def test_ends_take_the_weight_height_and_place_their_words_say():
 
 
 def test_the_most_trim_by_the_stern_may_be_that_of_a_light_boat():
-    """The paddler's place on the seat moves the common centre by s m / M: more in a light boat, so the bad ends must hold it too."""
+    """The paddler's place on the seat moves the common centre by s m / M: more in a light boat, so the bad
+    ends must hold it too."""
     it = level_craft()
     paddler = it.boat.load.paddlers[0]
     trims = {end.words: level(it, (paddler,), end).found.trim_length for end in BAD_ENDS}
@@ -141,7 +146,8 @@ def test_the_most_trim_by_the_stern_may_be_that_of_a_light_boat():
 
 
 def test_a_lean_heels_the_box_by_the_wall_sided_formula():
-    """tan(phi) (GM + 1/2 BM tan^2 phi) = the common centre's shift (Derrett and Barrass p. 130, with the load's lever).
+    """tan(phi) (GM + 1/2 BM tan^2 phi) = the common centre's shift (Derrett and Barrass p. 130, with the
+    load's lever).
 
     The whole shift at likely values, two thirds of it at a bad end; a reach the same with its own shift."""
     it = level_craft(limits={"lean": 0.2})
@@ -348,8 +354,12 @@ def test_a_load_is_the_sum_of_its_moments():
     it = craft((PADDLER, Paddler(60.0, 3.2, seat_height=0.02, side=0.05)), gear)
     found = it.load(it.boat.load.paddlers, LIKELY)
     parts = [
-        (EMPTY, 1.9, 0.0, 0.14), (80.0, 2.0, 0.0, 0.31), (60.0, 2.95, 0.05, 0.28), (6.0, 3.0, 0.1, 0.2), (4.0, 0.5, -0.2, 0.0),
-    ]  # fmt: skip
+        (EMPTY, 1.9, 0.0, 0.14),
+        (80.0, 2.0, 0.0, 0.31),
+        (60.0, 2.95, 0.05, 0.28),
+        (6.0, 3.0, 0.1, 0.2),
+        (4.0, 0.5, -0.2, 0.0),
+    ]
     mass = sum(p[0] for p in parts)
     assert found.mass == pytest.approx(mass)
     for axis in range(3):

@@ -216,7 +216,8 @@ def test_only_an_open_canoes_draft_is_remarked_on():
 
 
 def test_the_statutory_figure_of_a_box_and_a_load_over_it_is_a_warning():
-    """A boat that displaces 900 kg to the rim and weighs 100: 3/10 of 800 kg is 240 kg, 90 % of it 216 kg, which is 476.2 lb; (476.2 + 32) / 141 = 3.6."""
+    """A boat that displaces 900 kg to the rim and weighs 100: 3/10 of 800 kg is 240 kg, 90 % of it 216 kg,
+    which is 476.2 lb; (476.2 + 32) / 141 = 3.6."""
     found = statutory(900.0, 100.0, 180.0, 160.0)
     assert (found.capacity, found.persons_mass, found.persons, found.over) == (
         pytest.approx(240),
@@ -270,7 +271,8 @@ def test_a_sealed_boat_has_no_height_to_flooding_to_fail():
 
 
 def test_the_worst_end_is_the_one_with_least_margin_not_the_last():
-    """60 mm pass by the stern and 30 mm by the bow, so that 28 mm by the bow is nearer to its limit than 50 mm by the stern."""
+    """60 mm pass by the stern and 30 mm by the bow, so that 28 mm by the bow is nearer to its limit than
+    50 mm by the stern."""
     near, far = (
         replace(SOUND, end="light", trim_length=-0.028),
         replace(SOUND, end="heavy", trim_length=0.050),
@@ -321,7 +323,8 @@ def test_heeled_checks_look_only_at_the_ends_that_were_heeled():
 
 
 def test_one_who_does_not_come_to_rest_in_a_lean_goes_over_in_it():
-    """Named so at likely figures and at a bad end; a lean that leaves too little is called by the check's name."""
+    """Named so at likely figures and at a bad end; a lean that leaves too little is called by the check's
+    name."""
     over = replace(SOUND, end="heavy", lean_height=None, lean_heel=None)
     little = replace(SOUND, end="heavy", lean_height=-0.001)
     for conditions in ([over], [SOUND, over], [over, SOUND]):

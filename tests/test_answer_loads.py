@@ -1,4 +1,5 @@
-"""The loads of tests/loads.csv: answered as a builder expects, or for a reason that is written down; and told so in reports/loads.md."""
+"""The loads of tests/loads.csv: answered as a builder expects, or for a reason that is written down; and
+told so in reports/loads.md."""
 
 from __future__ import annotations
 
@@ -19,7 +20,8 @@ def test_loads_are_answered_as_a_builder_expects_or_it_is_said_why_not(boat):
         letter, told = loads.answered(row)
         if loads.as_expected(row, letter) == bool(row["why"]):
             wrong.append(
-                f"{row['load']}: {letter}, expected {row['expected']}: {told} ({row['why'] or 'no reason is given'})"
+                f"{row['load']}: {letter}, expected {row['expected']}: {told}"
+                f" ({row['why'] or 'no reason is given'})"
             )
     assert not wrong, "\n".join(wrong)
 

@@ -1,4 +1,5 @@
-"""How people sit: which way they face, in which seat, how tall they are; and a dog that does not stay where it is put."""
+"""How people sit: which way they face, in which seat, how tall they are; and a dog that does not stay
+where it is put."""
 
 from __future__ import annotations
 
@@ -58,7 +59,8 @@ def test_turning_round_sits_against_the_other_edge_and_back_again():
     ("model", "back", "trim"), [("flat-skiff", 1.74, 0.032), ("pulling-dinghy", 1.42, None)]
 )
 def test_the_rowers_of_the_models_face_aft_with_the_oarlocks_behind_the_thwart(model, back, trim):
-    """Facing the bow the skiff's rower sat 230 mm too far forward, at 8 mm of trim by the bow; oarlocks stand 250 mm aft of the thwart."""
+    """Facing the bow the skiff's rower sat 230 mm too far forward, at 8 mm of trim by the bow; oarlocks
+    stand 250 mm aft of the thwart."""
     boat = read_boat(MODELS / model)
     rower = boat.load.paddlers[0]
     assert rower.faces == "stern" and rower.seat_back == pytest.approx(back)
@@ -86,8 +88,11 @@ def test_the_trim_that_is_judged_is_the_trim_that_is_told_with_a_skeg_in_the_wat
 def test_alone_the_seat_nearest_to_level_either_way_round(alone, canoe):
     found = alone.seating
     assert [(t.seat, t.faces) for t in found.tried] == [
-        ("bow paddler", "bow"), ("bow paddler", "stern"), ("stern paddler", "bow"), ("stern paddler", "stern"),
-    ]  # fmt: skip
+        ("bow paddler", "bow"),
+        ("bow paddler", "stern"),
+        ("stern paddler", "bow"),
+        ("stern paddler", "stern"),
+    ]
     trims = {(t.seat, t.faces): abs(t.trim) for t in found.tried}
     assert min(trims, key=trims.get) == (found.seat, found.faces)
     (sitter,) = alone.boat.load.paddlers
@@ -194,7 +199,8 @@ def test_every_command_that_takes_a_load_seats_it(command, capfd):
 
 
 def test_the_seats_stay_in_the_boat_when_one_stays_ashore(canoe):
-    """What is allowed for by the seat is that of the boat's seats, wherever a lone paddler sits and however that is."""
+    """What is allowed for by the seat is that of the boat's seats, wherever a lone paddler sits and
+    however that is."""
     benches = tuple(replace(s, posture="bench") for s in canoe.seats)
     rowed = replace(canoe, seats=benches, load=replace(canoe.load, paddlers=benches))
     alone, both = with_load(rowed, [80.0], seat=["bow paddler"]), with_load(rowed, [80.0, 70.0])

@@ -1,4 +1,5 @@
-"""What has no place on the boat has no answer: seats, bodies and gear outside it, and a second person where there is room for one."""
+"""What has no place on the boat has no answer: seats, bodies and gear outside it, and a second person
+where there is room for one."""
 
 from __future__ import annotations
 
@@ -33,10 +34,14 @@ def refused(boat, hull, **load):
 @pytest.mark.parametrize(
     ("back", "faces", "why"),
     [
-        (-1.0, "bow", "lies outside the boat"), (90.0, "bow", "lies outside the boat"), (0.1, "bow", "body's centre"),
-        (3.05, "stern", "body's centre"), (1.8, "bow", ""), (0.1, "stern", ""),
+        (-1.0, "bow", "lies outside the boat"),
+        (90.0, "bow", "lies outside the boat"),
+        (0.1, "bow", "body's centre"),
+        (3.05, "stern", "body's centre"),
+        (1.8, "bow", ""),
+        (0.1, "stern", ""),
     ],
-)  # fmt: skip
+)
 def test_a_seat_or_a_body_outside_the_boat_is_refused(kayak, back, faces, why):
     boat, hull = kayak
     paddlers = (Paddler(82.0, back, faces=faces),)
@@ -48,11 +53,18 @@ def test_a_seat_or_a_body_outside_the_boat_is_refused(kayak, back, faces, why):
 @pytest.mark.parametrize(
     ("at", "roams", "why"),
     [
-        ((-0.01, 0.0, 0.2), 0.0, "off the boat"), ((3.11, 0.0, 0.2), 0.0, "off the boat"), ((1.6, 0.29, 0.2), 0.0, ""),
-        ((1.6, -0.36, 0.2), 0.0, "half-breadth"), ((0.1, 0.2, 0.2), 0.0, "half-breadth"), ((1.6, 0.1, 0.2), 0.15, ""),
-        ((1.6, 0.1, 0.2), 0.3, "half-breadth"), ((1.6, 0.0, -0.1), 0.0, "up"), ((1.6, 0.0, 2.4), 0.0, "up"), ((1.6, 0.0, None), 0.0, ""),
+        ((-0.01, 0.0, 0.2), 0.0, "off the boat"),
+        ((3.11, 0.0, 0.2), 0.0, "off the boat"),
+        ((1.6, 0.29, 0.2), 0.0, ""),
+        ((1.6, -0.36, 0.2), 0.0, "half-breadth"),
+        ((0.1, 0.2, 0.2), 0.0, "half-breadth"),
+        ((1.6, 0.1, 0.2), 0.15, ""),
+        ((1.6, 0.1, 0.2), 0.3, "half-breadth"),
+        ((1.6, 0.0, -0.1), 0.0, "up"),
+        ((1.6, 0.0, 2.4), 0.0, "up"),
+        ((1.6, 0.0, None), 0.0, ""),
     ],
-)  # fmt: skip
+)
 def test_gear_outside_the_boat_is_refused(kayak, at, roams, why):
     boat, hull = kayak
     gear = (Gear(5.0, at, "bag", roams),)

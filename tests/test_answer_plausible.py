@@ -1,4 +1,5 @@
-"""Sizes and skins that cannot be, and those that are only odd: each bound on both its sides, by a box of that size."""
+"""Sizes and skins that cannot be, and those that are only odd: each bound on both its sides, by a box of
+that size."""
 
 from __future__ import annotations
 

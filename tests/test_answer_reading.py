@@ -25,7 +25,8 @@ def kayak():
 
 
 def test_a_reach_is_the_arm_out_over_the_rim_and_head_and_torso_after_it(kayak):
-    """The rim 226 mm out abreast of the body, the hand 300 mm past it: the arm's centre (5 %) goes from 200 to 363 mm, 58 % go 60 mm."""
+    """The rim 226 mm out abreast of the body, the hand 300 mm past it: the arm's centre (5 %) goes from
+    200 to 363 mm, 58 % go 60 mm."""
     craft, _ = kayak
     paddler = craft.boat.load.paddlers[0]
     rim = rim_beside(craft.hull, paddler.seat_back - 0.25)[1]
@@ -58,7 +59,8 @@ def test_numbers_near_upright(kayak):
 
 
 def test_reach_leans_her_as_the_curve_says(kayak):
-    """At the heel of the reach the righting arm balances the shift of the whole load's centre: arm = shift cos(heel)."""
+    """At the heel of the reach the righting arm balances the shift of the whole load's centre: arm = shift
+    cos(heel)."""
     craft, curve = kayak
     found = reading(craft, curve)
     shift = found.reach_shift * craft.boat.load.paddlers[0].mass / curve.mass
@@ -81,7 +83,8 @@ def test_a_reach_with_the_torso_upright_leans_her_as_that_curve_says(kayak):
 
 
 def test_a_reach_that_ships_water_takes_her_over():
-    """A heavy load far above leaves the canoe little: the heel of the reach lies past the one where water comes in."""
+    """A heavy load far above leaves the canoe little: the heel of the reach lies past the one where water
+    comes in."""
     boat = read_boat(MODELS / "open-canoe")
     high = replace(boat.load.paddlers[0], seat_height=0.35)
     craft = study.launch(

@@ -1,4 +1,5 @@
-"""A boat or a load that is not the same to port as to starboard: both sides are looked at, and the worse one counts."""
+"""A boat or a load that is not the same to port as to starboard: both sides are looked at, and the worse
+one counts."""
 
 from __future__ import annotations
 
@@ -107,6 +108,6 @@ def test_the_command_tells_of_a_lopsided_load(capfd, tmp_path):
         "arm_m"
     ] != pytest.approx(-first["curve"][2]["arm_m"], abs=1e-3)
     assert (
-        f"arm gone at {other['vanishing_heel_deg']:.1f} deg, water comes in at {other['flooding_heel_deg']:.1f} deg"
-        in words
+        f"arm gone at {other['vanishing_heel_deg']:.1f} deg, water comes in at"
+        f" {other['flooding_heel_deg']:.1f} deg" in words
     )

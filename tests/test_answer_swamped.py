@@ -59,7 +59,8 @@ def test_solids_of_a_cedar_boat(in_the_canoe):
 
 
 def test_each_line_displaces_by_its_own_material():
-    """Volumes added up by hand: each area, layer and section over the density of what it is made of, none of it epoxy, glass or cedar.
+    """Volumes added up by hand: each area, layer and section over the density of what it is made of, none of
+    it epoxy, glass or cedar.
 
     Aramid 1440 and a resin of 1060 kg/m3 take up more room than glass and epoxy of the same mass would.
     """
@@ -124,7 +125,8 @@ def test_more_water_is_less_freeboard(in_the_canoe):
 
 
 def test_water_that_upsets_her_is_why_she_sinks(in_the_canoe):
-    """By moments about the level: with a quarter of its water and both aboard, BM less BG less the loose surface is under nought."""
+    """By moments about the level: with a quarter of its water and both aboard, BM less BG less the loose
+    surface is under nought."""
     craft, found = in_the_canoe
     case = next(c for c in found.cases if c.paddlers and c.share == 0.25)
     assert (case.state, case.rolls) == ("sinks", True)

@@ -1,4 +1,5 @@
-"""The sentences about the worst that happens: each from the state that it tells of, worst first, none of them flattering."""
+"""The sentences about the worst that happens: each from the state that it tells of, worst first, none of
+them flattering."""
 
 from __future__ import annotations
 
@@ -67,9 +68,11 @@ def test_getting_in_is_told_where_it_goes_wrong():
     cases = tuple(
         Boarding(name, state, 80.0, at)
         for name, state in (
-            ("sitting down on one hip", "goes over"), ("back in from deep water", "ships water"), ("a hand at the rim, nobody aboard", "goes over"),
+            ("sitting down on one hip", "goes over"),
+            ("back in from deep water", "ships water"),
+            ("a hand at the rim, nobody aboard", "goes over"),
         )
-    )  # fmt: skip
+    )
     assert told(boarding=cases)[:2] == (
         "Sitting down on one hip: goes over.",
         "Back in from deep water: ships water.",

@@ -184,9 +184,23 @@ def test_the_template_names_every_key_there_is():
 
 RARE = {
     # Told in the documentation of keys, too seldom wanted for the first page a builder sees.
-    "lap", "seal_coat", "resin", "overlap", "from", "to", "solid_share", "mass_per_length", "count", "packs", "on", "note",
-    "reserve_of_buoyancy", "price", "source", "side",
-}  # fmt: skip
+    "lap",
+    "seal_coat",
+    "resin",
+    "overlap",
+    "from",
+    "to",
+    "solid_share",
+    "mass_per_length",
+    "count",
+    "packs",
+    "on",
+    "note",
+    "reserve_of_buoyancy",
+    "price",
+    "source",
+    "side",
+}
 
 
 @pytest.mark.parametrize("there", ["file", "full", "nowhere"])

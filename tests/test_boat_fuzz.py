@@ -1,4 +1,5 @@
-"""A small seeded fuzz of the reader: whatever is in the folder, it is read, or refused with a file and a place."""
+"""A small seeded fuzz of the reader: whatever is in the folder, it is read, or refused with a file and a
+place."""
 
 from __future__ import annotations
 
@@ -15,10 +16,53 @@ from hullview.errors import BoatFileError
 
 PLACE = re.compile(r"^(boat\.toml(:\d+)?|.+ row \d+( column \d+)?)$")
 TOKENS = (
-    "nan", "inf", "-1", "0", "1e400", "9" * 30, '"', "'", "[", "]", "[[", "]]", "{", "}", "=", ",", ";", "#", "\n", "\r", "\t", "\0",
-    "true", '"mm"', '"1/0 in"', '"1O mm"', "\u00bd", "\ufeff", "\u202e", "1-3-5", "''", '"""', "3 m", "-", "..", "/", "[hull]",
-    "[builds.x]", "[[schedule.skin]]", "a.b.c = 1", "\ud7ff", "1979-05-27", "1,5", "height,sheer,,", "position,,,", "shape,keel,,",
-)  # fmt: skip
+    "nan",
+    "inf",
+    "-1",
+    "0",
+    "1e400",
+    "9" * 30,
+    '"',
+    "'",
+    "[",
+    "]",
+    "[[",
+    "]]",
+    "{",
+    "}",
+    "=",
+    ",",
+    ";",
+    "#",
+    "\n",
+    "\r",
+    "\t",
+    "\0",
+    "true",
+    '"mm"',
+    '"1/0 in"',
+    '"1O mm"',
+    "\u00bd",
+    "\ufeff",
+    "\u202e",
+    "1-3-5",
+    "''",
+    '"""',
+    "3 m",
+    "-",
+    "..",
+    "/",
+    "[hull]",
+    "[builds.x]",
+    "[[schedule.skin]]",
+    "a.b.c = 1",
+    "\ud7ff",
+    "1979-05-27",
+    "1,5",
+    "height,sheer,,",
+    "position,,,",
+    "shape,keel,,",
+)
 
 
 def spoil(rng: random.Random, text: str) -> str:

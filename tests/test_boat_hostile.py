@@ -1,4 +1,5 @@
-"""Files made to waste time, and tables with several things wrong: refused at once, and all of it in one report."""
+"""Files made to waste time, and tables with several things wrong: refused at once, and all of it in one
+report."""
 
 from __future__ import annotations
 

@@ -70,7 +70,8 @@ def test_her_stems_pass_the_cells_that_are_given(canoe):
 
 @pytest.mark.parametrize(("inches", "square_feet"), [(2, 14.2222), (4, 18.7639), (6, 21.1528)])
 def test_her_waterplanes_agree_with_simpson(canoe, inches, square_feet):
-    # Simpson's rule on the plate's half-breadths, 12 in apart; the ends of the two lower ones are our stems, hence 0.5 %.
+    # Simpson's rule on the plate's half-breadths, 12 in apart; the ends of the two lower ones are our stems,
+    # hence 0.5 %.
     hull = build_hull(canoe)
     area = Body(hull.vertices, hull.faces).immersed((0.0, 0.0, 1.0), inches * 0.0254).plane_area
     assert area / SQUARE_FOOT == pytest.approx(square_feet, rel=0.005)
@@ -81,7 +82,8 @@ def test_she_carries_and_weighs(canoe):
 
     verdict = carry(canoe)
     assert verdict.answer == "carries"
-    # A strip-planked canoe of this size, glass inside and out: builders' logs give 35 to 45 lb (common practice, no source).
+    # A strip-planked canoe of this size, glass inside and out: builders' logs give 35 to 45 lb (common
+    # practice, no source).
     assert 35 < verdict.craft.weight.mass / 0.45359237 < 45
 
 
@@ -126,7 +128,10 @@ height,deck,,290,285,280,285,
 
 @pytest.mark.parametrize("profile", ["", "[hull.bow]\nprofile = [[0, 290], [40, 160], [180, 40]]\n"])
 def test_a_deck_may_end_in_a_point(tmp_path, profile):
-    toml = f'name = "x"\n[hull]\noffsets = "offsets.csv"\nunits = "mm"\nmeasured_to = "outside"\ntype = "decked"\n{profile}'
+    toml = (
+        'name = "x"\n[hull]\noffsets = "offsets.csv"\nunits = "mm"\nmeasured_to = "outside"\ntype ='
+        f' "decked"\n{profile}'
+    )
     table = DECKED_TO_A_POINT.replace("keel,,60,", "keel,,,") if profile else DECKED_TO_A_POINT
     hull = build_hull(read_boat(write(tmp_path, toml, table)))
     assert Body(hull.vertices, hull.faces).volume > 0.15  # Body refuses a mesh that is not closed

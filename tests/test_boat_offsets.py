@@ -93,7 +93,10 @@ def test_the_same_table_in_other_clothes(change):
 
 
 def test_eighths_of_inches_and_a_letter_o():
-    text = "measure,line,at,A,B,C\nposition,,,0-0-0,3-0-0,6-O-0\nheight,sheer,,1-2-0,1-O-4,1-1-3+\nhalf-breadth,sheer,,0,1-0-0,0-0-1\nheight,keel,,0-1-0,0-0-0,0-0-4-\n"
+    text = (
+        "measure,line,at,A,B,C\nposition,,,0-0-0,3-0-0,6-O-0\nheight,sheer,,1-2-0,1-O-4,1-1-3+\n"
+        "half-breadth,sheer,,0,1-0-0,0-0-1\nheight,keel,,0-1-0,0-0-0,0-0-4-\n"
+    )
     found = reading(text, "ft-in-eighths")
     assert found.mistakes == []
     sheer = found.table.find("height", "sheer")
@@ -113,8 +116,13 @@ def test_eighths_of_inches_and_a_letter_o():
         ("290", "high", "row 3 column 5 height sheer at station 1 = high", "must be a length"),
         ("290", "1000001", "row 3 column 5 height sheer at station 1 = 1000001", "over 1,000 m"),
         ("290", "-", "row 3 column 5 height sheer at station 1", "is missing"),
-        ('290', '"29,5"', "row 3 column 5 height sheer at station 1 = 29,5", "without a comma"),
-        ("290", "1-0-4", "row 3 column 5 height sheer at station 1 = 1-0-4", "feet-inches-eighths in a table in mm"),
+        ("290", '"29,5"', "row 3 column 5 height sheer at station 1 = 29,5", "without a comma"),
+        (
+            "290",
+            "1-0-4",
+            "row 3 column 5 height sheer at station 1 = 1-0-4",
+            "feet-inches-eighths in a table in mm",
+        ),
         ("290", '"290', "row 3 height sheer", "unclosed quotation mark"),
         ("3,210,330", "3,-210,330", "row 4 column 5 half-breadth sheer at station 1 = -210", "0 or more"),
         ("0,500,1300", "0,1300,500", "row 2 column 6 position at station 2 = 500", "aft of the one before"),
@@ -127,31 +135,81 @@ def test_eighths_of_inches_and_a_letter_o():
         ("height,sheer,,310,290", "height,sheer,,290", "row 3 height sheer", "has 7 cells; the header has 8"),
         ("height,sheer,,310", "height,sheer,,31,0", "row 3 height sheer", "decimal comma"),
         ("height,keel", "height,keell", "row 5 column 2 height line", "Did you mean 'keel'?"),
-        ("height,keel,,,12,0,9,", "height,keel,,,12,,9,", "row 5 column 6 height keel at station 2", "missing between"),
-        ("half-breadth,waterline,50", "height,waterline,50", "row 6 column 2 height line", "gives its half-breadth"),
-        ("half-breadth,waterline,50", "halfbreadth,waterline,50", "row 6 column 1 measure", "Did you mean 'half-breadth'?"),
+        (
+            "height,keel,,,12,0,9,",
+            "height,keel,,,12,,9,",
+            "row 5 column 6 height keel at station 2",
+            "missing between",
+        ),
+        (
+            "half-breadth,waterline,50",
+            "height,waterline,50",
+            "row 6 column 2 height line",
+            "gives its half-breadth",
+        ),
+        (
+            "half-breadth,waterline,50",
+            "halfbreadth,waterline,50",
+            "row 6 column 1 measure",
+            "Did you mean 'half-breadth'?",
+        ),
         ("waterline,50", "waterline,", "row 6 column 3 half-breadth waterline at", "is missing"),
         ("waterline,50", "waterline,150", "row 7 half-breadth waterline 150", "stands in row 6 already"),
-        ("waterline,50", "waterline,290", "row 6 column 6 half-breadth waterline 290 at station 2", "above the sheer"),
-        ("waterline,50,,90", "waterline,50,,-90", "row 6 column 5 half-breadth waterline 50 at station 1 = -90", "0 or more"),
+        (
+            "waterline,50",
+            "waterline,290",
+            "row 6 column 6 half-breadth waterline 290 at station 2",
+            "above the sheer",
+        ),
+        (
+            "waterline,50,,90",
+            "waterline,50,,-90",
+            "row 6 column 5 half-breadth waterline 50 at station 1 = -90",
+            "0 or more",
+        ),
         ("buttock,100", "buttock,0", "row 8 column 3 height buttock at = 0", "more than 0"),
         ("200/45", "200", "row 9 column 3 half-breadth diagonal at", "height and an angle"),
         ("200/45", "200/95", "row 9 column 3 half-breadth diagonal at", "between 0 and 90"),
         ("height,sheer,,310", "height,sheer,5,310", "row 3 column 3 height sheer at", "must be empty"),
-        ("half-breadth,chine 1,,,70,190,100,\n", "", "row 10 height chine 1", "needs a row half-breadth,chine 1 too"),
+        (
+            "half-breadth,chine 1,,,70,190,100,\n",
+            "",
+            "row 10 height chine 1",
+            "needs a row half-breadth,chine 1 too",
+        ),
         ("height,chine 1,,,40,20,35,\n", "", "row 10 half-breadth chine 1", "needs a row height,chine 1 too"),
-        ("chine 1,,,70,190,100", "chine 1,,,70,190,", "row 11 column 7 half-breadth chine 1 at station 3", "is missing, and the height is there"),
+        (
+            "chine 1,,,70,190,100",
+            "chine 1,,,70,190,",
+            "row 11 column 7 half-breadth chine 1 at station 3",
+            "is missing, and the height is there",
+        ),
         ("height,deck,,310,320,330,325,300\n", "", "row 1 height deck", "is missing"),
-        ("height,deck,,310,320,330", "height,deck,,310,320,", "row 12 column 6 height deck at station 2", "missing between"),
+        (
+            "height,deck,,310,320,330",
+            "height,deck,,310,320,",
+            "row 12 column 6 height deck at station 2",
+            "missing between",
+        ),
         ("325,300\nhalf", "325,310\nhalf", "row 12 column 8 height deck at station 4 = 310 mm", "no camber"),
-        ("vee,round,-", "vee,square,-", "row 15 column 6 shape keel at station 2", "must be round, vee or flat"),
+        (
+            "vee,round,-",
+            "vee,square,-",
+            "row 15 column 6 shape keel at station 2",
+            "must be round, vee or flat",
+        ),
         ("shape,deck", "shape,sheer", "row 16 column 2 shape line", "keel or deck"),
         ("height,keel,,,12,0,9,\n", "", "row 1 height keel", "is missing"),
         ("height,sheer,,310,290,265,275,300\n", "", "row 1 height sheer", "is missing"),
         ("position,,,0,500,1300,2100,3000\n", "", "row 1 position", "is missing"),
-        ("height,buttock,100,,60,4,30,", "height,buttock,100,,,,,", "row 8 height buttock 100", "crosses no station"),
+        (
+            "height,buttock,100,,60,4,30,",
+            "height,buttock,100,,,,,",
+            "row 8 height buttock 100",
+            "crosses no station",
+        ),
     ],
-)  # fmt: skip
+)
 def test_each_mistake_with_its_place(old, new, place, words):
     found = mistakes(old, new)
     assert len(found) == 1, found
@@ -205,7 +263,8 @@ def test_latin_bytes_are_told_with_their_row():
 
 def test_a_table_in_the_wrong_notation_is_one_mistake():
     cells = "1-0-0,2-0-0,3-0-0"
-    text = f"measure,line,at,A,B,C\nposition,,,{cells}\nheight,sheer,,{cells}\nhalf-breadth,sheer,,{cells}\nheight,keel,,{cells}\n"
+    rows = ("position,,", "height,sheer,", "half-breadth,sheer,", "height,keel,")
+    text = "measure,line,at,A,B,C\n" + "".join(f"{row},{cells}\n" for row in rows)
     found = reading(text, "mm").mistakes
     assert len(found) == 1
     assert "11 cells more" in str(found[0])

@@ -1,4 +1,5 @@
-"""boat.toml and its table -> Boat: what every key becomes, every mistake in one report, nothing ignored, nothing outside read."""
+"""boat.toml and its table -> Boat: what every key becomes, every mistake in one report, nothing ignored,
+nothing outside read."""
 
 from __future__ import annotations
 
@@ -115,7 +116,10 @@ def test_the_shop_and_the_scale(boat):
 
 def test_a_boat_needs_next_to_nothing(tmp_path):
     toml = '[hull]\noffsets = "offsets.csv"\nunits = "mm"\nmeasured_to = "outside"\ntype = "open"\n'
-    table = "measure,line,at,a,b,c\nposition,,,0,1000,3000\nheight,sheer,,300,300,300\nhalf-breadth,sheer,,1,400,1\nheight,keel,,9,0,9\n"
+    table = (
+        "measure,line,at,a,b,c\nposition,,,0,1000,3000\nheight,sheer,,300,300,300\n"
+        "half-breadth,sheer,,1,400,1\nheight,keel,,9,0,9\n"
+    )
     boat = read_boat(write(tmp_path, 'name = "Bare"\n' + toml, table))
     assert boat.builds == () and boat.load.paddlers == () and boat.water.kind == "fresh"
     assert boat.hull.bow.profile is None
@@ -152,8 +156,14 @@ def test_crlf_bom_and_the_checksum(tmp_path):
 )
 def test_the_builders_kind_of_unit_is_what_most_numbers_have(tmp_path, unit, shown):
     cells = {"mm": "300", "in": "12", "ft": "1", "m": "0.3"}[unit]
-    table = f"measure,line,at,a,b,c\nposition,,,0,{cells},300 cm\nheight,sheer,,{cells},12 in,{cells}\nhalf-breadth,sheer,,{cells},{cells},0\nheight,keel,,0,0,0\n"
-    toml = f'name = "x"\n[hull]\noffsets = "offsets.csv"\nunits = "{unit}"\nmeasured_to = "outside"\ntype = "open"\n[water]\ndensity = "1 g/cm3"\n'
+    table = (
+        f"measure,line,at,a,b,c\nposition,,,0,{cells},300 cm\nheight,sheer,,{cells},12"
+        f" in,{cells}\nhalf-breadth,sheer,,{cells},{cells},0\nheight,keel,,0,0,0\n"
+    )
+    toml = (
+        f'name = "x"\n[hull]\noffsets = "offsets.csv"\nunits = "{unit}"\nmeasured_to = "outside"\ntype ='
+        ' "open"\n[water]\ndensity = "1 g/cm3"\n'
+    )
     assert read_boat(write(tmp_path, toml, table)).units_shown == shown
 
 
@@ -161,7 +171,10 @@ def test_letter_o_gives_a_notice_with_its_line(tmp_path):
     boat = read_boat(write(tmp_path, changed('"1.86 m"', '"1.8O m"')))
     assert boat.load.paddlers[0].seat_back == 1.8
     assert boat.notices == (
-        f'boat.toml:{line_of(chr(34) + "1.86 m")} load.paddler[1].seat_back = "1.8O m": letter O read as zero',
+        (
+            f'boat.toml:{line_of(chr(34) + "1.86 m")} load.paddler[1].seat_back = "1.8O m": letter O read as'
+            " zero"
+        ),
     )
 
 
@@ -401,8 +414,8 @@ CASES = [
         "Did you mean 'hull shell outside'?",
     ),
     (
-        'side = "port" }]',
-        'side = "left" }]',
+        'side = "port" }',
+        'side = "left" }',
         "afloat[1].freeboards[2].side",
         "must be starboard, port or both",
     ),
@@ -445,7 +458,8 @@ def test_each_mistake_with_its_line(tmp_path, old, new, key, words):
 def test_the_report_is_written_as_promised(tmp_path):
     toml = changed("layers = 1\n", "layers = -1\n")
     assert refused(tmp_path, toml) == [
-        f"boat.toml:{line_of('layers = 1')} schedule.skin[1].layers = -1: must be 0 or more. Use 0 for a bare face."
+        f"boat.toml:{line_of('layers = 1')} schedule.skin[1].layers = -1: must be 0 or more. Use 0 for a bare"
+        " face."
     ]
 
 

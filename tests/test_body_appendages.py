@@ -71,7 +71,8 @@ def test_two_that_overlap_count_once():
 
 
 def test_a_skeg_under_a_rising_vee_bottom():
-    """Sections are triangles of 45 degrees, the keel rises aft by 1 in 10: the wood reaches up to the skin beside the centre line too."""
+    """Sections are triangles of 45 degrees, the keel rises aft by 1 in 10: the wood reaches up to the skin
+    beside the centre line too."""
     sections = [(0.0, 0.0), (4.0, 0.4)]
     vertices = np.array(
         [[x, y, z] for x, keel in sections for y, z in ((0, keel), (0.5, keel + 0.5), (-0.5, keel + 0.5))]
@@ -83,7 +84,8 @@ def test_a_skeg_under_a_rising_vee_bottom():
     hull = replace(hull, vertices=vertices, faces=faces, region_of_face=np.zeros(8, int))
     bottom = -0.05
     body = _hung([(1.0, bottom), (3.0, bottom), (3.0, 0.45), (1.0, 0.45)], hull=hull)
-    # heights from the bottom of the skeg to the keel line 0.1 x, and THICK / 4 more on the mean of the half-thickness
+    # heights from the bottom of the skeg to the keel line 0.1 x, and THICK / 4 more on the mean of the
+    # half-thickness
     expected = (2 * (0.2 - bottom + THICK / 4)) * THICK
     assert body.volume - body.bare.volume == pytest.approx(expected, rel=1e-9)
 

@@ -114,7 +114,8 @@ def test_sphere_cap_error_falls_as_the_square_of_the_mesh():
 
 
 def test_ellipsoid_half():
-    """Below any plane through its centre lies half of it; its box-parallel half has its centroid at 3 c / 8."""
+    """Below any plane through its centre lies half of it; its box-parallel half has its centroid at 3 c /
+    8."""
     a, b, c = 1.4, 0.35, 0.22
     body = Body(*solids.ellipsoid(a, b, c, 120, 120))
     half = body.immersed((0, 0, 1), 0.0)
@@ -127,9 +128,11 @@ def test_ellipsoid_half():
 
 
 def test_wigley_by_algebra():
-    """V = 4/9 L B T, KB = 5 T / 8, BM = 3 B^2 / (35 T), BM_L = 3 L^2 / (40 T), Cw = 2/3: integrals of its polynomial.
+    """V = 4/9 L B T, KB = 5 T / 8, BM = 3 B^2 / (35 T), BM_L = 3 L^2 / (40 T), Cw = 2/3: integrals of its
+    polynomial.
 
-    It floats at its design draft, a hair below the lid so that the water plane is cut and not the lid counted.
+    It floats at its design draft, a hair below the lid so that the water plane is cut and not the lid
+    counted.
     """
     length, beam, draft = 1.0, 0.1, 0.0625
     body = Body(*solids.wigley(length, beam, draft, 200, 100))

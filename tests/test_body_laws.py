@@ -15,7 +15,8 @@ planes = st.tuples(
 
 
 def _lumps():
-    """Without any symmetry; one in two parts, one with flat faces and right angles, one fine enough for three levels."""
+    """Without any symmetry; one in two parts, one with flat faces and right angles, one fine enough for
+    three levels."""
     v, f = solids.lump(3)
     w, g = solids.ellipsoid(0.3, 0.2, 0.1, 9, 11)
     fine, faces = solids.ellipsoid(1.2, 0.4, 0.3, 201, 140)
@@ -39,7 +40,8 @@ def _plane(body, plane):
 
 
 def naive_clip(body, n, offset):
-    """The wet part as a closed triangle mesh: every face clipped by itself, the cap a fan of triangles from one point of the plane."""
+    """The wet part as a closed triangle mesh: every face clipped by itself, the cap a fan of triangles
+    from one point of the plane."""
     pieces = []
     corners = body.vertices[body.faces]
     height = body.vertices @ n - offset
@@ -86,8 +88,9 @@ def test_same_as_the_mass_properties_of_the_naively_clipped_mesh(body, plane):
 @settings(max_examples=20, deadline=None)
 @given(plane=planes)
 def test_water_plane_by_the_flux_through_the_wet_skin(body, plane):
-    """The flux of f n through the closed immersed surface is nought for f that does not vary along n: what goes through the plane
-    goes through the skin. f = 1, u, v, u u, u v, v v, exact by the three mid-edge points of each clipped face."""
+    """The flux of f n through the closed immersed surface is nought for f that does not vary along n: what
+    goes through the plane goes through the skin. f = 1, u, v, u u, u v, v v, exact by the three mid-edge
+    points of each clipped face."""
     n, offset = _plane(body, plane)
     cut = body.immersed(n, offset)
     basis = plane_basis(n)
@@ -179,7 +182,8 @@ def test_volume_grows_by_the_plane_area():
 
 
 def test_planes_through_vertices_edges_and_faces():
-    """A lattice of unit cubes cut by planes that pass exactly through its corners: every answer is a fraction that can be counted."""
+    """A lattice of unit cubes cut by planes that pass exactly through its corners: every answer is a
+    fraction that can be counted."""
     body = Body(
         *solids.both(*[solids.box(1, 1, 1, at=(2.0 * i, 0.5, 2.0 * j)) for i in range(3) for j in range(2)])
     )

@@ -75,7 +75,8 @@ for args in json.loads(sys.argv[1]):
             run(args, how, "err")
         status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
         with open(os.path.join(folder, "err")) as told:
-            found.append([" ".join(args), how, status, told.read(), sorted(set(os.listdir(folder)) - {"err", "models"})])
+            left = sorted(set(os.listdir(folder)) - {"err", "models"})
+            found.append([" ".join(args), how, status, told.read(), left])
 print(json.dumps(found))
 """
 """Runs each line in a child of one process, so that libraries are loaded and the hull is shaped once."""
@@ -122,10 +123,12 @@ def test_in_a_shell_the_status_is_the_commands_own(line, status):
 
 
 def test_a_file_opened_while_stdout_is_closed_is_not_taken_for_stdout(tmp_path):
-    """With descriptor 1 free the first file opened would get its number, and whatever prints would write into it."""
+    """With descriptor 1 free the first file opened would get its number, and whatever prints would write
+    into it."""
     script = (
-        "import os; from hullview.commands.streams import take_streams; take_streams();"
-        f"file = open({str(tmp_path / 'out')!r}, 'w'); os.write(1, b'noise'); print('more'); file.write('kept'); file.close()"
+        "import os; from hullview.commands.streams import take_streams; take_streams();file ="
+        f" open({str(tmp_path / 'out')!r}, 'w'); os.write(1, b'noise'); print('more'); file.write('kept');"
+        " file.close()"
     )
     command = f"{shlex.quote(sys.executable)} -c {shlex.quote(script)} >&-"
     assert subprocess.run(["sh", "-c", command], cwd=ROOT).returncode == 0

@@ -68,10 +68,26 @@ def test_the_first_line_is_the_answer(run, model):
 
 CHECK_KEYS = {"key", "name", "value", "limit", "unit", "result", "basis", "margin", "least_margin"}
 FLOATING_KEYS = {
-    "state", "upright_stable", "heel_deg", "trim_deg", "waterplane", "draft_m", "draft_forward_m", "draft_aft_m", "displaced_volume_m3",
-    "centre_of_buoyancy_m", "waterplane_area_m2", "wetted_area_m2", "waterline_length_m", "waterline_beam_m", "gm_m",
-    "gm_longitudinal_m", "immersion_kg_per_cm", "freeboard_m", "height_to_flooding_m",
-}  # fmt: skip
+    "state",
+    "upright_stable",
+    "heel_deg",
+    "trim_deg",
+    "waterplane",
+    "draft_m",
+    "draft_forward_m",
+    "draft_aft_m",
+    "displaced_volume_m3",
+    "centre_of_buoyancy_m",
+    "waterplane_area_m2",
+    "wetted_area_m2",
+    "waterline_length_m",
+    "waterline_beam_m",
+    "gm_m",
+    "gm_longitudinal_m",
+    "immersion_kg_per_cm",
+    "freeboard_m",
+    "height_to_flooding_m",
+}
 WEIGHT_KEYS = {"build", "mass_kg", "mass_low_kg", "mass_high_kg", "centre_m", "lines", "usually_also"}
 LINE_KEYS = {
     "item",
@@ -85,10 +101,17 @@ LINE_KEYS = {
     "centre_m",
 }
 CHECKS = {
-    "height_to_flooding": "lowest rim above water", "freeboard": "freeboard", "trim": "trim by the bow", "gm": "GM upright",
-    "gm_high": "GM, body's centre high", "lean_height": "rim left when leaned 30 mm", "lean_heel": "heel when leaned 30 mm",
-    "reach": "rim left reaching 300 mm out", "flooding_heel": "heel where water comes in", "reserve_of_buoyancy": "reserve of buoyancy",
-}  # fmt: skip
+    "height_to_flooding": "lowest rim above water",
+    "freeboard": "freeboard",
+    "trim": "trim by the bow",
+    "gm": "GM upright",
+    "gm_high": "GM, body's centre high",
+    "lean_height": "rim left when leaned 30 mm",
+    "lean_heel": "heel when leaned 30 mm",
+    "reach": "rim left reaching 300 mm out",
+    "flooding_heel": "heel where water comes in",
+    "reserve_of_buoyancy": "reserve of buoyancy",
+}
 """Keys that stay, and names that a builder reads."""
 
 
@@ -247,10 +270,26 @@ def test_weigh_adds_up_in_json_and_csv(run):
 
 
 HYDROSTATIC_KEYS = {
-    "waterline_height_m", "draft_m", "volume_m3", "displacement_kg", "lcb_m", "kb_m", "waterplane_area_m2", "lcf_m", "bm_m",
-    "bm_longitudinal_m", "km_m", "wetted_area_m2", "waterline_length_m", "waterline_beam_m", "block_coefficient", "prismatic_coefficient",
-    "midship_coefficient", "waterplane_coefficient", "immersion_kg_per_cm",
-}  # fmt: skip
+    "waterline_height_m",
+    "draft_m",
+    "volume_m3",
+    "displacement_kg",
+    "lcb_m",
+    "kb_m",
+    "waterplane_area_m2",
+    "lcf_m",
+    "bm_m",
+    "bm_longitudinal_m",
+    "km_m",
+    "wetted_area_m2",
+    "waterline_length_m",
+    "waterline_beam_m",
+    "block_coefficient",
+    "prismatic_coefficient",
+    "midship_coefficient",
+    "waterplane_coefficient",
+    "immersion_kg_per_cm",
+}
 
 
 def test_hydrostatics_goes_by_height_by_displacement_and_by_itself(run):
@@ -303,8 +342,15 @@ def test_cross_curves_and_bonjean_areas_come_as_text_json_and_csv(run):
 def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_load(run):
     said = answer_of(run, "righting", KAYAK, "--step", "15")
     wanted = {
-        "gm_m", "curve", "peak_arm_m", "peak_heel_deg", "vanishing_heel_deg", "flooding_heel_deg", "usable_range_ends_deg", "energy_to_flooding_j",
-    }  # fmt: skip
+        "gm_m",
+        "curve",
+        "peak_arm_m",
+        "peak_heel_deg",
+        "vanishing_heel_deg",
+        "flooding_heel_deg",
+        "usable_range_ends_deg",
+        "energy_to_flooding_j",
+    }
     assert set(said) >= wanted and said["other_side"] is None
     assert set(said["curve"][0]) >= {"heel_deg", "arm_m", "moment_nm", "trim_deg"}
     assert [c["posture"] for c in said["others"]] == ["upright torso"]
@@ -534,14 +580,29 @@ def test_materials_finds_a_word_with_density_source_and_note(run):
 # ---------------------------------------------------------------- what all share
 
 TEXTS = [
-    ("batches", KAYAK), ("carry", KAYAK), ("float", KAYAK), ("hydrostatics", KAYAK), ("righting", KAYAK), ("weigh", KAYAK), ("materials",),
-    ("compare", KAYAK, "clamped-sheer", "taped-seam"), ("righting", KAYAK, "--against", "60 kg"),
-    ("hydrostatics", MODELS / "cruising-canoe-1883"), ("weigh", MODELS / "pulling-dinghy"), ("float", MODELS / "cruising-canoe-1883"),
-    ("buy", KAYAK), ("buy", MODELS / "flat-skiff"), ("carry", KAYAK, "--chance"), ("carry", MODELS / "pulling-dinghy"),
-    ("check", KAYAK), ("check", MODELS / "cruising-canoe-1883"), ("check", MODELS / "wigley"),
+    ("batches", KAYAK),
+    ("carry", KAYAK),
+    ("float", KAYAK),
+    ("hydrostatics", KAYAK),
+    ("righting", KAYAK),
+    ("weigh", KAYAK),
+    ("materials",),
+    ("compare", KAYAK, "clamped-sheer", "taped-seam"),
+    ("righting", KAYAK, "--against", "60 kg"),
+    ("hydrostatics", MODELS / "cruising-canoe-1883"),
+    ("weigh", MODELS / "pulling-dinghy"),
+    ("float", MODELS / "cruising-canoe-1883"),
+    ("buy", KAYAK),
+    ("buy", MODELS / "flat-skiff"),
+    ("carry", KAYAK, "--chance"),
+    ("carry", MODELS / "pulling-dinghy"),
+    ("check", KAYAK),
+    ("check", MODELS / "cruising-canoe-1883"),
+    ("check", MODELS / "wigley"),
     ("compare", MODELS / "flat-skiff", MODELS / "pulling-dinghy", MODELS / "open-canoe"),
-    ("carry", MODELS / "open-canoe", "--against", "90 kg"), ("carry", KAYAK, "--paddler", "400 kg"),
-]  # fmt: skip
+    ("carry", MODELS / "open-canoe", "--against", "90 kg"),
+    ("carry", KAYAK, "--paddler", "400 kg"),
+]
 
 
 @pytest.mark.parametrize("args", TEXTS, ids=lambda args: " ".join(Path(str(a)).name for a in args))

@@ -1,4 +1,5 @@
-"""What the documents say is there: every option runs, every promised key is in the JSON, every link and every path leads somewhere."""
+"""What the documents say is there: every option runs, every promised key is in the JSON, every link and
+every path leads somewhere."""
 
 from __future__ import annotations
 
@@ -34,26 +35,44 @@ CANOE, SEATED = (
 RUNS = {
     "carry": [
         'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --full',
-        f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water "1012 kg/m3" --against "70 kg" --json',
+        (
+            f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water'
+            ' "1012 kg/m3" --against "70 kg" --json'
+        ),
         f"{CANOE} {SEATED} --json",
-        f"{SKIFF} --strict --csv", f"{SKIFF} --chance",
+        f"{SKIFF} --strict --csv",
+        f"{SKIFF} --chance",
     ],
     "float": [
         'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m"',
-        f'{BOAT} --paddler "180 lb" --seat-back "5 ft 11 in" --gear "6 kg @ 2.3 m, 0 m, 0.1 m" --build taped-seam --water salt --json',
+        (
+            f'{BOAT} --paddler "180 lb" --seat-back "5 ft 11 in" --gear "6 kg @ 2.3 m, 0 m, 0.1 m" --build'
+            " taped-seam --water salt --json"
+        ),
         f"{CANOE} {SEATED}",
         'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2"',
     ],
     "hydrostatics": [
-        f'{SKIFF} --from "50 mm" --to "200 mm" --step "50 mm" --trim "-1 deg" --water salt --json --plot OUT/table.svg',
-        f"{SKIFF} --by displacement --csv", f"{SKIFF} --cross-curves --plot OUT/kn.svg", f"{SKIFF} --bonjean --plot OUT/areas.pdf",
+        (
+            f'{SKIFF} --from "50 mm" --to "200 mm" --step "50 mm" --trim "-1 deg" --water salt --json --plot'
+            " OUT/table.svg"
+        ),
+        f"{SKIFF} --by displacement --csv",
+        f"{SKIFF} --cross-curves --plot OUT/kn.svg",
+        f"{SKIFF} --bonjean --plot OUT/areas.pdf",
         "models/wigley/wigley.stl --units mm --cross-curves --bonjean",
     ],
     "righting": [
-        'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --to 20 --step 20',
-        f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --to 60 --step 20 '
-        '--posture both --against "70 kg" --plot OUT/curves.svg --json',
-        f"{SKIFF} --to -40 --step 20 --csv", f"{CANOE} {SEATED} --step 45",
+        (
+            'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --to 20'
+            " --step 20"
+        ),
+        (
+            f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water'
+            ' fresh --to 60 --step 20 --posture both --against "70 kg" --plot OUT/curves.svg --json'
+        ),
+        f"{SKIFF} --to -40 --step 20 --csv",
+        f"{CANOE} {SEATED} --step 45",
         'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2" --plot OUT/mesh.svg',
     ],
     "weigh": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
@@ -62,24 +81,44 @@ RUNS = {
     "buy": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
     "check": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
     "show": [
-        'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --lines OUT/seat.svg',
-        f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --colour bend --view body '
-        "--see-through --stations --size 400x300 --screenshot OUT/a.png --lines OUT/a.svg --scale 1:10 --save OUT/a.glb",
-        f"{SKIFF} --turn OUT/a.gif --size 200x150", f"{CANOE} {SEATED} --save OUT/seated.glb",
-        'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2" --colour wet --screenshot OUT/mesh.png',
+        (
+            'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --lines'
+            " OUT/seat.svg"
+        ),
+        (
+            f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water'
+            " fresh --colour bend --view body --see-through --stations --size 400x300 --screenshot OUT/a.png"
+            " --lines OUT/a.svg --scale 1:10 --save OUT/a.glb"
+        ),
+        f"{SKIFF} --turn OUT/a.gif --size 200x150",
+        f"{CANOE} {SEATED} --save OUT/seated.glb",
+        (
+            'models/wigley/wigley.stl --units mm --mass "300 kg" --centre "2.5,0,0.2" --colour wet'
+            " --screenshot OUT/mesh.png"
+        ),
     ],
     "forms": [
-        f'{BOAT} --build clamped-sheer --at "1.3 m" --edge bevelled --paper letter --sheet "8 ft x 4 ft" --halves --output OUT/forms --json',
+        (
+            f'{BOAT} --build clamped-sheer --at "1.3 m" --edge bevelled --paper letter --sheet "8 ft x 4 ft"'
+            " --halves --output OUT/forms --json"
+        ),
         f"{SKIFF} --csv",
     ],
     "report": [
-        'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --sheet --output OUT/seat.html',
-        f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water fresh --sheet --output OUT/a.html',
-        f"{SKIFF} --light --output OUT/b.html --pdf OUT/b.pdf --paper letter", f"{CANOE} {SEATED} --sheet --output OUT/c.html",
+        (
+            'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --sheet'
+            " --output OUT/seat.html"
+        ),
+        (
+            f'{BOAT} --paddler "82 kg" --seat-back "1.8 m" --gear "6 kg @ 2.3 m" --build taped-seam --water'
+            " fresh --sheet --output OUT/a.html"
+        ),
+        f"{SKIFF} --light --output OUT/b.html --pdf OUT/b.pdf --paper letter",
+        f"{CANOE} {SEATED} --sheet --output OUT/c.html",
     ],
     "materials": ["cedar --json", "--csv"],
     "new": ["OUT/my-boat"],
-}  # fmt: skip
+}
 """Runs that between them use every option of every command once."""
 
 
@@ -150,16 +189,68 @@ FLOATING = [
 WEIGHT = ["build", "mass_kg", "mass_low_kg", "mass_high_kg", "centre_m", "lines", "usually_also"]
 LINE = ["item", "where", "basis", "quantity", "unit", "mass_kg", "mass_low_kg", "mass_high_kg", "centre_m"]
 PROMISED = {
-    f"float {SKIFF}": ["water.density_kg_m3", "load.mass_kg", "load.centre_m", *(f"floating.{k}" for k in FLOATING)],
-    f"hydrostatics {SKIFF}": ["rows", *(f"rows.0.{k}" for k in ["waterline_height_m", "draft_m", "volume_m3", "displacement_kg", "lcb_m", "kb_m", "waterplane_area_m2", "lcf_m", "bm_m", "bm_longitudinal_m", "km_m", "wetted_area_m2", "waterline_length_m", "waterline_beam_m", "block_coefficient", "prismatic_coefficient", "midship_coefficient", "waterplane_coefficient", "immersion_kg_per_cm"])],
-    f"righting {SKIFF} --step 20": ["gm_m", "curve.0.heel_deg", "curve.0.arm_m", "curve.0.moment_nm", "curve.0.trim_deg", "peak_arm_m",
-        "peak_heel_deg", "vanishing_heel_deg", "flooding_heel_deg", "usable_range_ends_deg", "energy_to_flooding_j"],
+    f"float {SKIFF}": [
+        "water.density_kg_m3",
+        "load.mass_kg",
+        "load.centre_m",
+        *(f"floating.{k}" for k in FLOATING),
+    ],
+    f"hydrostatics {SKIFF}": [
+        "rows",
+        *(
+            f"rows.0.{k}"
+            for k in [
+                "waterline_height_m",
+                "draft_m",
+                "volume_m3",
+                "displacement_kg",
+                "lcb_m",
+                "kb_m",
+                "waterplane_area_m2",
+                "lcf_m",
+                "bm_m",
+                "bm_longitudinal_m",
+                "km_m",
+                "wetted_area_m2",
+                "waterline_length_m",
+                "waterline_beam_m",
+                "block_coefficient",
+                "prismatic_coefficient",
+                "midship_coefficient",
+                "waterplane_coefficient",
+                "immersion_kg_per_cm",
+            ]
+        ),
+    ],
+    f"righting {SKIFF} --step 20": [
+        "gm_m",
+        "curve.0.heel_deg",
+        "curve.0.arm_m",
+        "curve.0.moment_nm",
+        "curve.0.trim_deg",
+        "peak_arm_m",
+        "peak_heel_deg",
+        "vanishing_heel_deg",
+        "flooding_heel_deg",
+        "usable_range_ends_deg",
+        "energy_to_flooding_j",
+    ],
     f"weigh {BOAT}": [*WEIGHT, *(f"lines.0.{k}" for k in LINE)],
-    f"compare {BOAT} clamped-sheer taped-seam": ["differences.0", *(f"builds.{i}.{k}" for i in (0, 1) for k in (*WEIGHT, "floating", "resin_kg")),
-        *(f"builds.1.floating.{k}" for k in FLOATING)],
-    f"carry {BOAT}": ["answer", *(f"checks.0.{k}" for k in ["name", "value", "limit", "unit", "result", "basis"]), "heaviest_paddler_kg",
-        "heaviest_paddler_limit", "level_trim_seat_back_m", *(f"floating.{k}" for k in FLOATING), *(f"weight.{k}" for k in WEIGHT)],
-}  # fmt: skip
+    f"compare {BOAT} clamped-sheer taped-seam": [
+        "differences.0",
+        *(f"builds.{i}.{k}" for i in (0, 1) for k in (*WEIGHT, "floating", "resin_kg")),
+        *(f"builds.1.floating.{k}" for k in FLOATING),
+    ],
+    f"carry {BOAT}": [
+        "answer",
+        *(f"checks.0.{k}" for k in ["name", "value", "limit", "unit", "result", "basis"]),
+        "heaviest_paddler_kg",
+        "heaviest_paddler_limit",
+        "level_trim_seat_back_m",
+        *(f"floating.{k}" for k in FLOATING),
+        *(f"weight.{k}" for k in WEIGHT),
+    ],
+}
 
 
 @pytest.mark.parametrize(

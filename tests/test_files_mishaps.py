@@ -1,4 +1,5 @@
-"""What may go wrong between the program and the disk: no file half written, nothing read outside the boat's folder."""
+"""What may go wrong between the program and the disk: no file half written, nothing read outside the
+boat's folder."""
 
 from __future__ import annotations
 
@@ -64,10 +65,20 @@ def test_a_full_disk_leaves_the_old_file_and_no_litter(tmp_path):
     target = tmp_path / "model.glb"
     target.write_bytes(b"old")
     done = subprocess.run(
-        [sys.executable, "-c", "import sys; from hullview.boat.files import write_whole; write_whole(sys.argv[1], b'x' * 100_000)", str(target)],
-        env=os.environ | {"PYTHONPATH": str(ROOT)}, capture_output=True, text=True,
+        [
+            sys.executable,
+            "-c",
+            (
+                "import sys; from hullview.boat.files import write_whole; write_whole(sys.argv[1], b'x' *"
+                " 100_000)"
+            ),
+            str(target),
+        ],
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (10_000, 10_000)),
-    )  # fmt: skip
+    )
     assert done.returncode == 1 and "UsageError" in done.stderr and "too large" in done.stderr
     assert target.read_bytes() == b"old" and [p.name for p in tmp_path.iterdir()] == ["model.glb"]
 
@@ -77,9 +88,12 @@ def test_a_full_disk_leaves_the_old_file_and_no_litter(tmp_path):
 def test_a_full_disk_behind_stdout_is_told_in_words(form):
     with open("/dev/full", "w") as full:
         done = subprocess.run(
-            [sys.executable, "-m", "hullview", "materials", *form], stdout=full, stderr=subprocess.PIPE, text=True,
+            [sys.executable, "-m", "hullview", "materials", *form],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
             env=os.environ | {"PYTHONPATH": str(ROOT)},
-        )  # fmt: skip
+        )
     assert done.returncode == 2 and "disk is full" in done.stderr and "Traceback" not in done.stderr
 
 
@@ -151,7 +165,10 @@ import json, sys
 seen = []
 import hullview.study, hullview.boat.reader, hullview.boat.meshfile, trimesh
 hullview.study.carry(hullview.boat.reader.read_boat(sys.argv[1]))  # so that everything lazy is loaded
-sys.addaudithook(lambda event, given: seen.append(str(given[0])) if event == "open" and isinstance(given[0], str) else None)
+def hook(event, given):
+    if event == "open" and isinstance(given[0], str):
+        seen.append(given[0])
+sys.addaudithook(hook)
 for folder in sys.argv[2:]:
     try:
         hullview.study.carry(hullview.boat.reader.read_boat(folder))

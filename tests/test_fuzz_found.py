@@ -71,9 +71,23 @@ def test_a_refusal_after_reading_names_the_file_too(tmp_path):
         carry(read_boat(folder))
 
 
-BOX_FACES = "\n".join(f"f {a} {b} {c}" for a, b, c in (
-    (1, 2, 4), (1, 4, 3), (5, 7, 8), (5, 8, 6), (1, 5, 6), (1, 6, 2), (3, 4, 8), (3, 8, 7), (1, 3, 7), (1, 7, 5), (2, 6, 8), (2, 8, 4),
-))  # fmt: skip
+BOX_FACES = "\n".join(
+    f"f {a} {b} {c}"
+    for a, b, c in (
+        (1, 2, 4),
+        (1, 4, 3),
+        (5, 7, 8),
+        (5, 8, 6),
+        (1, 5, 6),
+        (1, 6, 2),
+        (3, 4, 8),
+        (3, 8, 7),
+        (1, 3, 7),
+        (1, 7, 5),
+        (2, 6, 8),
+        (2, 8, 4),
+    )
+)
 
 
 def box_obj(more: str = "", long: float = 2.0, thick: float = 0.5, at: float = 0.0) -> str:
@@ -131,7 +145,8 @@ def test_a_broken_mesh_file_prints_nothing_of_its_own(tmp_path, capfd, raw):
     ],
 )
 def test_an_appendage_in_another_unit_is_refused(tmp_path, outline, says):
-    # The dinghy that is shipped had its skeg in metres where bare numbers are millimetres: a speck that weighed nothing.
+    # The dinghy that is shipped had its skeg in metres where bare numbers are millimetres: a speck that
+    # weighed nothing.
     folder = spoilt(
         tmp_path,
         "pulling-dinghy",

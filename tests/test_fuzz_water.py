@@ -1,4 +1,5 @@
-"""What the fuzzer of whole answers found in loose water: each ended in no end, in no number, or in infinity."""
+"""What the fuzzer of whole answers found in loose water: each ended in no end, in no number, or in
+infinity."""
 
 from __future__ import annotations
 

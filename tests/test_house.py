@@ -1,4 +1,5 @@
-"""The house rules that a machine can see: which way imports go, what is loaded when, how large a room may grow."""
+"""The house rules that a machine can see: which way imports go, what is loaded when, how large a room may
+grow."""
 
 from __future__ import annotations
 
@@ -66,7 +67,8 @@ CODE_LINES, FUNCTION_LINES = 350, 80
 
 
 def imports_of(path):
-    """(line, module, at top level, for type checking only) of every import in a file, those inside functions too."""
+    """(line, module, at top level, for type checking only) of every import in a file, those inside
+    functions too."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     typing_only = {
         id(inner)
@@ -202,7 +204,10 @@ def test_importing_hullview_loads_next_to_nothing():
 
 
 def test_carry_loads_nothing_that_draws_or_makes_tables_of_data():
-    code = "from hullview.commands import status_of\nimport os, sys\nsys.stdout = open(os.devnull, 'w')\nstatus_of(['carry', 'models/short-kayak'])\nsys.stdout = sys.__stdout__"
+    code = (
+        "from hullview.commands import status_of\nimport os, sys\nsys.stdout = open(os.devnull,"
+        " 'w')\nstatus_of(['carry', 'models/short-kayak'])\nsys.stdout = sys.__stdout__"
+    )
     found = loaded_by(code)
     assert {"numpy", "scipy", "click"} <= found
     assert not found & set(LOADED_WHEN_USED)

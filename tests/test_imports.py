@@ -1,4 +1,5 @@
-"""No circle of modules; nothing required is unused, nothing used is undeclared; the version stands in one place."""
+"""No circle of modules; nothing required is unused, nothing used is undeclared; the version stands in one
+place."""
 
 from __future__ import annotations
 
@@ -17,7 +18,8 @@ PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["
 HOUSE, TESTS = sorted((ROOT / "hullview").rglob("*.py")), sorted((ROOT / "tests").rglob("*.py"))
 MODULES = {".".join(p.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): p for p in HOUSE}
 WAITING = {("hullview.show.patterns", "hullview.show.pattern_ends")}
-"""Imports that close a circle, to be mended: the ends of patterns hand back to the patterns that made them."""
+"""Imports that close a circle, to be mended: the ends of patterns hand back to the patterns that made
+them."""
 CALLED = {"PIL": "pillow", "vtkmodules": "vtk", "axe_playwright_python": "axe-playwright-python"}
 """Packages whose module has another name."""
 NOT_IMPORTED = {

@@ -38,8 +38,9 @@ def _canoe_of_flats() -> Body:
 
 
 def test_upright_is_found_from_a_rest_a_little_heeled():
-    # Found by the fuzzer: the first guess is so good that the volume is taken as held, the second-order error of that is more
-    # than the last steps gain, and each was refused in turn until "the energy rises every way": 6 % of such loads.
+    # Found by the fuzzer: the first guess is so good that the volume is taken as held, the second-order error
+    # of that is more than the last steps gain, and each was refused in turn until "the energy rises every
+    # way": 6 % of such loads.
     body, rng = _canoe_of_flats(), random.Random(5)
     for _ in range(100):
         mass = body.volume * rng.uniform(0.1, 0.4) * 1000

@@ -1,4 +1,5 @@
-"""The material lists: every row within what the stuff can be, with its source; names found or helped with; the shop's own."""
+"""The material lists: every row within what the stuff can be, with its source; names found or helped with;
+the shop's own."""
 
 import pytest
 
@@ -30,10 +31,15 @@ def test_woods_are_wood(wood):
 @pytest.mark.parametrize(
     ("asked", "found"),
     [
-        ("Cypress", "baldcypress"), ("bald cypress", "baldcypress"), ("African mahogany", "khaya"), ("khaya", "khaya"),
-        ("Spanish cedar", "Spanish cedar"), ("yellow cedar", "Alaska-cedar"), ("White Spruce", "white spruce"),
+        ("Cypress", "baldcypress"),
+        ("bald cypress", "baldcypress"),
+        ("African mahogany", "khaya"),
+        ("khaya", "khaya"),
+        ("Spanish cedar", "Spanish cedar"),
+        ("yellow cedar", "Alaska-cedar"),
+        ("White Spruce", "white spruce"),
     ],
-)  # fmt: skip
+)
 def test_woods_are_found_by_what_shops_call_them(asked, found):
     assert library().wood(asked).name == found
     assert library().names("wood").count(found) == 1
@@ -57,7 +63,8 @@ def test_cloth_by_the_ounce_comes_in_rolls_of_38_50_and_60_inches():
 
 
 def test_boards_are_less_than_they_are_called():
-    """Dressed widths of the trade: 4, 6, 8, 10 in nominal are 3-1/2, 5-1/2, 7-1/4, 9-1/4 in, within half a mm of what metric shops sell."""
+    """Dressed widths of the trade: 4, 6, 8, 10 in nominal are 3-1/2, 5-1/2, 7-1/4, 9-1/4 in, within half a
+    mm of what metric shops sell."""
     sizes = board_sizes()
     assert [s.imperial / 0.0254 for s in sizes["width"]] == pytest.approx([3.5, 5.5, 7.25, 9.25])
     for kind in ("width", "thickness"):
@@ -67,7 +74,8 @@ def test_boards_are_less_than_they_are_called():
 
 
 def test_density_from_specific_gravity():
-    """FPL Wood Handbook GTR-190: G 0.40 at 12 % is 448 kg/m3; the rows that say `1000 x G x 1.12` agree with it."""
+    """FPL Wood Handbook GTR-190: G 0.40 at 12 % is 448 kg/m3; the rows that say `1000 x G x 1.12` agree
+    with it."""
     assert wood_density(0.40, 12) == pytest.approx(448)
     worked = [r for r in rows("woods.csv") if r["note"].startswith("1000 x ")]
     assert len(worked) >= 14
@@ -89,7 +97,8 @@ def test_cloths_weigh_what_their_name_says(cloth):
 
 
 def test_wet_out_and_fill_against_the_published_rule():
-    """US gal = ft2 (oz/yd2 x 0.00085 + 0.0075) for wet-out and three rolled fill coats, about 15 % waste in it."""
+    """US gal = ft2 (oz/yd2 x 0.00085 + 0.0075) for wet-out and three rolled fill coats, about 15 % waste
+    in it."""
     epoxy, cloth = library().resin("epoxy"), library().cloth("plain glass 6 oz/yd2")
     per_area = US_GALLON * epoxy.mixed_density / FT2 / 1.15
     assert epoxy.fill[1] == pytest.approx(0.0075 * per_area / 3, rel=0.01)
@@ -163,7 +172,8 @@ def test_the_shops_own():
 
 
 def test_a_word_is_looked_for_within_words():
-    """ "no source" before "dry film" once gave varnish to who asked for cedr; no word runs on from one name into the next."""
+    """ "no source" before "dry film" once gave varnish to who asked for cedr; no word runs on from one
+    name into the next."""
     lib = library()
     assert "varnish" not in {m.name for _, m in lib.search("cedr")} and lib.search("cedarwestern") == ()
     found = {m.name for _, m in lib.search("Red-Cedar")}

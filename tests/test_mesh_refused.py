@@ -1,4 +1,5 @@
-"""Mesh files that promise what they do not hold: each refused in words, saying what is wrong, where, and how to mend it."""
+"""Mesh files that promise what they do not hold: each refused in words, saying what is wrong, where, and
+how to mend it."""
 
 from __future__ import annotations
 
@@ -48,8 +49,16 @@ def glb(**changes: Any) -> bytes:
 
 
 @pytest.mark.parametrize(
-    ("name", "raw"), [("a.glb", GLB), ("a.obj", OBJ), ("a.stl", STL), ("b.stl", STL_TEXT), ("a.ply", PLY), ("b.ply", BINARY_PLY)]
-)  # fmt: skip
+    ("name", "raw"),
+    [
+        ("a.glb", GLB),
+        ("a.obj", OBJ),
+        ("a.stl", STL),
+        ("b.stl", STL_TEXT),
+        ("a.ply", PLY),
+        ("b.ply", BINARY_PLY),
+    ],
+)
 def test_the_whole_files_are_read_and_are_one_body(tmp_path, name, raw):
     (tmp_path / name).write_bytes(raw)
     vertices, faces = read_mesh(tmp_path / name, "m")
@@ -70,7 +79,10 @@ def test_the_whole_files_are_read_and_are_one_body(tmp_path, name, raw):
         (glb(nodes=meshes.doubling_tree(30)), "is a child twice"),  # 2^30 ways to the mesh
         (glb(nodes__0__extensions={"EXT_mesh_gpu_instancing": {}}), "node 0 places one mesh many times"),
         (glb(nodes=[{"mesh": 0}] * 500_000), "places 25,000,000 faces; at most"),
-        (glb(accessors__0__count=2**30), f"accessor 0 promises 1,073,741,824 entries, and its view holds {POINTS}"),
+        (
+            glb(accessors__0__count=2**30),
+            f"accessor 0 promises 1,073,741,824 entries, and its view holds {POINTS}",
+        ),
         (glb(accessors__1__count=2**30), "accessor 1 promises 1,073,741,824 entries"),
         (glb(accessors__0__sparse={"count": 1}), "sparse list"),
         (glb(bufferViews__0__byteOffset=10**9), "view 0 ends at byte 1,000,000,"),
@@ -82,7 +94,7 @@ def test_the_whole_files_are_read_and_are_one_body(tmp_path, name, raw):
         (json.dumps({"asset": {"version": "2.0"}}).encode(), "does not begin as one"),
     ],
     ids=lambda given: given[:30] if isinstance(given, str) else "",
-)  # fmt: skip
+)
 def test_a_glb_says_which_part_is_wrong(tmp_path, raw, says):
     said = refusal(tmp_path, "hull.glb", raw)
     assert says in said and ("xport it again" in said or "Copy it again" in said)
@@ -127,9 +139,12 @@ def test_comments_and_textures_of_an_obj_may_hold_noughts(tmp_path):
         (STL + b"xx", "2 bytes follow them"),
         (STL_TEXT[: len(STL_TEXT) // 2], "is cut short: line"),
         (STL_TEXT.replace(b"vertex ", b"vertex x ", 1), "hull.stl:4: a vertex has three numbers"),
-        (STL_TEXT.replace(b"endloop\nendfacet", b"vertex 0 0 0\nendloop\nendfacet", 1), "after 4 vertices; it must have 3"),
+        (
+            STL_TEXT.replace(b"endloop\nendfacet", b"vertex 0 0 0\nendloop\nendfacet", 1),
+            "after 4 vertices; it must have 3",
+        ),
     ],
-)  # fmt: skip
+)
 def test_an_stl_says_where_it_ends(tmp_path, raw, says):
     assert says in refusal(tmp_path, "hull.stl", raw)
 

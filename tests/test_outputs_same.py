@@ -1,4 +1,5 @@
-"""The same input gives the same bytes on every run, and words from a boat's file do no harm wherever they come out."""
+"""The same input gives the same bytes on every run, and words from a boat's file do no harm wherever they
+come out."""
 
 from __future__ import annotations
 
@@ -41,9 +42,13 @@ def digests(lines: list[list[str]], folder: Path, seed: int) -> dict[str, str]:
     folder.mkdir()
     lines = [[word.replace("OUT", str(folder)) for word in line] for line in lines]
     done = subprocess.run(
-        [sys.executable, "-c", RUN, json.dumps(lines), str(folder)], capture_output=True, text=True, cwd=ROOT, timeout=110,
+        [sys.executable, "-c", RUN, json.dumps(lines), str(folder)],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        timeout=110,
         env=os.environ | {"PYTHONPATH": str(ROOT), "PYTHONHASHSEED": str(seed)},
-    )  # fmt: skip
+    )
     assert done.returncode == 0, done.stderr
     return {key.replace(str(folder), "OUT"): value for key, value in json.loads(done.stdout).items()}
 
@@ -52,9 +57,11 @@ BOAT = "models/flat-skiff"
 PLAIN = [
     *([c, BOAT, "--json"] for c in ("carry", "weigh", "buy", "check", "hydrostatics", "float")),
     *([c, BOAT, "--csv"] for c in ("weigh", "check")),
-    ["carry", BOAT], ["righting", BOAT, "--json", "--plot", "OUT/righting.svg"], ["show", BOAT, "--lines", "OUT/lines.svg"],
+    ["carry", BOAT],
+    ["righting", BOAT, "--json", "--plot", "OUT/righting.svg"],
+    ["show", BOAT, "--lines", "OUT/lines.svg"],
     ["compare", "models/short-kayak", "clamped-sheer", "taped-seam", "--json"],
-]  # fmt: skip
+]
 DRAWN = [["report", BOAT, "--light", "-o", "OUT/page.html"], ["show", BOAT, "--save", "OUT/model.glb"]]
 
 
@@ -86,7 +93,8 @@ def nasty(request, tmp_path_factory):
 
 
 def named(name: str, folder: Path) -> Path:
-    """The short kayak with every name in its file, and one in the table's header, replaced by something that would do harm."""
+    """The short kayak with every name in its file, and one in the table's header, replaced by something
+    that would do harm."""
     toml = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
     lines = (KAYAK / "boat.toml").read_text().replace("clamped-sheer", toml).split("\n")
     texts = ("name = ", "notes = ", "builder = ")

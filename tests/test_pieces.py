@@ -1,5 +1,5 @@
-"""Pieces with a size: which way they lie, a place for each, cut to the planking; what is told of one that does not fit; nothing inside
-of a boat stands out through its skin."""
+"""Pieces with a size: which way they lie, a place for each, cut to the planking; what is told of one that
+does not fit; nothing inside of a boat stands out through its skin."""
 
 from __future__ import annotations
 
@@ -178,15 +178,39 @@ def test_the_models_fit(launched):
 @pytest.mark.parametrize(
     ("model", "piece", "says"),
     [
-        ("open-canoe", Piece("decks", (2.3, 0, 0.49), wood="white ash", size=(0.32, 0.11, 0.015)), "hangs 14[0-9] mm over the sheer"),
-        ("pulling-dinghy", Piece("thwart", (1.52, 0, 0.23), wood="white ash", size=(1.28, 0.2, 0.019)), "1280 mm long athwart, longer than the 11"),
-        ("cruising-canoe-1883", Piece("fore deck", (0.2, 0, 0.42), wood="white ash", size=(0.36, 0.2, 0.006)), "pokes through the skin: 5"),
-        ("short-kayak", Piece("shelf", (0.5, 0, 0.24), wood="white ash", size=(0.5, 0.6, 0.09)), "pokes through the skin"),
-        ("short-kayak", Piece("box", (0.6, 0, 0.50), wood="white ash", size=(0.2, 0.2, 0.1)), "over the deck with nothing under it"),
+        (
+            "open-canoe",
+            Piece("decks", (2.3, 0, 0.49), wood="white ash", size=(0.32, 0.11, 0.015)),
+            "hangs 14[0-9] mm over the sheer",
+        ),
+        (
+            "pulling-dinghy",
+            Piece("thwart", (1.52, 0, 0.23), wood="white ash", size=(1.28, 0.2, 0.019)),
+            "1280 mm long athwart, longer than the 11",
+        ),
+        (
+            "cruising-canoe-1883",
+            Piece("fore deck", (0.2, 0, 0.42), wood="white ash", size=(0.36, 0.2, 0.006)),
+            "pokes through the skin: 5",
+        ),
+        (
+            "short-kayak",
+            Piece("shelf", (0.5, 0, 0.24), wood="white ash", size=(0.5, 0.6, 0.09)),
+            "pokes through the skin",
+        ),
+        (
+            "short-kayak",
+            Piece("box", (0.6, 0, 0.50), wood="white ash", size=(0.2, 0.2, 0.1)),
+            "over the deck with nothing under it",
+        ),
         ("flat-skiff", Piece("lead", (1.5, 0, 0.9), mass=2.0), "over the sheer with nothing under it"),
-        ("flat-skiff", Piece("plank", (3.3, 0.2, 0.3), wood="white ash", size=(0.9, 0.1, 0.02)), "pokes through the skin"),
+        (
+            "flat-skiff",
+            Piece("plank", (3.3, 0.2, 0.3), wood="white ash", size=(0.9, 0.1, 0.02)),
+            "pokes through the skin",
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_piece_that_does_not_fit_is_told(launched, model, piece, says):
     import re
 
@@ -230,7 +254,8 @@ def enclosed(sheet: Sheet) -> float:
 
 @pytest.mark.parametrize("name", MODELS)
 def test_no_vertex_of_an_inside_part_lies_outside_of_the_skin(launched, name):
-    """Asked of a general library, with the skin drawn in by a millimetre: wood in the skin's own face shows as specks."""
+    """Asked of a general library, with the skin drawn in by a millimetre: wood in the skin's own face
+    shows as specks."""
     boat, hull = launched[name]
     skin = trimesh.Trimesh(hull.vertices, hull.faces, process=False)
     tight = trimesh.Trimesh(hull.vertices - 0.001 * skin.vertex_normals, hull.faces, process=False)

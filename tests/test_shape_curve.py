@@ -1,4 +1,5 @@
-"""Curves through points: closed forms of circle, ellipse and straight line, corners, and no swinging out beside a straight run."""
+"""Curves through points: closed forms of circle, ellipse and straight line, corners, and no swinging out
+beside a straight run."""
 
 from __future__ import annotations
 
@@ -10,7 +11,8 @@ from hullview.shape.curve import chords, through
 
 
 def _quarter(n: int, a: float = 1.0, b: float = 1.0, level: bool = True) -> np.ndarray:
-    """Points of a quarter ellipse from the bottom (0, 0) to the side (a, b); one-sided spacing, so that nothing is symmetric."""
+    """Points of a quarter ellipse from the bottom (0, 0) to the side (a, b); one-sided spacing, so that
+    nothing is symmetric."""
     t = np.linspace(0.0, 1.0, n) ** 1.2 * np.pi / 2
     return np.column_stack([a * np.sin(t), b - b * np.cos(t)])
 
@@ -32,7 +34,8 @@ def test_quarter_ellipse_has_the_length_of_the_elliptic_integral():
 
 
 def test_length_converges_as_a_cubic_spline_does():
-    """Four times as many points, and the error falls by well over an order more than linear interpolation would give (16)."""
+    """Four times as many points, and the error falls by well over an order more than linear interpolation
+    would give (16)."""
     errors = [abs(through(_quarter(n), level_start=True).length - np.pi / 2) for n in (6, 21)]
     assert errors[1] < errors[0] / 60
 
@@ -67,8 +70,9 @@ def test_a_corner_breaks_the_curve_and_is_passed_exactly():
 @pytest.mark.parametrize("radius", [0.15, 0.08, 0.05])
 @pytest.mark.parametrize("step", [0.0, 0.001])
 def test_a_flat_floor_beside_a_tight_bilge_keeps_flat(radius: float, step: float):
-    """Floor to 0.3 m off the centre line, a quarter circle, a plumb side: the curve stays inside the true section by what the table leaves open,
-    and outside it by no more than the rounding. A free spline dips 2 to 4 mm under the floor here."""
+    """Floor to 0.3 m off the centre line, a quarter circle, a plumb side: the curve stays inside the true
+    section by what the table leaves open, and outside it by no more than the rounding. A free spline dips 2
+    to 4 mm under the floor here."""
     floor, top = 0.3, 0.4
 
     def side(z: float) -> float:
@@ -102,7 +106,8 @@ def test_a_straight_topside_above_a_round_bottom_stays_straight():
 
 
 def test_a_hollow_section_keeps_its_inflection():
-    """Data that turn both ways are followed, not flattened: a flared bow section, hollow below and full above."""
+    """Data that turn both ways are followed, not flattened: a flared bow section, hollow below and full
+    above."""
     z = np.array([0.0, 0.05, 0.1, 0.17, 0.25, 0.35, 0.45])
     p = np.column_stack([0.2 * (z / 0.45) ** 2.2 + 0.04 * np.sin(np.pi * z / 0.45), z])
     fine = np.linspace(0, 0.45, 200)
@@ -126,8 +131,9 @@ def test_splines_agree_with_an_independent_one(n):
 
 
 def test_two_offsets_side_by_side_do_not_turn_a_section_by_their_rounding():
-    """A quarter circle of 300 mm, and on it a pair 6 mm apart, a quarter of a millimetre off it either way: 5 degrees between the two. The section keeps
-    within 4 degrees of the circle's direction and half a millimetre of both; the same pair 3 mm off is followed."""
+    """A quarter circle of 300 mm, and on it a pair 6 mm apart, a quarter of a millimetre off it either way: 5
+    degrees between the two. The section keeps within 4 degrees of the circle's direction and half a
+    millimetre of both; the same pair 3 mm off is followed."""
     from hullview.shape.sections import StationPoints, _off, make_section
 
     def direction_missed(off: float) -> tuple[float, float]:

@@ -1,4 +1,5 @@
-"""How far offsets lie out of fair: planted slips are found, fair tables raise no alarm, the doubtful cells of 1883 are listed."""
+"""How far offsets lie out of fair: planted slips are found, fair tables raise no alarm, the doubtful cells
+of 1883 are listed."""
 
 from __future__ import annotations
 
@@ -65,7 +66,8 @@ def test_fair_models_raise_no_alarm(name):
 
 @pytest.mark.parametrize("name", FAIR)
 def test_a_planted_slip_of_6_mm_is_found_in_any_cell_not_next_to_an_end(name):
-    """Every third such cell, one way or the other by turns (every cell, both ways: the slow test); of the large check hull, one in twenty."""
+    """Every third such cell, one way or the other by turns (every cell, both ways: the slow test); of the
+    large check hull, one in twenty."""
     boat = model(name)
     cells = inner_cells(boat)[:: {"wigley": 20, "flat-skiff": 1}.get(name, 3)]
     assert len(cells) > 10
@@ -93,7 +95,8 @@ def test_a_planted_slip_is_found_either_way(name):
 
 
 def test_an_alarm_names_the_slip_and_hardly_anything_else():
-    """One slip, one alarm, but for a neighbour here and there (about one slip in twenty over all cells; one in eight is let pass)."""
+    """One slip, one alarm, but for a neighbour here and there (about one slip in twenty over all cells;
+    one in eight is let pass)."""
     boat = model("open-canoe")
     more = [len(flagged(slipped(boat, i, j, SLIP))) - 1 for i, j in inner_cells(boat)[1::5]]
     assert min(more) == 0
@@ -109,8 +112,9 @@ def test_two_slips_in_one_table_are_both_found():
 
 
 def test_the_doubtful_cells_of_1883_are_found():
-    """The list of check values: sheer half-breadth at station 1, 0-2-7, about 1 1/8 in out of fair where 0-3-7 would be fair; sheer
-    height at station 4 about 1/4 in low. Two more are found; fair cells of its scatter by 1 to 4 mm, and are not."""
+    """The list of check values: sheer half-breadth at station 1, 0-2-7, about 1 1/8 in out of fair where
+    0-3-7 would be fair; sheer height at station 4 about 1/4 in low. Two more are found; fair cells of its
+    scatter by 1 to 4 mm, and are not."""
     found = {(f.line, f.station): f for f in fairness(model("cruising-canoe-1883")) if f.flagged}
     sheer = found["half-breadth sheer", "1"]
     assert -0.034 < sheer.out < -0.025
@@ -128,8 +132,9 @@ def test_smallest_slip_says_what_can_be_found():
 
 
 def test_a_slip_missed_in_the_table_of_1883_lies_as_near_to_fair_as_her_fair_cells():
-    """Rounded to 1/8 in and drawn by hand, it is the coarser table: where fair cells scatter by 1 to 4 mm some slips of 6 mm undo
-    what was there. Three in four are found; one that is not leaves its offset within the 4.2 mm that is taken as fair."""
+    """Rounded to 1/8 in and drawn by hand, it is the coarser table: where fair cells scatter by 1 to 4 mm
+    some slips of 6 mm undo what was there. Three in four are found; one that is not leaves its offset within
+    the 4.2 mm that is taken as fair."""
     boat = model("cruising-canoe-1883")
     missed, tried = [], 0
     for i, j in inner_cells(boat):
@@ -149,9 +154,13 @@ def test_fewer_stations_find_less():
     table = boat.hull.table
     keep = [0, *range(1, len(table.stations) - 1, 2), len(table.stations) - 1]
     thin = replace(
-        table, stations=tuple(table.stations[j] for j in keep), keel_shape=("round",) * len(keep), deck_shape=("smooth",) * len(keep),
-        lines=tuple(replace(r, values=tuple(r.values[j] for j in keep)) for r in table.lines), column_names=tuple(table.column_names[j] for j in keep),
-    )  # fmt: skip
+        table,
+        stations=tuple(table.stations[j] for j in keep),
+        keel_shape=("round",) * len(keep),
+        deck_shape=("smooth",) * len(keep),
+        lines=tuple(replace(r, values=tuple(r.values[j] for j in keep)) for r in table.lines),
+        column_names=tuple(table.column_names[j] for j in keep),
+    )
     coarse = replace(boat, hull=replace(boat.hull, table=thin))
     assert smallest_slip(coarse) > smallest_slip(boat)
 
@@ -185,13 +194,16 @@ def test_a_slip_shows_along_and_around_with_its_own_sign_and_size():
 
 
 def test_bow_and_stern_turned_about_find_the_same():
-    """The table read from the stern: the same cells, out by as much (without stems, whose profiles would have to turn too)."""
+    """The table read from the stern: the same cells, out by as much (without stems, whose profiles would
+    have to turn too)."""
     table = slipped(model("open-canoe"), 4, 5, 0.008).hull.table
     last = table.stations[-1]
     turned = replace(
-        table, stations=tuple(last - x for x in table.stations[::-1]), lines=tuple(replace(r, values=r.values[::-1]) for r in table.lines),
+        table,
+        stations=tuple(last - x for x in table.stations[::-1]),
+        lines=tuple(replace(r, values=r.values[::-1]) for r in table.lines),
         column_names=table.column_names[::-1],
-    )  # fmt: skip
+    )
     one, other = fairness(table), fairness(turned)
     assert (
         {(f.line, f.station) for f in one if f.flagged}
@@ -224,7 +236,8 @@ def test_taking_the_fair_value_undoes_the_slip():
     assert flagged(with_fair_values(wrong, found)) == set()
     (change,) = if_taken(wrong, found, 0.10)
     assert change.height == 0.10
-    # 12 mm too wide at one waterline over about two station spaces of 330 mm, on both sides, some 40 mm deep: 0.1 to 0.4 litres less
+    # 12 mm too wide at one waterline over about two station spaces of 330 mm, on both sides, some 40 mm deep:
+    # 0.1 to 0.4 litres less
     assert 1e-4 < change.before - change.after < 6e-4
     assert abs(change.moved[1]) < 1e-9
     assert if_taken(wrong, ()) == ()
@@ -234,7 +247,8 @@ def test_taking_the_fair_value_undoes_the_slip():
     "name", ["cruising-canoe-1883", "open-canoe", "flat-skiff", "pulling-dinghy", "short-kayak"]
 )
 def test_what_a_fair_value_changes_is_what_closed_meshes_say(name):
-    """The flux through the sides against plane cuts of the closed meshes, stems, transoms, flat keels and all."""
+    """The flux through the sides against plane cuts of the closed meshes, stems, transoms, flat keels and
+    all."""
     boat = model(name)
     found = fairness(boat)
     tried = tuple(f for f in found if f.flagged) or tuple(sorted(found, key=lambda f: -abs(f.out or 0.0))[:1])
@@ -262,7 +276,8 @@ def test_a_waterline_over_the_sheer_is_refused():
 
 @pytest.mark.parametrize("height", [0.02, 0.1, 0.25])
 def test_under_a_level_in_a_prism_of_raked_ends(height):
-    """A wedge (half-breadth = height) between raked flat ends: volume and centre by hand, from integrals of polynomials."""
+    """A wedge (half-breadth = height) between raked flat ends: volume and centre by hand, from integrals
+    of polynomials."""
     x, z = np.meshgrid(np.linspace(0.0, 1.0, 9), np.linspace(0.0, 0.3, 7))
     side = np.stack([x * (2.0 + z) - z, z, z], axis=-1)  # from x = -z to x = 2 at every height
     volume, centre = under_level(side, height)

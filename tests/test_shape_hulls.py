@@ -1,4 +1,5 @@
-"""Lofted hulls, of every model and of boats drawn at random: through every offset, closed, mirrored, outward, the right volume."""
+"""Lofted hulls, of every model and of boats drawn at random: through every offset, closed, mirrored,
+outward, the right volume."""
 
 from __future__ import annotations
 
@@ -20,7 +21,8 @@ from hullview.shape.hull import Hull
 
 MODELS = tuple(sorted(p.parent.name for p in (Path(__file__).parents[1] / "models").glob("*/boat.toml")))
 SEEDS = (1, 3, 8, 10, 14, 20, 22, 26, 30, 37, 44, 47, 50, 51, 54, 57)
-"""Every kind of bow, stern, bottom and chine, decked and open, inside and outside, siding and none, is among them (see the test of that)."""
+"""Every kind of bow, stern, bottom and chine, decked and open, inside and outside, siding and none, is
+among them (see the test of that)."""
 MIRROR = np.array([1.0, -1.0, 1.0])
 
 
@@ -68,7 +70,8 @@ def test_a_random_boat_passes_within_half_a_millimetre_of_every_offset(seed):
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(400, 700))
 def test_many_more_random_boats_do(seed):
-    """Within 0.5 mm, but for a few points hard by the face of a stem (1 mm), and stations high on a raking stem above the end of a chine (1.5 mm)."""
+    """Within 0.5 mm, but for a few points hard by the face of a stem (1 mm), and stations high on a raking
+    stem above the end of a chine (1.5 mm)."""
     distance, line, station = furthest(*drawn(seed))
     form = form_of(seed)
     assert distance < (0.0015 if form.chine == "through" else 0.001), (
@@ -144,7 +147,8 @@ def test_port_is_the_exact_mirror_image_of_starboard(hull):
     + [pytest.param(lambda s=s: drawn(s)[1], id=str(s)) for s in (10, 14, 22, 26)],
 )
 def test_normals_of_the_named_lines_are_unit_and_outward(hull):
-    """Outward: a hair along it from the line, and as far the other way, are outside and inside the closed mesh."""
+    """Outward: a hair along it from the line, and as far the other way, are outside and inside the closed
+    mesh."""
     hull = hull()
     mesh = trimesh.Trimesh(hull.vertices, hull.faces, process=False)
     for line in hull.lines.values():
@@ -153,7 +157,8 @@ def test_normals_of_the_named_lines_are_unit_and_outward(hull):
         assert np.all((np.abs(second - 1.0) < 1e-6) | (second == 0.0)), line.name
         if line.paired or line.closed:
             continue
-        # On the centre line the two normals are each other's mirror image, and their sum looks out of the hull.
+        # On the centre line the two normals are each other's mirror image, and their sum looks out of the
+        # hull.
         assert line.deck_normals == pytest.approx(line.hull_normals * MIRROR, abs=1e-12), line.name
     sheer = hull.lines["sheer"]
     middle = slice(len(sheer.points) // 3, -len(sheer.points) // 3, 5)
@@ -209,9 +214,11 @@ def test_a_datum_moved_moves_the_hull_and_nothing_else(seed):
 
 @pytest.mark.parametrize("seed", [1, 3, 10, 22, 30, 50])
 def test_inside_and_outside_differ_by_skin_area_times_thickness_to_second_order(seed):
-    """V(d) - V(0) = (A(0) + A(d)) d / 2 to second order in d: hull and deck moved out, transom and lid where they are.
+    """V(d) - V(0) = (A(0) + A(d)) d / 2 to second order in d: hull and deck moved out, transom and lid where
+    they are.
 
-    The sheer, the stems and the transom's edge are mitred, which leaves a term of second order: its share falls as d does, down to what the mesh itself leaves open.
+    The sheer, the stems and the transom's edge are mitred, which leaves a term of second order: its share
+    falls as d does, down to what the mesh itself leaves open.
     """
     boat = replace(random_boat(seed), openings=())
     none = build_hull(replace(boat, hull=replace(boat.hull, measured_to="outside")))
@@ -228,7 +235,8 @@ def test_inside_and_outside_differ_by_skin_area_times_thickness_to_second_order(
 
 
 def test_fairing_loss_outside_is_taken_off_and_inside_is_not():
-    """Outside of the wood = edge of the forms + milled thickness - what fairing takes off outside; scraping the inside does not move it."""
+    """Outside of the wood = edge of the forms + milled thickness - what fairing takes off outside;
+    scraping the inside does not move it."""
     boat = replace(random_boat(30), openings=())
     assert boat.hull.measured_to == "inside"
 
@@ -246,7 +254,8 @@ def test_fairing_loss_outside_is_taken_off_and_inside_is_not():
 
 @pytest.mark.parametrize("name", MODELS)
 def test_a_mesh_twice_as_coarse_holds_nearly_the_same_volume(name):
-    """The two differ by less than 0.04 %, so the finer one, whose error is a quarter or less of its own, is within 0.01 %."""
+    """The two differ by less than 0.04 %, so the finer one, whose error is a quarter or less of its own,
+    is within 0.01 %."""
     _, hull = model(name)
     fine, coarse = (
         Body(hull.vertices, hull.faces).volume,
@@ -267,16 +276,17 @@ height,keel,,,80,0,110
 
 @pytest.mark.parametrize("off", [0.0, 0.05, 2.0])
 def test_a_station_on_the_stem_may_stand_where_the_chine_meets_it(tmp_path, off):
-    """The section's foot and the chine are one point there, or the table's rounding apart, and the hull is closed and little changed."""
+    """The section's foot and the chine are one point there, or the table's rounding apart, and the hull is
+    closed and little changed."""
     volume = []
     for x in (0.0, 1.0):
         folder = tmp_path / f"{x}"
         folder.mkdir()
         (folder / "offsets.csv").write_text(SKIFF)
         (folder / "boat.toml").write_text(
-            'name = "Skiff"\n[hull]\noffsets = "offsets.csv"\nunits = "mm"\nmeasured_to = "outside"\ntype = "open"\n'
-            f'[hull.bow]\nprofile = [[-80, 560], [{x}, {330 + off}], [75, 178]]\nsiding = "20 mm"\n'
-            "[hull.stern]\ntransom = true\nprofile = [[3075, 430], [3000, 110]]\n"
+            'name = "Skiff"\n[hull]\noffsets = "offsets.csv"\nunits = "mm"\nmeasured_to = "outside"\ntype ='
+            f' "open"\n[hull.bow]\nprofile = [[-80, 560], [{x}, {330 + off}], [75, 178]]\nsiding = "20'
+            ' mm"\n[hull.stern]\ntransom = true\nprofile = [[3075, 430], [3000, 110]]\n'
         )
         hull = build_hull(read_boat(folder))
         assert trimesh.Trimesh(hull.vertices, hull.faces, process=False).is_watertight

@@ -1,4 +1,5 @@
-"""Hulls with known answers: the Wigley form, boxes and prisms from a table, an ellipse cut in a deck, the canoe of 1883 by Simpson's rule."""
+"""Hulls with known answers: the Wigley form, boxes and prisms from a table, an ellipse cut in a deck, the
+canoe of 1883 by Simpson's rule."""
 
 from __future__ import annotations
 
@@ -51,7 +52,8 @@ L, B, T = 5.0, 0.5, 0.3125
 
 
 def wigley(stations: int, waterlines: int, step: float = 0.0) -> Boat:
-    """y = B/2 (1 - (2x/L)^2) (1 - (z/T)^2) below the water, carried up plumb by 120 mm; rounded to `step` if given."""
+    """y = B/2 (1 - (2x/L)^2) (1 - (z/T)^2) below the water, carried up plumb by 120 mm; rounded to `step`
+    if given."""
 
     def rounded(v: float) -> float:
         return round(v / step) * step if step else v
@@ -73,7 +75,8 @@ def wigley(stations: int, waterlines: int, step: float = 0.0) -> Boat:
 
 @pytest.mark.parametrize("stations, waterlines, within", [(11, 6, 5e-4), (21, 11, 3e-4)])
 def test_wigley_table_gives_the_displacement_and_the_metacentres_of_the_form(stations, waterlines, within):
-    """Algebra: V = 4/9 L B T, KB = 5 T / 8, BM = 3 B^2 / (35 T), BM_L = 3 L^2 / (40 T), water plane 2/3 L B, all about midships."""
+    """Algebra: V = 4/9 L B T, KB = 5 T / 8, BM = 3 B^2 / (35 T), BM_L = 3 L^2 / (40 T), water plane 2/3 L
+    B, all about midships."""
     wet = body(build_hull(wigley(stations, waterlines))).immersed(UP, T)
     assert wet.volume == pytest.approx(4 / 9 * L * B * T, rel=within)
     assert wet.centroid[0] == pytest.approx(L / 2, rel=1e-4)
@@ -118,14 +121,17 @@ def straight(
     planking=(),
     inside=False,
 ) -> Boat:
-    """A pram with plumb ends: flat bottom `chine` wide each side, straight sides out to `top`, at unequal stations; a flat deck or none."""
+    """A pram with plumb ends: flat bottom `chine` wide each side, straight sides out to `top`, at unequal
+    stations; a flat deck or none."""
     xs = (0.0, 0.7, 1.1, 2.3, 3.1, length)
     n = len(xs)
     rows = [
-        TableLine("height", "sheer", None, (depth,) * n), TableLine("half-breadth", "sheer", None, (top,) * n),
+        TableLine("height", "sheer", None, (depth,) * n),
+        TableLine("half-breadth", "sheer", None, (top,) * n),
         TableLine("height", "keel", None, (0.0,) * n),
-        TableLine("height", "chine", None, (0.0,) * n), TableLine("half-breadth", "chine", None, (chine,) * n),
-    ]  # fmt: skip
+        TableLine("height", "chine", None, (0.0,) * n),
+        TableLine("half-breadth", "chine", None, (chine,) * n),
+    ]
     if decked:
         rows.append(TableLine("height", "deck", None, (depth,) * n))
     table = Table(xs, tuple(rows), ("flat",) * n, ("smooth",) * n)
@@ -166,7 +172,8 @@ def test_girths_are_measured_along_the_section():
 
 
 def test_planking_on_a_pram_is_mitred_at_its_chine_and_flush_with_its_transoms():
-    """Outside of the planking by hand: the section grows by t along both skins, to the mitre at the chine; sheer and transoms stay.
+    """Outside of the planking by hand: the section grows by t along both skins, to the mitre at the chine;
+    sheer and transoms stay.
 
     The bottom falls by t, the side moves out by t along its normal; sheer height and length are as before.
     """
@@ -246,7 +253,8 @@ def test_an_open_boat_floods_over_her_sheer_on_both_sides():
 
 @pytest.mark.parametrize("inches, square_feet", [(2, 14.2222), (4, 18.7639), (6, 21.1528)])
 def test_waterplane_areas_of_the_canoe_of_1883_agree_with_simpsons_rule(inches, square_feet):
-    """Stephens, Canoe and Boat Building, 4th ed. 1889, Plate XI; areas by Simpson's rule over it 15 stations, 12 in apart.
+    """Stephens, Canoe and Boat Building, 4th ed. 1889, Plate XI; areas by Simpson's rule over it 15 stations,
+    12 in apart.
 
     Half a per cent: the stem profiles, which the plate does not give, are ours.
     """
@@ -258,7 +266,8 @@ def test_waterplane_areas_of_the_canoe_of_1883_agree_with_simpsons_rule(inches, 
 
 
 def test_diagonals_rabbets_and_buttocks_are_passed_like_waterlines():
-    """A half-ellipse section kept along the boat, its ends plumb: the same points given as one kind of row or another."""
+    """A half-ellipse section kept along the boat, its ends plumb: the same points given as one kind of row
+    or another."""
     xs, depth, half = (0.0, 0.9, 1.5, 2.8, 4.0), 0.4, 0.5
     n = len(xs)
 
@@ -266,9 +275,10 @@ def test_diagonals_rabbets_and_buttocks_are_passed_like_waterlines():
         return half * np.sqrt(1 - (1 - z / depth) ** 2)
 
     common = [
-        TableLine("height", "sheer", None, (depth,) * n), TableLine("half-breadth", "sheer", None, (half,) * n),
+        TableLine("height", "sheer", None, (depth,) * n),
+        TableLine("half-breadth", "sheer", None, (half,) * n),
         TableLine("height", "keel", None, (0.0,) * n),
-    ]  # fmt: skip
+    ]
     angle = np.radians(40.0)
     # distance along a diagonal from the centre line at the sheer's height, down at 40 degrees, to the ellipse
     r = 1 / np.hypot(np.cos(angle) / half, np.sin(angle) / depth)
@@ -308,7 +318,8 @@ def _section_area(grid: np.ndarray) -> float:
 
 
 def test_evened_out_vertices_enclose_what_the_circle_encloses():
-    """An inscribed polygon of a quarter circle loses h^2 / (6 r^2) of its area; moved out, it loses its ends' share alone, and the error falls at third order or better."""
+    """An inscribed polygon of a quarter circle loses h^2 / (6 r^2) of its area; moved out, it loses its
+    ends' share alone, and the error falls at third order or better."""
     exact = np.pi * 0.3**2 / 4
     lost = {}
     for rows in (9, 17, 33):

@@ -18,14 +18,19 @@ STATIONS = (0.0, 0.5, 1.2, 2.0, 2.6, 3.0)
 def rows(**changed: tuple[float | None, ...]) -> tuple[TableLine, ...]:
     """A small fair canoe; each row may be changed by its name."""
     given = {
-        "sheer": (0.30, 0.27, 0.25, 0.245, 0.26, 0.28), "sheer_half": (0.003, 0.17, 0.29, 0.28, 0.14, 0.003),
-        "keel": (None, 0.012, 0.002, 0.002, 0.015, None), "wl100": (None, 0.10, 0.24, 0.23, 0.08, None), "wl180": (None, 0.14, 0.28, 0.27, 0.12, None),
-    } | changed  # fmt: skip
+        "sheer": (0.30, 0.27, 0.25, 0.245, 0.26, 0.28),
+        "sheer_half": (0.003, 0.17, 0.29, 0.28, 0.14, 0.003),
+        "keel": (None, 0.012, 0.002, 0.002, 0.015, None),
+        "wl100": (None, 0.10, 0.24, 0.23, 0.08, None),
+        "wl180": (None, 0.14, 0.28, 0.27, 0.12, None),
+    } | changed
     return (
-        TableLine("height", "sheer", None, given["sheer"]), TableLine("half-breadth", "sheer", None, given["sheer_half"]),
+        TableLine("height", "sheer", None, given["sheer"]),
+        TableLine("half-breadth", "sheer", None, given["sheer_half"]),
         TableLine("height", "keel", None, given["keel"]),
-        TableLine("half-breadth", "waterline", 0.10, given["wl100"]), TableLine("half-breadth", "waterline", 0.18, given["wl180"]),
-    )  # fmt: skip
+        TableLine("half-breadth", "waterline", 0.10, given["wl100"]),
+        TableLine("half-breadth", "waterline", 0.18, given["wl180"]),
+    )
 
 
 def boat(
@@ -189,7 +194,8 @@ def test_a_hatch_in_an_open_boat_is_refused():
 
 
 def test_a_table_may_leave_the_keel_blank_under_a_stem():
-    """The station at 0.15 stands in the overhang of the stem: its keel height is the profile's, and may be left out."""
+    """The station at 0.15 stands in the overhang of the stem: its keel height is the profile's, and may be
+    left out."""
     stations = (0.0, 0.15, 0.5, 1.2, 2.0, 2.6, 3.0)
 
     def with_it(keel: float | None) -> tuple[TableLine, ...]:

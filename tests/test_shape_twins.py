@@ -1,4 +1,5 @@
-"""Two offsets that say nearly the same place twice become one; a table that is merely dense keeps all of its own."""
+"""Two offsets that say nearly the same place twice become one; a table that is merely dense keeps all of
+its own."""
 
 from __future__ import annotations
 
@@ -54,9 +55,11 @@ def skiff_with_chine(column: int, breadth: float, height: float):
     table = boat.hull.table
     new = {"half-breadth": breadth, "height": height}
     rows = tuple(
-        replace(r, values=(*r.values[:column], new[r.measure], *r.values[column + 1 :]))
-        if r.name == "chine"
-        else r
+        (
+            replace(r, values=(*r.values[:column], new[r.measure], *r.values[column + 1 :]))
+            if r.name == "chine"
+            else r
+        )
         for r in table.lines
     )
     return replace(boat, hull=replace(boat.hull, table=replace(table, lines=rows)))

@@ -1,4 +1,5 @@
-"""What "did you mean" offers: the same meaning or a slip of spelling, and never a word that would change the answer."""
+"""What "did you mean" offers: the same meaning or a slip of spelling, and never a word that would change
+the answer."""
 
 from __future__ import annotations
 
@@ -58,8 +59,8 @@ def vocabularies() -> list[tuple[str, ...]]:
 
 @pytest.mark.parametrize("known", vocabularies(), ids=lambda known: known[0])
 def test_one_wrong_letter_leads_back_to_the_word(known):
-    """Each letter of each word left out, doubled, or changed round with the next: the word itself is offered, or none (where another
-    is as near); never another word alone."""
+    """Each letter of each word left out, doubled, or changed round with the next: the word itself is offered,
+    or none (where another is as near); never another word alone."""
     tried, offers = 0, 0
     for word in known:
         for i, letter in enumerate(word):

@@ -1,4 +1,5 @@
-"""The boat in the water: readings made by floating a known boat give that boat back; the handbook's inclining test; a box by hand."""
+"""The boat in the water: readings made by floating a known boat give that boat back; the handbook's
+inclining test; a box by hand."""
 
 from dataclasses import replace
 
@@ -46,7 +47,8 @@ PLACES = ((0.6, "starboard"), (0.6, "port"), (4.2, "starboard"), (4.2, "port"))
 
 
 def test_freeboards_of_a_known_boat_give_her_back(canoe):
-    """It is 3.1 kg heavier than estimated, 60 mm more aft and 8 mm to port, with a paddler of 70 kg aboard: all of it comes back."""
+    """It is 3.1 kg heavier than estimated, 60 mm more aft and 8 mm to port, with a paddler of 70 kg
+    aboard: all of it comes back."""
     boat, hull, body, weight = canoe
     true_mass = weight.mass + 3.1
     true_centre = weight.centre + [0.06, -0.008, 0.0]
@@ -71,7 +73,8 @@ def test_freeboards_of_a_known_boat_give_her_back(canoe):
 
 
 def test_displacement_error_is_reading_error_times_waterplane(canoe):
-    """Two mean readings at equal distance either side of the centre of flotation: error 3 mm / root 2 over the water plane's area."""
+    """Two mean readings at equal distance either side of the centre of flotation: error 3 mm / root 2 over
+    the water plane's area."""
     boat, hull, body, weight = canoe
     lying = rest(body, 90.0, np.array([2.45, 0, 0.2]), FRESH)
     middle = float(lying.immersed.plane_centroid[0])
@@ -92,7 +95,8 @@ def test_displacement_error_is_reading_error_times_waterplane(canoe):
 
 
 def test_inclining_a_known_boat_gives_its_centre_back(canoe):
-    """Two masses of 10 kg shifted 0.3 and 0.2 m: heels found by floating it; the centre's height comes back though it is round."""
+    """Two masses of 10 kg shifted 0.3 and 0.2 m: heels found by floating it; the centre's height comes
+    back though it is round."""
     boat, hull, body, weight = canoe
     load = (Gear(60.0, (2.5, 0.0, 0.12)), Gear(10.0, (2.4, 0.0, 0.10)))
     bare = weight.whole
@@ -114,13 +118,15 @@ def test_inclining_a_known_boat_gives_its_centre_back(canoe):
 
 
 def test_the_handbooks_inclining_test():
-    """Derrett & Barrass, inclining test (from memory): 8000 t, 25 t moved 15 m, bob 20 cm on 4 m, KM 7 m: GM 0.94 m, KG 6.06 m."""
+    """Derrett & Barrass, inclining test (from memory): 8000 t, 25 t moved 15 m, bob 20 cm on 4 m, KM 7 m:
+    GM 0.94 m, KG 6.06 m."""
     gm = inclining_gm([Inclining(25e3, 15.0, float(np.arctan(0.20 / 4.0)))], 8000e3)
     assert gm == pytest.approx(0.94, abs=0.005) and 7.0 - gm == pytest.approx(6.06, abs=0.005)
 
 
 def test_a_box_inclined_by_the_wall_sided_formula():
-    """tan phi from sin phi (GM + BM tan^2 phi / 2) = (m d / W) cos phi (Derrett & Barrass p. 130): the height of the centre exactly."""
+    """tan phi from sin phi (GM + BM tan^2 phi / 2) = (m d / W) cos phi (Derrett & Barrass p. 130): the
+    height of the centre exactly."""
     h = box(3.0, 0.6, 0.4)
     body = Body(h.vertices, h.faces)
     boat = decked_box()
@@ -188,7 +194,8 @@ def test_readings_far_from_the_estimate_are_doubted_in_words(canoe):
 
 
 def test_a_scale_under_the_finished_boat_goes_before_freeboards(canoe):
-    """Freeboards tell a canoe's mass to some kilograms; a scale that read it to 0.1 kg keeps the mass, the freeboards give the place."""
+    """Freeboards tell a canoe's mass to some kilograms; a scale that read it to 0.1 kg keeps the mass, the
+    freeboards give the place."""
     boat, hull, body, _ = canoe
     weighed = replace(boat, weighed=(WeighedStage("finished", 19.0, scale_error=0.1),))
     weight = weigh(weighed, hull)

@@ -1,4 +1,5 @@
-"""Epoxy by the pot: the arithmetic by examples worked by hand, the rules on both their sides, and that no resin is lost on the way."""
+"""Epoxy by the pot: the arithmetic by examples worked by hand, the rules on both their sides, and that no
+resin is lost on the way."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -62,7 +63,8 @@ def of(*parts_, shop=USUAL, **more):
 
 
 def test_the_weight_ratio_by_hand():
-    """2:1 by volume at 1.14 and 0.98: 2 x 1.14 / 0.98 = 2.327, so 100 to 43; 3:1 100 to 29; 5:1 100 to 17 (shop practice)."""
+    """2:1 by volume at 1.14 and 0.98: 2 x 1.14 / 0.98 = 2.327, so 100 to 43; 3:1 100 to 29; 5:1 100 to 17
+    (shop practice)."""
     assert weight_ratio(2, 1140, 980) == pytest.approx(2.3265, abs=1e-4)
     assert [round(100 / weight_ratio(n, 1140, 980)) for n in (2, 3, 5)] == [43, 29, 17]
     assert weight_ratio(2, 1000, 1000) == 2
@@ -80,7 +82,8 @@ def test_a_pot_of_143_grams_by_hand():
 
 
 def test_pot_lives_by_hand():
-    """150 g at 25 C: 12, 22 and 40 min; 18 C is 0.7 of ten degrees less, so 22 x 2^0.7 = 35.7 min; in a tray 2.5 times that."""
+    """150 g at 25 C: 12, 22 and 40 min; 18 C is 0.7 of ten degrees less, so 22 x 2^0.7 = 35.7 min; in a
+    tray 2.5 times that."""
     assert EPOXY.pot == (12, 22, 40)
     assert pot_minutes(22, 18) == pytest.approx(35.7, abs=0.05)
     assert pot_minutes(22, 18, tray=True) == pytest.approx(89.3, abs=0.1)
@@ -95,7 +98,8 @@ def test_the_least_batch_by_the_scale():
 
 
 def test_pots_by_hand():
-    """1000 g at most 250 g at once are four of 250; 1010 g five of 202; where only 150 g can be used in time, seven of 144.3."""
+    """1000 g at most 250 g at once are four of 250; 1010 g five of 202; where only 150 g can be used in
+    time, seven of 144.3."""
     assert pots(1.0, 0.25, 9.0, 0.06) == Pots(4, 0.25, 0.25)
     assert pots(1.01, 0.25, 9.0, 0.06) == Pots(5, pytest.approx(0.202), pytest.approx(0.202))
     assert pots(1.01, 0.25, 0.15, 0.06) == Pots(7, pytest.approx(1.01 / 7), pytest.approx(1.01 / 7))
@@ -105,10 +109,16 @@ def test_pots_by_hand():
 
 
 def test_the_rules_are_those_of_the_shop():
-    """Caps 250 and 400 g for wet-out, 150 g for glue and fillets; rates of one pair of hands, two 1.7 times as fast."""
+    """Caps 250 and 400 g for wet-out, 150 g for glue and fillets; rates of one pair of hands, two 1.7
+    times as fast."""
     assert {name: (r.cap_for(1), r.cap_for(2)) for name, r in rules().items()} == {
-        "laminating": (0.15, 0.15), "seal": (0.25, 0.4), "wet-out": (0.25, 0.4), "fill": (0.25, 0.4), "fillet": (0.15, 0.15), "tape": (0.25, 0.4),
-    }  # fmt: skip
+        "laminating": (0.15, 0.15),
+        "seal": (0.25, 0.4),
+        "wet-out": (0.25, 0.4),
+        "fill": (0.25, 0.4),
+        "fillet": (0.15, 0.15),
+        "tape": (0.25, 0.4),
+    }
     rates = {name: (r.rate, r.per) for name, r in rules().items()}
     assert rates["wet-out"] == (0.06, "m2") and rates["seal"] == rates["fill"] == (0.15, "m2")
     assert (
@@ -123,8 +133,8 @@ def test_the_rules_are_those_of_the_shop():
 def test_a_wet_out_by_hand():
     """The box's 3.96 m2 of hull under 6 oz at 48 % glass: 203.4 x 0.52 / 0.48 = 220.4 g/m2.
 
-    At 18 C medium lasts 35.7 min; 0.6 x 35.7 x 0.06 x 220.4 = 283 g, more than the 250 g of one pair of hands. 3.96 m2 and 17 % in the pots
-    are 1021 g: five pots of 204 g, 143 g of resin with 61 g of hardener.
+    At 18 C medium lasts 35.7 min; 0.6 x 35.7 x 0.06 x 220.4 = 283 g, more than the 250 g of one pair of
+    hands. 3.96 m2 and 17 % in the pots are 1021 g: five pots of 204 g, 143 g of resin with 61 g of hardener.
     """
     skin = Skin("hull outside", GLASS, seal_coat=False)
     (b,) = of(skin, shop=Shop(temperature=18.0))
@@ -144,7 +154,8 @@ def test_a_wet_out_by_hand():
 
 
 def test_glue_is_thickened_and_its_flour_weighed():
-    """Four joints of 18 mm, 6 m: 0.432 m2 at 0.25 mm of 1120 kg/m3, a tenth of it flour, 30 % squeezed out: 331 g/m2 neat."""
+    """Four joints of 18 mm, 6 m: 0.432 m2 at 0.25 mm of 1120 kg/m3, a tenth of it flour, 30 % squeezed
+    out: 331 g/m2 neat."""
     clamp = Run("sheer", "lamination", wood="Sitka spruce", plies=4, ply_thickness=0.005, depth=0.018)
     (b,) = of(clamp)
     neat = 0.00025 * 1120 / 1.10 * 1.30
@@ -190,7 +201,8 @@ def test_what_is_used_of_all_pots_is_what_the_order_needs(shop):
 
 
 def test_steps_stand_in_the_order_of_the_build():
-    """Clamp on the forms, hull outside, inside, deck, joined; in each seal, wet-out, fill coats; a second layer before the fill coats."""
+    """Clamp on the forms, hull outside, inside, deck, joined; in each seal, wet-out, fill coats; a second
+    layer before the fill coats."""
     boat = decked_box()
     schedule = boat.builds[0].schedule
     extra = Skin("bottom", GLASS, girth=0.2)
@@ -205,7 +217,8 @@ def test_steps_stand_in_the_order_of_the_build():
 
 
 def test_less_than_the_least_is_mixed_and_said_how_much_can_be_used_in_time():
-    """Glass tape 50 mm wide, 203 g/m2: 11 g/m, 0.25 m a minute; at 20 C medium, 0.6 x 31.1 min, 51 g. Slow hardener: 93 g."""
+    """Glass tape 50 mm wide, 203 g/m2: 11 g/m, 0.25 m a minute; at 20 C medium, 0.6 x 31.1 min, 51 g. Slow
+    hardener: 93 g."""
     tape = Run("sheer", "tape", cloth="glass tape 6 oz/yd2", width=0.05)
     (b,) = of(tape, tape and replace(tape, layers=1))[:1]
     spread = 0.05 * 0.2034 * 0.52 / 0.48
@@ -235,7 +248,8 @@ def test_a_cold_shop_is_refused_in_words():
 
 
 def test_the_cans_own_data_come_first():
-    """5:1 at 1.10 and 1.00: 5.5 to 1 by weight; 30 min of the shop's slow hardener, so medium 30 x 22 / 40 = 16.5."""
+    """5:1 at 1.10 and 1.00: 5.5 to 1 by weight; 30 min of the shop's slow hardener, so medium 30 x 22 / 40
+    = 16.5."""
     can = ShopMaterial(
         "can", "resin", ratio=5.0, resin_density=1100.0, hardener_density=1000.0, pot_life=30 * 60.0
     )
@@ -280,7 +294,10 @@ def test_the_shop_is_read_in_either_unit(tmp_path):
 
 
 def test_the_can_is_read(tmp_path):
-    can = '[[material]]\nname = "shed epoxy"\nkind = "resin"\nratio = "5 : 1"\nresin_density = "1.10 kg/l"\npot_life = "30 min"\n'
+    can = (
+        '[[material]]\nname = "shed epoxy"\nkind = "resin"\nratio = "5 : 1"\nresin_density = "1.10'
+        ' kg/l"\npot_life = "30 min"\n'
+    )
     (found,) = read_boat(folder(tmp_path, can)).materials
     assert (found.ratio, found.resin_density, found.pot_life) == (5.0, pytest.approx(1100), 1800)
 

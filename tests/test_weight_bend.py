@@ -1,4 +1,5 @@
-"""Will it bend: lines on cylinder, cone, helicoid and sphere against what the books say of them; sticks and lights by hand."""
+"""Will it bend: lines on cylinder, cone, helicoid and sphere against what the books say of them; sticks
+and lights by hand."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -48,7 +49,8 @@ def inner(values, trim=12):
 
 @pytest.mark.parametrize("degrees", [0, 20, 50, 90])
 def test_a_helix_on_a_cylinder(degrees):
-    """At angle a to the axis of a cylinder of radius R: normal curvature sin^2 a / R, geodesic 0, torsion sin a cos a / R."""
+    """At angle a to the axis of a cylinder of radius R: normal curvature sin^2 a / R, geodesic 0, torsion
+    sin a cos a / R."""
     r, a = 0.4, np.radians(degrees)
     s = np.linspace(0, 1.1, 150)
     phi = s * np.sin(a) / r
@@ -61,7 +63,8 @@ def test_a_helix_on_a_cylinder(degrees):
 
 
 def test_ring_and_ruling_of_a_cone():
-    """Half angle b: a ring of radius r has normal curvature cos b / r and geodesic sin b / r; a ruling has none, and no twist."""
+    """Half angle b: a ring of radius r has normal curvature cos b / r and geodesic sin b / r; a ruling has
+    none, and no twist."""
     b, r = np.radians(25), 0.3
     v = np.linspace(0, 2, 160)
     ring = np.column_stack([np.full_like(v, 1.0), r * np.cos(v), r * np.sin(v)])
@@ -107,7 +110,8 @@ def test_a_small_circle_of_a_sphere(latitude):
 
 
 def sphere_grid(r: float = 0.5, rows: int = 33, columns: int = 61) -> SurfaceGrid:
-    """A quarter sphere zone, the sheer on its equator; columns bunched and leaning, as they are near a stem."""
+    """A quarter sphere zone, the sheer on its equator; columns bunched and leaning, as they are near a
+    stem."""
     down = np.linspace(1.2, 0.0, rows)
     lon = np.linspace(0.2, 2.6, columns) ** 1.3
     lon = 0.2 + (lon - lon[0]) * 2.4 / (lon[-1] - lon[0])
@@ -121,7 +125,8 @@ def sphere_grid(r: float = 0.5, rows: int = 33, columns: int = 61) -> SurfaceGri
 
 
 def test_strips_on_a_sphere_are_its_parallels():
-    """From the equator down, strip i lies at latitude (i - 1/2) face / R, whatever way the columns lean: edge-set tan(latitude) / R."""
+    """From the equator down, strip i lies at latitude (i - 1/2) face / R, whatever way the columns lean:
+    edge-set tan(latitude) / R."""
     r, face = 0.5, 0.02
     strips = strip_lines(sphere_grid(r), face)
     assert len(strips) == int(np.ceil(1.2 * r / face))
@@ -152,7 +157,8 @@ def test_strips_on_a_cylinder_are_straight():
 
 
 def fan(sheer: float = 1.0, keel: float = 0.05) -> Hull:
-    """A flat skin between two arcs about one point: parallels from the sheer are arcs of radius R - d, straight across the flat."""
+    """A flat skin between two arcs about one point: parallels from the sheer are arcs of radius R - d,
+    straight across the flat."""
     a = np.linspace(0.0, 1.2, 41)
     r = np.linspace(keel, sheer, 61)
     p = np.array([[[q * np.sin(t), q * np.cos(t), 0.0] for t in a] for q in r])
@@ -160,7 +166,8 @@ def fan(sheer: float = 1.0, keel: float = 0.05) -> Hull:
 
 
 def test_edge_set_past_its_red_light_is_tapered_and_no_alarm():
-    """Red light of cedar: w / 2R = 2 MOR / MOE, R = 0.71 m for 19 mm. Under 5 widths "tighter than"; nothing within 2 widths of the keel."""
+    """Red light of cedar: w / 2R = 2 MOR / MOE, R = 0.71 m for 19 mm. Under 5 widths "tighter than";
+    nothing within 2 widths of the keel."""
     plank = Planking("hull", "western redcedar", 0.006)
     skin = bend(boat(planking=(plank,)), fan()).strips[0]
     red = 0.019 / 2 / (2 * 51.7e6 / 7.7e9)
@@ -183,7 +190,8 @@ def test_edge_set_past_its_red_light_is_tapered_and_no_alarm():
 
 
 def test_both_planes_are_told_each_with_its_own_radius_and_its_own_limits():
-    """Ash, MOR / MOE = 103 / 12000. Across the plies R = 0.5 m less half the stick's 10 mm; edgewise the rise of 1 1/m."""
+    """Ash, MOR / MOE = 103 / 12000. Across the plies R = 0.5 m less half the stick's 10 mm; edgewise the
+    rise of 1 1/m."""
     rim = Run("sheer", "lamination", wood="white ash", plies=2, ply_thickness=0.005, depth=0.02)
     s = bend(boat(rim), quarter(0.5, camber=1.0)).sticks[0]
     strain = 103e6 / 12.0e9
@@ -203,7 +211,8 @@ def test_both_planes_are_told_each_with_its_own_radius_and_its_own_limits():
 
 
 def test_a_stem_that_thin_plies_take_wet_is_no_stem_to_be_sawn():
-    """Ash round 100 mm: dry to 1.2 mm (14 plies of 15.9 mm), steamed to 3.4 mm. It was once told "none: saw or steam"."""
+    """Ash round 100 mm: dry to 1.2 mm (14 plies of 15.9 mm), steamed to 3.4 mm. It was once told "none:
+    saw or steam"."""
     stem = Run(
         "sheer", "lamination", wood="white ash", plies=5, ply_thickness=0.003175, depth=0.019, side="outside"
     )
@@ -216,7 +225,8 @@ def test_a_stem_that_thin_plies_take_wet_is_no_stem_to_be_sawn():
 
 
 def test_thin_plies_over_a_hot_pipe_and_what_no_ply_takes():
-    """Ash round 36 mm: steamed 1.2 mm, over a hot pipe 1.85 mm, which 1/16 in is under; round 20 mm only 1.03 mm, which no saw makes."""
+    """Ash round 36 mm: steamed 1.2 mm, over a hot pipe 1.85 mm, which 1/16 in is under; round 20 mm only
+    1.03 mm, which no saw makes."""
 
     def stem(ply: float, radius: float):
         run = Run(
@@ -294,7 +304,8 @@ def test_curvature_of_an_open_arc():
 
 
 def quarter(r: float, camber: float = 0.0):
-    """A box whose sheer is a quarter circle of radius r in plan, rising on a parabola of curvature `camber`."""
+    """A box whose sheer is a quarter circle of radius r in plan, rising on a parabola of curvature
+    `camber`."""
     a = np.linspace(0, np.pi / 2, 200)
     x, y = r * np.sin(a), r * np.cos(a)
     points = np.column_stack([x, y, 0.4 + camber / 2 * (r * a) ** 2])
@@ -310,7 +321,8 @@ def boat(*runs: Run, planking: tuple[Planking, ...] = ()):
 
 
 def test_a_clamp_round_a_quarter_circle():
-    """Flat radius R - planking - half the clamp; strain of a ply t / 2R; thickest dry ply 2 R x 0.7 MOR / MOE; plies for the same thickness."""
+    """Flat radius R - planking - half the clamp; strain of a ply t / 2R; thickest dry ply 2 R x 0.7 MOR /
+    MOE; plies for the same thickness."""
     r, t = 0.8, 0.006
     clamp = Run("sheer", "lamination", wood="western redcedar", plies=4, ply_thickness=0.005, depth=0.018)
     plank = Planking("hull", "western redcedar", t, loss_outside=0, loss_inside=0)
@@ -327,7 +339,8 @@ def test_a_clamp_round_a_quarter_circle():
 
 
 def test_both_planes_are_told_apart():
-    """A sheer that rises as well: 0.5 1/m of rise bends the clamp across its depth, 18 mm / 2 x 0.5 = 0.45 %."""
+    """A sheer that rises as well: 0.5 1/m of rise bends the clamp across its depth, 18 mm / 2 x 0.5 = 0.45
+    %."""
     clamp = Run("sheer", "lamination", wood="Sitka spruce", plies=2, ply_thickness=0.005, depth=0.018)
     s = bend(boat(clamp), quarter(1.2, camber=0.5)).sticks[0]
     assert s.edge.strain == pytest.approx(0.009 * 0.5, rel=0.2)
@@ -335,7 +348,8 @@ def test_both_planes_are_told_apart():
 
 
 def test_points_on_top_of_one_another_bend_nothing():
-    """A keel line ends in such points where a stem joins it at a station: they have no direction, and are one point."""
+    """A keel line ends in such points where a stem joins it at a station: they have no direction, and are
+    one point."""
     keel = Run("keel", "solid", wood="white ash", thickness=0.016, depth=0.013, side="outside")
     x = np.linspace(0.2, 3.2, 61)
     points = np.column_stack([x, 0 * x, 0.01 * (x - 1.7) ** 2])
@@ -375,21 +389,24 @@ def test_lights_stand_where_they_say():
     ):
         assert light(strain, CEDAR) == expected
     assert worst([DRY, THINNER, WET]) == THINNER and worst([]) == DRY and LIGHTS == (DRY, WET, THINNER)
-    # evidence on what breaks runs from R / t = 20 to over 128 (common practice): the green light starts within it, the red one too
+    # evidence on what breaks runs from R / t = 20 to over 128 (common practice): the green light starts
+    # within it, the red one too
     for wood in library().woods.values():
         green, red = 1 / (2 * 0.7 * wood.breaking_strain), 1 / (2 * 2.0 * wood.breaking_strain)
         assert 20 < red < green < 128
 
 
 def test_twist_limits_by_the_evidence():
-    """A 1/4 by 3/4 in strip broke at 90 deg in under 30 in; 90 deg in 18 in went with narrower ones (common practice, no source)."""
+    """A 1/4 by 3/4 in strip broke at 90 deg in under 30 in; 90 deg in 18 in went with narrower ones
+    (common practice, no source)."""
     dry, wet = twist_limits(0.00635, 0.019)
     assert np.degrees(wet) * 30 * 0.0254 == pytest.approx(90) and dry == pytest.approx(0.6 * wet)
     assert twist_limits(0.00635, 0.0095)[1] > np.radians(90) / (18 * 0.0254)
 
 
 def test_springback_by_both_rules():
-    """Elastic 1/n^2 (Forests 2020, 11(7), 725 in range); the rival rule R (n - 1)/n asks far more at few plies."""
+    """Elastic 1/n^2 (Forests 2020, 11(7), 725 in range); the rival rule R (n - 1)/n asks far more at few
+    plies."""
     assert form_radii(0.3, 2) == pytest.approx((0.225, 0.15))
     assert form_radii(0.3, 8) == pytest.approx((0.3 * 63 / 64, 0.3 * 7 / 8))
     for n in range(2, 12):
@@ -419,7 +436,8 @@ def test_a_fair_canoe(canoe):
 
 @pytest.mark.parametrize("name", ["short-kayak", "open-canoe", "cruising-canoe-1883"])
 def test_fair_models_ask_no_absurd_bends(name):
-    """Parallels crowd into a cusp at the foot of a stem: such places are tapers near the ends, and no strip is read within 2 widths of the centre line."""
+    """Parallels crowd into a cusp at the foot of a stem: such places are tapers near the ends, and no
+    strip is read within 2 widths of the centre line."""
     b = read_boat(MODELS / name)
     hull = build_hull(b)
     report = bend(b, hull)

@@ -1,4 +1,5 @@
-"""On whole boats: openings cut out of the deck, hatches, tanks, the models within what such boats weigh, no more work than it takes."""
+"""On whole boats: openings cut out of the deck, hatches, tanks, the models within what such boats weigh,
+no more work than it takes."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -32,7 +33,8 @@ def kayak():
 
 @pytest.mark.parametrize("name", PLAUSIBLE)
 def test_models_weigh_what_such_boats_weigh(name):
-    """Short kayak 13 to 17 kg, canoe 20 to 30, dinghy 40 to 65, skiff 35 to 55 (common practice, no source), in every build."""
+    """Short kayak 13 to 17 kg, canoe 20 to 30, dinghy 40 to 65, skiff 35 to 55 (common practice, no
+    source), in every build."""
     boat = read_boat(MODELS / name)
     hull = build_hull(boat)
     low, high = PLAUSIBLE[name]
@@ -61,15 +63,20 @@ def drawn_out(boat, length, beam):
         table, stations=tuple(x * k for x in table.stations), lines=tuple(row(r) for r in table.lines)
     )
     return replace(
-        boat, hull=replace(boat.hull, table=table, bow=ends[0], stern=ends[1]), weighed=(), afloat=(),
+        boat,
+        hull=replace(boat.hull, table=table, bow=ends[0], stern=ends[1]),
+        weighed=(),
+        afloat=(),
         openings=tuple(replace(o, centre=o.centre * k, width=o.width * q) for o in boat.openings),
-        hatches=tuple(replace(h, centre=h.centre * k) for h in boat.hatches), bulkheads=tuple(replace(b, position=b.position * k) for b in boat.bulkheads),
-    )  # fmt: skip
+        hatches=tuple(replace(h, centre=h.centre * k) for h in boat.hatches),
+        bulkheads=tuple(replace(b, position=b.position * k) for b in boat.bulkheads),
+    )
 
 
 def test_a_long_kayak_against_builders_logs(kayak):
-    """A 17.5 ft kayak came out at 42 lb (19.1 kg), first boats at 18 to 22 kg (builders' logs, common practice). The short kayak's own
-    schedule on one 5.33 x 0.56 m, whatever the care: a heavy hand leaves more resin, and sands off about as much more."""
+    """A 17.5 ft kayak came out at 42 lb (19.1 kg), first boats at 18 to 22 kg (builders' logs, common
+    practice). The short kayak's own schedule on one 5.33 x 0.56 m, whatever the care: a heavy hand leaves
+    more resin, and sands off about as much more."""
     boat = drawn_out(kayak[0], 17.5 * 0.3048, 0.56)
     hull = build_hull(boat)
     assert np.ptp(hull.sheer[:, 0]) == pytest.approx(5.334, abs=1e-3) and 2 * hull.sheer[
@@ -114,7 +121,8 @@ def test_rims_are_found_by_name(kayak):
 
 
 def test_the_wall_under_a_rim_is_in_some_line(kayak):
-    """A rim of 20 mm does not stand as high as the coaming: its riser is a piece, or deep enough a stick, or an allowance by its area, once."""
+    """A rim of 20 mm does not stand as high as the coaming: its riser is a piece, or deep enough a stick,
+    or an allowance by its area, once."""
     boat, hull = kayak
     rim = Run(
         "coaming", "lamination", wood="white ash", plies=3, ply_thickness=0.002, depth=0.02, side="outside"
@@ -198,7 +206,8 @@ def test_tanks_and_flotation_weigh_too(kayak):
 
 
 def test_a_weighing_goes_over_the_mesh_a_few_times_only(kayak, monkeypatch):
-    """Whatever the schedule says, each face is measured once a layer, face or cut: a count of work, since a clock is not to be trusted here."""
+    """Whatever the schedule says, each face is measured once a layer, face or cut: a count of work, since
+    a clock is not to be trusted here."""
     boat, hull = kayak
     handled = {"triangles": 0, "boats": 0}
 
@@ -222,7 +231,8 @@ def test_a_weighing_goes_over_the_mesh_a_few_times_only(kayak, monkeypatch):
 
 @pytest.mark.parametrize(("name", "girth"), [("short-kayak", 0.15), ("open-canoe", 0.30)])
 def test_a_bottom_by_girth_runs_square_to_the_centre_line_in_the_ends_too(name, girth):
-    """Area within a girth of the centre line against the half sections cut from the mesh by 400 planes, summed with the skin's slant."""
+    """Area within a girth of the centre line against the half sections cut from the mesh by 400 planes,
+    summed with the skin's slant."""
     boat = read_boat(MODELS / name)
     hull = build_hull(boat)
     boat = replace(

@@ -1,4 +1,5 @@
-"""The order: strips and boards by count, cloth against the girth, resin in packs, all on hulls whose girths are known."""
+"""The order: strips and boards by count, cloth against the girth, resin in packs, all on hulls whose
+girths are known."""
 
 import shutil
 from dataclasses import replace
@@ -77,7 +78,8 @@ STOCK = 4.2
 
 
 def test_strips_by_count_and_running_length():
-    """Half girth pi R / 2 over a face of 5/6 of 3/4 in, rounded up, twice; running length by the area over the face."""
+    """Half girth pi R / 2 over a face of 5/6 of 3/4 in, rounded up, twice; running length by the area over
+    the face."""
     strips = line(order(PLANK), "strips")
     face = 0.01905 * 5 / 6
     count = 2 * int(np.ceil(np.pi * RADIUS / 2 / face))
@@ -114,9 +116,11 @@ def test_short_stock_is_scarfed_or_butted():
 
 
 def test_boards_by_dressed_widths_stock_lengths_and_kerf():
-    """Strips of 6.35 mm, 1 mm planed off and a kerf of 3 mm: floor((W + 3) / 10.35) = 8, 13, 18, 22 of 89, 140, 184, 235 mm (shop practice).
+    """Strips of 6.35 mm, 1 mm planed off and a kerf of 3 mm: floor((W + 3) / 10.35) = 8, 13, 18, 22 of 89,
+    140, 184, 235 mm (shop practice).
 
-    The width is that of which least is bought, the length the shortest that is no joint, and the board as thick as the strip is wide.
+    The width is that of which least is bought, the length the shortest that is no joint, and the board as
+    thick as the strip is wide.
     """
     for width, expected in ((0.089, 8), (0.140, 13), (0.184, 18), (0.235, 22)):
         assert across(width, 0.00635, Order()) == expected
@@ -155,7 +159,8 @@ def test_who_builds_in_inches_is_sold_inches():
 
 
 def test_sticks_come_out_of_boards_too():
-    """3 plies a side of 6 by 20 mm, 4.1 m: on edge in a 25 mm board, six lanes of 6 + 1 + 3 mm in 89 + 3 mm, of 4.2 m."""
+    """3 plies a side of 6 by 20 mm, 4.1 m: on edge in a 25 mm board, six lanes of 6 + 1 + 3 mm in 89 + 3
+    mm, of 4.2 m."""
     stick = Run(
         "sheer", "lamination", wood="white ash", plies=3, ply_thickness=0.006, depth=0.02, side="outside"
     )
@@ -203,7 +208,8 @@ def test_cloth_against_the_girth_of_each_station():
 
 
 def test_a_wide_skin_is_a_full_width_and_a_strip_beside_it():
-    """Girth pi R = 1.257 m and 50 mm of overhang a side want 1.357 m: a full 1.27 m and, lapped 50 mm, 0.137 m beside it."""
+    """Girth pi R = 1.257 m and 50 mm of overhang a side want 1.357 m: a full 1.27 m and, lapped 50 mm,
+    0.137 m beside it."""
     glass = "plain glass 6 oz/yd2"
     cuts = order(PLANK, Skin("hull outside", glass)).cuts
     full, strip = cuts
@@ -217,7 +223,8 @@ def test_a_wide_skin_is_a_full_width_and_a_strip_beside_it():
 
 
 def test_the_other_rolls_of_a_cloth_are_reckoned_too():
-    """6 oz comes 38, 50 and 60 in wide; 1.357 m is within 60 in (1.524 m): one length, where 50 in takes two and 38 in two."""
+    """6 oz comes 38, 50 and 60 in wide; 1.357 m is within 60 in (1.524 m): one length, where 50 in takes
+    two and 38 in two."""
     skin = Skin("hull outside", "plain glass 6 oz/yd2")
     cloth = line(order(PLANK, skin), "cloth")
     assert [(round(r.width / 0.0254), r.lengths) for r in cloth.made.others] == [(38, 2), (60, 1)]
@@ -235,7 +242,8 @@ def test_the_other_rolls_of_a_cloth_are_reckoned_too():
 
 
 def test_the_strip_beside_a_full_width_is_as_long_as_she_is_wide():
-    """An open canoe is wider than the roll amidships only; outside, inside and bottom go on three lengths of the roll."""
+    """An open canoe is wider than the roll amidships only; outside, inside and bottom go on three lengths
+    of the roll."""
     canoe = read_boat(MODELS / "open-canoe")
     hull = build_hull(canoe)
     shopping = buy(canoe, hull, weigh(canoe, hull))
@@ -271,7 +279,8 @@ def test_resin_by_step_with_waste_in_whole_packs():
 
 
 def test_resin_is_bought_for_the_upper_end_of_the_range():
-    """A tenth of all builds use more: the 90th percentile of what the same boats take, with the waste, by 2048 boats of the weight itself."""
+    """A tenth of all builds use more: the 90th percentile of what the same boats take, with the waste, by
+    2048 boats of the weight itself."""
     skin = Skin("hull outside", "plain glass 6 oz/yd2", fill_coats=2)
     boat = Boat("trough", HullForm("open", "outside"), builds=(Build("only", Schedule((PLANK,), (skin,))),))
     hull = trough()
@@ -287,7 +296,8 @@ def test_resin_is_bought_for_the_upper_end_of_the_range():
 
 
 def test_a_third_of_the_glue_in_clamped_joints_is_squeezed_out():
-    """30 % of what stays between the plies, then 17 % of all that is mixed left in pots; a fillet is not clamped."""
+    """30 % of what stays between the plies, then 17 % of all that is mixed left in pots; a fillet is not
+    clamped."""
     clamp = Run("sheer", "lamination", wood="white ash", plies=4, ply_thickness=0.005, depth=0.018)
     glue = 8.0 * 0.018 * 4 * 0.00025 * 1120 / 1.10
     resin = line(order(clamp), "resin")
@@ -444,7 +454,8 @@ def test_sticks_sheets_tape_coatings_pieces_and_the_shops_own_list():
 
 
 def test_sheets_bought_agree_with_the_kilograms_bought():
-    """Two thicknesses of ply: whole sheets of each, a bulkhead cut from the same sheets; 3 sheets x 2.97 m2 x 6 mm x 450 kg/m3."""
+    """Two thicknesses of ply: whole sheets of each, a bulkhead cut from the same sheets; 3 sheets x 2.97
+    m2 x 6 mm x 450 kg/m3."""
     hull_ply, transom = (
         Planking("hull", "okoume plywood", 0.006, kind="sheet"),
         Piece("thwart", (1, 0, 0.2), wood="okoume plywood", size=(0.6, 0.2, 0.018)),
@@ -483,7 +494,8 @@ def test_skegs_and_keels_are_in_the_order():
 
 
 def test_sheets_shorter_than_the_sides_are_joined():
-    """4.0 m of side from 2.44 m sheets: one scarf of 8 x 9 mm in each, or a butt; a side of 2.4 m needs none."""
+    """4.0 m of side from 2.44 m sheets: one scarf of 8 x 9 mm in each, or a butt; a side of 2.4 m needs
+    none."""
     ply = Planking("hull", "okoume plywood", 0.009, kind="sheet")
     scarfed, butted = (line(order(ply, order=Order(joint=j)), "sheets").made for j in ("scarf", "butt"))
     assert (scarfed.panel, scarfed.joints, scarfed.joint, scarfed.scarf) == pytest.approx(
@@ -521,10 +533,14 @@ def test_a_hull_from_a_mesh_has_no_grid_but_is_ordered_all_the_same():
 
 
 def test_compare_and_buy_tell_what_the_shop_gave_prices_for(tmp_path):
-    """A folder with a price a metre of cedar and a kilogram of resin: the builds differ by the clamp's wood and by the resin, and by hours."""
+    """A folder with a price a metre of cedar and a kilogram of resin: the builds differ by the clamp's
+    wood and by the resin, and by hours."""
     folder = tmp_path / "priced"
     shutil.copytree(MODELS / "short-kayak", folder)
-    entry = '[[material]]\nname = "{0}"\nkind = "{1}"\nlike = "{0}"\nprice = {2}\nprice_per = "{3}"\ncurrency = "crowns"\n'
+    entry = (
+        '[[material]]\nname = "{0}"\nkind = "{1}"\nlike = "{0}"\nprice = {2}\nprice_per = "{3}"\ncurrency ='
+        ' "crowns"\n'
+    )
     with (folder / "boat.toml").open("a") as file:
         file.write(
             "\n"
@@ -561,8 +577,8 @@ def test_packs_are_told_the_largest_first():
     [(1.27, 0.0, 0), (1.27, 0.02, 1), (1.0, 0.0, 1), (0.5, 0.0, 2), (0.04, 0.0, 61)],
 )
 def test_cloth_lies_double_where_widths_lap(roll, overlap, laps):
-    """Girth pi R = 1.257 m: each width past the first laps the one before by 50 mm over its whole length, on the scale as in the order;
-    a width of 40 mm, which once was counted for ever, laps by half."""
+    """Girth pi R = 1.257 m: each width past the first laps the one before by 50 mm over its whole length, on
+    the scale as in the order; a width of 40 mm, which once was counted for ever, laps by half."""
     lap = min(0.05, roll / 2)
     shop = ShopMaterial("shop glass", "cloth", areal=0.2, roll_width=roll)
     skin = Skin("hull outside", "shop glass", overlap=overlap)

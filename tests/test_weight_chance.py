@@ -1,4 +1,5 @@
-"""The share of builds inside the limits: the same verdict from the fit as in full, the right share where a limit is put among them."""
+"""The share of builds inside the limits: the same verdict from the fit as in full, the right share where a
+limit is put among them."""
 
 from dataclasses import replace
 
@@ -28,7 +29,8 @@ def in_full_figures(craft, n):
 
 
 def test_a_limit_among_the_builds_is_passed_by_its_share(craft):
-    """GM of 40 builds in full; a limit put at their 70th percentile is passed by about 30 of 100 by the fit, and the results agree."""
+    """GM of 40 builds in full; a limit put at their 70th percentile is passed by about 30 of 100 by the
+    fit, and the results agree."""
     gm = np.array([c.gm for c in in_full_figures(craft, 60)])
     found = chance(limited(craft, gm=float(np.quantile(gm, 0.7))))
     assert found.failing["GM upright"] == pytest.approx(0.7, abs=0.07)
@@ -40,7 +42,8 @@ def test_a_limit_among_the_builds_is_passed_by_its_share(craft):
 
 
 def test_sampled_verdicts_agree_with_direct_ones(craft):
-    """60 builds in full against the fit's own verdicts, with a limit where half of them fail; a build nearer to it than the fit's error may differ."""
+    """60 builds in full against the fit's own verdicts, with a limit where half of them fail; a build
+    nearer to it than the fit's error may differ."""
     figures = in_full_figures(craft, 60)
     gm = np.array([c.gm for c in figures])
     tight = limited(craft, gm=float(np.median(gm)))

@@ -1,4 +1,5 @@
-"""One weight everywhere: what floats is what is headed, ranged, compared and explained, and its lines add up to it."""
+"""One weight everywhere: what floats is what is headed, ranged, compared and explained, and its lines add
+up to it."""
 
 from __future__ import annotations
 
@@ -31,7 +32,8 @@ def without_gunwales(canoe: Boat) -> Boat:
 
 @pytest.mark.parametrize("name", BOATS)
 def test_what_floats_is_what_is_headed(name):
-    """The load afloat, less who and what is aboard, is `mass`; the lines and what is allowed for add up to it, centres too."""
+    """The load afloat, less who and what is aboard, is `mass`; the lines and what is allowed for add up to
+    it, centres too."""
     boat = read_boat(MODELS / name)
     craft = study.launch(boat)
     w, floating = craft.weight, study.afloat(craft)
@@ -81,7 +83,8 @@ def test_text_and_json_say_the_same(capsys):
 
 
 def test_a_build_is_as_much_lighter_as_it_floats_higher():
-    """A canoe without gunwales was 2.58 kg lighter, and drew as much: the allowance for gunwales filled the gap in the draft alone."""
+    """A canoe without gunwales was 2.58 kg lighter, and drew as much: the allowance for gunwales filled
+    the gap in the draft alone."""
     boat = without_gunwales(read_boat(MODELS / "open-canoe"))
     compared, (with_, bare) = study.compared([(study.craft_of(boat), [])])
     (d,) = compared.differences
@@ -140,7 +143,8 @@ def test_a_reading_left_without_a_name_is_of_the_first_build(kayak):
 
 
 def test_builds_stay_paired_after_a_weighing(kayak):
-    """What both share is drawn once: the difference is no less sure than before, and its samples move together."""
+    """What both share is drawn once: the difference is no less sure than before, and its samples move
+    together."""
     boat, hull = kayak
     known = replace(boat, weighed=(WeighedStage("joined", 12.4, scale_error=0.05),))
     for one in (boat, known):
@@ -181,7 +185,8 @@ def test_no_cause_moves_the_boat_by_more_than_its_range_after_a_weighing(kayak):
 
 
 def test_measured_afloat_the_lines_still_add_up():
-    """A line "measured less estimated" makes up what freeboards say beyond the lines, in mass and in moment."""
+    """A line "measured less estimated" makes up what freeboards say beyond the lines, in mass and in
+    moment."""
     boat = read_boat(MODELS / "open-canoe")
     hull = build_hull(boat)
     plain = study.launch(boat)
@@ -214,9 +219,11 @@ def test_measured_afloat_the_lines_still_add_up():
 
 
 def test_the_short_kayaks_lines_by_hand(kayak):
-    """Every line's mass from its own fields and the printed figures of the library alone (kg/m3, g/m2, mm): a hand sum of the boat.
+    """Every line's mass from its own fields and the printed figures of the library alone (kg/m3, g/m2, mm): a
+    hand sum of the boat.
 
-    Areas and lengths are the program's own, checked by closed forms elsewhere; here no term, cause or model is used.
+    Areas and lengths are the program's own, checked by closed forms elsewhere; here no term, cause or model
+    is used.
     """
     boat, hull = kayak
     w = weigh(boat, hull)

@@ -1,4 +1,5 @@
-"""Areas, lengths, centres and second moments against formulas: box, cylinder, cone, sphere, straight, ring, helix."""
+"""Areas, lengths, centres and second moments against formulas: box, cylinder, cone, sphere, straight,
+ring, helix."""
 
 import numpy as np
 import pytest
@@ -34,7 +35,8 @@ def cone(radius: float, height: float, n: int = 240, m: int = 60) -> tuple[np.nd
 
 
 def test_triangle_moments_against_trimesh_and_by_hand():
-    """A right triangle with legs 3 and 2 off the origin: mean of (x - 1)^2 is 9/6, of (y - 2)^2 is 4/6, of the product 1/2."""
+    """A right triangle with legs 3 and 2 off the origin: mean of (x - 1)^2 is 9/6, of (y - 2)^2 is 4/6, of
+    the product 1/2."""
     t = np.array([[[1.0, 2, 5], [4, 2, 5], [1, 4, 5]]])
     s = over_triangles(t)
     assert s.size == pytest.approx(3.0) and s.centre == pytest.approx([2, 2 + 2 / 3, 5])
@@ -70,7 +72,8 @@ def test_inside_of_a_sphere_and_of_a_cylinder(depth):
 
 
 def test_inside_of_a_cone():
-    """Moved in by t normal to itself, a cone's ring at distance s along the slope keeps its slope and loses t cos(half angle) of radius."""
+    """Moved in by t normal to itself, a cone's ring at distance s along the slope keeps its slope and
+    loses t cos(half angle) of radius."""
     r, z, t = 0.3, 0.9, 0.006
     v, f = cone(r, z)
     slope = np.hypot(r, z)
@@ -114,7 +117,8 @@ def test_lengths_straight_ring_and_helix():
 
 
 def test_a_length_with_a_section_that_grows_is_a_wedge():
-    """Weight from 1 to 4 along 2 m: integral 5, centre at 2 (1 + 8)/(3 x 5), second moment by integration of x^2 (1 + 1.5 x)."""
+    """Weight from 1 to 4 along 2 m: integral 5, centre at 2 (1 + 8)/(3 x 5), second moment by integration
+    of x^2 (1 + 1.5 x)."""
     s = over_segments(np.array([[[0.0, 0, 0], [2, 0, 0]]]), np.array([[1.0, 4.0]]))
     assert s.size == pytest.approx(5) and s.centre[0] == pytest.approx((2**2 / 2 + 1.5 * 2**3 / 3) / 5)
     assert s.second[0, 0] == pytest.approx((2**3 / 3 + 1.5 * 2**4 / 4) / 5)
@@ -156,8 +160,9 @@ def test_a_point_has_no_spread():
 
 
 def test_a_flat_plate_cut_into_lines_keeps_its_area_and_its_place():
-    # The transom of a flat-bottomed skiff: along its straight bottom the corners of whole triangles lie in a line, whose "normal" is
-    # rounding. It made the inner face half as large again and the transom a kilogram too heavy, another kilogram in another place.
+    # The transom of a flat-bottomed skiff: along its straight bottom the corners of whole triangles lie in a
+    # line, whose "normal" is rounding. It made the inner face half as large again and the transom a kilogram
+    # too heavy, another kilogram in another place.
     k = 12
     y = np.linspace(0.4, 0.0, k + 1)
     pairs = np.array([[3.4, s * v, 0.1] for v in y[:-1] for s in (1, -1)] + [[3.4, 0.0, 0.1]])
@@ -177,7 +182,8 @@ def test_a_flat_plate_cut_into_lines_keeps_its_area_and_its_place():
 
 
 def test_a_log_on_a_level_bottom_lies_inboard_of_its_chine():
-    """A bottom that is level, but for a hair either way: along it away from the chine is always inboard, never now in, now out."""
+    """A bottom that is level, but for a hair either way: along it away from the chine is always inboard,
+    never now in, now out."""
     x = np.linspace(0, 3, 31)
     points = np.column_stack([x, 0.5 + 0 * x, 0 * x])
     hair = 1e-4 * (-1.0) ** np.arange(31)

@@ -1,4 +1,5 @@
-"""Every kind of line by hand: a box of panels, a half cylinder, straight clamps, rings, fillets in true angles, pieces."""
+"""Every kind of line by hand: a box of panels, a half cylinder, straight clamps, rings, fillets in true
+angles, pieces."""
 
 from dataclasses import replace
 
@@ -78,7 +79,8 @@ def test_planking_of_an_open_box():
 
 
 def test_planking_of_a_cylinder_shell_and_its_centre():
-    """pi (R^2 - (R - t)^2) / 2 times length; the middle line of a half ring of radius r lies 2 r / pi under its axis."""
+    """pi (R^2 - (R - t)^2) / 2 times length; the middle line of a half ring of radius r lies 2 r / pi
+    under its axis."""
     r, length, t = 0.4, 4.0, 0.012
     plank = Planking("hull", "western redcedar", t, loss_outside=0.0, loss_inside=0.0, kind="sheet")
     w = weigh(boat(plank, decked=False), half_cylinder(length, r))
@@ -115,7 +117,8 @@ def test_cloth_inside_lies_on_the_innermost_of_three_layers():
 
 
 def test_a_band_of_another_wood_takes_the_place_of_the_first():
-    """On the box's walls the girth below the sheer is the height under it: 2 (L + B) x 0.1 m of ash, cut out of the cedar."""
+    """On the box's walls the girth below the sheer is the height under it: 2 (L + B) x 0.1 m of ash, cut
+    out of the cedar."""
     flat = {"kind": "sheet", "loss_outside": 0.0, "loss_inside": 0.0}
     whole = weigh(
         boat(Planking("hull", "western redcedar", 0.004, **flat), decked=False), box(decked=False, n=9)
@@ -226,7 +229,8 @@ def test_coats_of_varnish():
 
 
 def test_a_straight_clamp():
-    """Four plies of 5 mm by 18 mm along both sheers of a box with 6 mm walls and a 4 mm deck: wood, glue, place."""
+    """Four plies of 5 mm by 18 mm along both sheers of a box with 6 mm walls and a 4 mm deck: wood, glue,
+    place."""
     skin = [
         Planking(w, "western redcedar", t, loss_outside=0, loss_inside=0)
         for w, t in (("hull", 0.006), ("deck", 0.004))
@@ -261,7 +265,8 @@ def test_an_outwale_with_scuppers_lies_outside_the_sheer():
 
 
 def test_a_clamp_inside_a_round_sheer_is_shorter_than_the_sheer():
-    """A quarter circle of radius R in plan: the clamp runs on radius R - planking - half its own thickness."""
+    """A quarter circle of radius R in plan: the clamp runs on radius R - planking - half its own
+    thickness."""
     r, t = 1.2, 0.006
     a = np.linspace(0, np.pi / 2, 300)
     points = np.column_stack([r * np.sin(a), r * np.cos(a), np.full_like(a, 0.4)])
@@ -303,7 +308,8 @@ def test_a_ring_round_an_opening():
 
 @pytest.mark.parametrize("degrees", [60, 90, 120])
 def test_a_fillet_takes_the_true_angle(degrees):
-    """Section by polygons: the kite between corner and tangent points, less the slice of circle; then along a tilted deck."""
+    """Section by polygons: the kite between corner and tangent points, less the slice of circle; then
+    along a tilted deck."""
     b, r = np.radians(degrees), 0.012
     tangent = r / np.tan(b / 2)
     arc = np.linspace(0, np.pi - b, 2000)
@@ -436,7 +442,8 @@ def test_a_skeg_by_its_outline():
 
 
 def test_a_layer_over_cloth_has_no_seal_coat():
-    """Seal coat by default on what is bare: all of the first layer, none of a second over it, of a whole layer over a part the rest."""
+    """Seal coat by default on what is bare: all of the first layer, none of a second over it, of a whole
+    layer over a part the rest."""
     glass = "plain glass 4 oz/yd2"
     whole, part = Skin("hull outside", glass), Skin("bottom", glass, girth=0.15)
     plank = Planking("hull", "western redcedar", 0.006)
@@ -456,7 +463,8 @@ def test_a_layer_over_cloth_has_no_seal_coat():
 
 
 def test_a_clamp_in_a_fine_end_stops_where_it_meets_its_twin():
-    """Sheers that run to a point at 1 in 4: the middle of a clamp d inside the skin crosses the centre plane d sqrt(17) from it."""
+    """Sheers that run to a point at 1 in 4: the middle of a clamp d inside the skin crosses the centre
+    plane d sqrt(17) from it."""
     x = np.linspace(0.0, 2.0, 60)
     points = np.column_stack([x, x / 4, 0.4 + 0 * x])
     out = np.tile(np.array([-1.0, 4.0, 0.0]) / np.sqrt(17), (60, 1))

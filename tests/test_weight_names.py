@@ -1,4 +1,5 @@
-"""What a name means for the weight: whole words, read by the last of them; `is` says outright; what answers for what is told."""
+"""What a name means for the weight: whole words, read by the last of them; `is` says outright; what
+answers for what is told."""
 
 from __future__ import annotations
 
@@ -59,7 +60,10 @@ def test_a_knee_pad_of_foam_adds_its_own_mass_and_nothing_else(skiff):
         ("brass", set()),
         ("straps for the air bags", set()),
         ("bow seat and tank top", {"seat and back rest", "seats", "thwarts", "panels of the sealed tanks"}),
-        ("oarlocks, sockets, rings and screws", {"oarlocks and pads", "rings, screws, hardware", "screws, bolts, painter rings"}),
+        (
+            "oarlocks, sockets, rings and screws",
+            {"oarlocks and pads", "rings, screws, hardware", "screws, bolts, painter rings"},
+        ),
         ("hanging knees (4)", {"knees and breasthook"}),
         ("Foot-braces, port", {"foot braces", "foot stretcher"}),
         ("foam under the bow seat", {"flotation and its straps"}),
@@ -70,7 +74,7 @@ def test_a_knee_pad_of_foam_adds_its_own_mass_and_nothing_else(skiff):
         ("scuppered inwale", {"gunwales"}),
         ("hatches", {"hatch rims and straps"}),
     ],
-)  # fmt: skip
+)
 def test_a_name_is_read_by_its_last_word(name, means):
     assert {u.item for u in usual_items() if names_it(name, u)} == means
 

@@ -16,7 +16,8 @@ from hullview.weight.total import weigh
 
 
 def test_one_cause_gives_its_own_low_and_high():
-    """A line under one skewed cause: its 80 % range is the cause's low and high, to the fineness of the samples."""
+    """A line under one skewed cause: its 80 % range is the cause's low and high, to the fineness of the
+    samples."""
     w = weigh(
         replace(decked_box(), builds=(Build("x", Schedule(pieces=(Piece("seat", (1, 0, 0), mass=1.0),))),)),
         box(),
@@ -36,7 +37,8 @@ def test_shared_causes_move_together_and_others_do_not():
 
 
 def test_the_range_against_a_plain_draw_of_many_boats():
-    """400,000 boats drawn independently of the program's own samples: the ends of the 80 % range within 1 % of its width."""
+    """400,000 boats drawn independently of the program's own samples: the ends of the 80 % range within 1
+    % of its width."""
     w = weigh(decked_box(), box())
     assert w.model is not None
     rng = np.random.default_rng(20)
@@ -53,7 +55,8 @@ def test_the_range_is_skewed_as_its_causes_are():
 
 
 def test_a_draw_is_the_model_at_that_draw():
-    """`weigh` with a draw, from the mesh up, agrees with the model's own terms: product by product, sanding taken off."""
+    """`weigh` with a draw, from the mesh up, agrees with the model's own terms: product by product,
+    sanding taken off."""
     w = weigh(decked_box(), box())
     assert w.model is not None
     rng = np.random.default_rng(5)
@@ -65,7 +68,8 @@ def test_a_draw_is_the_model_at_that_draw():
 
 
 def test_a_cause_moved_by_hand():
-    """Cedar at its high density, all else likely: the planking's line alone changes, by the densities' ratio."""
+    """Cedar at its high density, all else likely: the planking's line alone changes, by the densities'
+    ratio."""
     base = weigh(decked_box(), box())
     dense = weigh(decked_box(), box(), draw={"density of western redcedar": Z10})
     for a, b in zip(base.lines, dense.lines):
@@ -114,7 +118,8 @@ def test_parts_add_up():
 
 
 def test_stages_grow_from_strips_to_a_boat():
-    """Each stage is the sum of the lines that are aboard by then, by hand: shells, what joins them, what is fitted, what comes last."""
+    """Each stage is the sum of the lines that are aboard by then, by hand: shells, what joins them, what
+    is fitted, what comes last."""
     boat = decked_box()
     w = weigh(boat, box())
     stage = {s.stage: s.predicted[1] for s in w.stages}
@@ -187,8 +192,9 @@ def test_an_open_boat_is_a_canoe_or_is_rowed():
 
 
 def test_shares_of_a_builders_log():
-    """A strip-planked 16 ft solo canoe's log (builders' logs, common practice): 39.4 lb, 6 oz cloth both sides; cedar 47 %, glass and
-    resin 29 %, gunwales and decks 7 %, varnish 5 %. An invented boat of that size with that schedule; no figure was fitted to it.
+    """A strip-planked 16 ft solo canoe's log (builders' logs, common practice): 39.4 lb, 6 oz cloth both
+    sides; cedar 47 %, glass and resin 29 %, gunwales and decks 7 %, varnish 5 %. An invented boat of that
+    size with that schedule; no figure was fitted to it.
     """
     boat = solo_canoe()
     w = weigh(boat, build_hull(boat))

@@ -1,4 +1,5 @@
-"""The boat on the scale: what is known after each weighing is as sure as it says, and only with all causes in it."""
+"""The boat on the scale: what is known after each weighing is as sure as it says, and only with all causes
+in it."""
 
 from dataclasses import replace
 from itertools import pairwise
@@ -43,7 +44,8 @@ def small_boat() -> Boat:
 
 @pytest.fixture(scope="module")
 def drawn():
-    """2,000 boats, each weighed from the mesh up at its own causes; what the scale says of each at every stage; what it really weighs."""
+    """2,000 boats, each weighed from the mesh up at its own causes; what the scale says of each at every
+    stage; what it really weighs."""
     boat, hull = small_boat(), box(n=3)
     model = weigh(boat, hull).model
     assert model is not None
@@ -58,7 +60,8 @@ def drawn():
 
 
 def coverage(model: Model, read: np.ndarray, true: np.ndarray, upto: int) -> tuple[float, float]:
-    """Share of boats whose true final mass lies in its 80 % range after the first stages, and the mean width of the range [kg]."""
+    """Share of boats whose true final mass lies in its 80 % range after the first stages, and the mean
+    width of the range [kg]."""
     if upto == 0:
         low, high = span_of(model.term_masses(model.sample()).sum(axis=0))
         return float(np.mean((low <= true) & (true <= high))), high - low
@@ -73,7 +76,8 @@ def coverage(model: Model, read: np.ndarray, true: np.ndarray, upto: int) -> tup
 
 
 def test_the_range_holds_at_every_stage(drawn):
-    """80 +- 3 % of 2,000 boats within the 80 % range before any weighing and after each; the range never grows."""
+    """80 +- 3 % of 2,000 boats within the 80 % range before any weighing and after each; the range never
+    grows."""
     model, read, true = drawn
     found, widths = zip(*(coverage(model, read, true, k) for k in range(len(STAGES) + 1)))
     assert all(0.77 <= share <= 0.83 for share in found), dict(zip(("before", *STAGES), found))
@@ -85,7 +89,8 @@ def test_the_range_holds_at_every_stage(drawn):
     ("cause", "stage"), [(RESIN_HANDS, 4), (SAND_HANDS, 3), ("density of western redcedar", 0)]
 )
 def test_leaving_out_one_cause_breaks_it(drawn, cause, stage):
-    """The same measure with one cause held still in the update, over 400 of the boats: outside 80 +- 3 % by far."""
+    """The same measure with one cause held still in the update, over 400 of the boats: outside 80 +- 3 %
+    by far."""
     model, read, true = drawn
     still = np.array([c != cause for c in model.causes])
     assert not still.all()
@@ -139,7 +144,8 @@ def test_a_reading_as_foretold_tightens_and_moves_nothing():
 
 
 def test_what_else_lies_on_the_scale():
-    """A seat laid in the hull: a reading heavier by the seat's mass, with `on`, says what the bare hull's would."""
+    """A seat laid in the hull: a reading heavier by the seat's mass, with `on`, says what the bare hull's
+    would."""
     boat, hull = decked_box(), box()
     mass = next(s for s in weigh(boat, hull).stages if s.stage == "joined").predicted[1]
     bare = weigh(replace(boat, weighed=(WeighedStage("joined", mass),)), hull)
@@ -152,7 +158,8 @@ def test_what_else_lies_on_the_scale():
 
 
 def test_one_linear_cause_against_the_formula():
-    """One piece, one symmetric cause of sd s, one reading with error e: the mean moves by s^2/(s^2 + e^2), the sd to s e/sqrt(s^2 + e^2)."""
+    """One piece, one symmetric cause of sd s, one reading with error e: the mean moves by s^2/(s^2 + e^2),
+    the sd to s e/sqrt(s^2 + e^2)."""
     seat = Piece("lead", (1.0, 0.0, 0.0), wood="white ash", size=(1.0, 0.1, 0.1))
     boat = replace(
         decked_box(),
@@ -186,7 +193,8 @@ def test_slopes_of_the_model_against_differences():
 
 
 def test_what_the_scale_settled_no_longer_makes_the_range():
-    """After weighing the joined shells the density of their wood matters less than it did, and no cause more than the whole range."""
+    """After weighing the joined shells the density of their wood matters less than it did, and no cause
+    more than the whole range."""
     boat, hull = decked_box(), box()
     before = weigh(boat, hull)
     as_expected = {s.stage: s.predicted[1] for s in before.stages}
@@ -202,7 +210,8 @@ def test_what_the_scale_settled_no_longer_makes_the_range():
 
 
 def test_odds_of_readings_are_chi_squared_over_boats_drawn_from_the_model(drawn):
-    """Of 400 boats weighed at the first four stages, their odds are spread evenly from 0 to 1, as a share of boats must be."""
+    """Of 400 boats weighed at the first four stages, their odds are spread evenly from 0 to 1, as a share
+    of boats must be."""
     model, read, _ = drawn
     rows = stage_rows(model)[:4]
     odds = [close_in(model, rows, r[:4], np.full(4, SCALE), 16, seed=i)[3] for i, r in enumerate(read[:400])]

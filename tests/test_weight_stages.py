@@ -1,4 +1,5 @@
-"""Stages of the build: what is aboard at each, for decked, open and sheet boats; the boat on its forms; names of older files."""
+"""Stages of the build: what is aboard at each, for decked, open and sheet boats; the boat on its forms;
+names of older files."""
 
 from __future__ import annotations
 
@@ -143,7 +144,8 @@ def test_fill_coats_are_sanded_when_the_boat_is_finished():
 
 
 def test_the_kayaks_shells_by_hand():
-    """The short kayak's stages are sums of its own lines; its clamp, 0.9 kg with its glue, is in the shell from the start."""
+    """The short kayak's stages are sums of its own lines; its clamp, 0.9 kg with its glue, is in the shell
+    from the start."""
     boat = read_boat(MODELS / "short-kayak")
     hull = build_hull(boat)
     clamped, taped = (weigh(boat, hull, b.name) for b in boat.builds)
@@ -248,7 +250,8 @@ def test_the_notice_is_told_on_stderr_and_the_new_names_are_offered(tmp_path, ca
 
 @pytest.mark.parametrize("name", ["hull shell", "fitted"])
 def test_a_reading_that_fits_another_stage_is_doubted(name):
-    """An older file's "fitted" was the finished boat: it is far above what is fitted now, and the stage it would fit is named."""
+    """An older file's "fitted" was the finished boat: it is far above what is fitted now, and the stage it
+    would fit is named."""
     plain = read_boat(MODELS / "short-kayak")
     hull = build_hull(plain)
     likely = {s.stage: s.predicted for s in weigh(plain, hull).stages}

@@ -1,4 +1,5 @@
-"""No more work than the answer needs: plane cuts counted, not timed. A text command must start fast, and cuts are most of its work."""
+"""No more work than the answer needs: plane cuts counted, not timed. A text command must start fast, and
+cuts are most of its work."""
 
 from __future__ import annotations
 
@@ -25,7 +26,8 @@ JUDGED_AND_CARRIED = {
 }
 """Cuts as last counted: of the checks with all that is searched for, and of the whole of carry.
 
-They rose when trim, the plan's weight and a canoe's draft came to stop fewer paddlers of the table: who passes is looked at at every end.
+They rose when trim, the plan's weight and a canoe's draft came to stop fewer paddlers of the table: who
+passes is looked at at every end.
 """
 ROOM = 1.02
 """A solver may take a step more on another machine."""
@@ -49,7 +51,8 @@ def test_cuts_of_the_answer_and_of_the_whole(name, monkeypatch):
 
 @pytest.fixture
 def built(monkeypatch):
-    """Counts what is built: closed hulls from the table, and meshes indexed for cutting, by their number of faces."""
+    """Counts what is built: closed hulls from the table, and meshes indexed for cutting, by their number
+    of faces."""
     hulls: list[object] = []
     indexed: list[int] = []
     build, index = assemble._build, Body.__init__
@@ -82,7 +85,8 @@ def test_a_report_builds_each_mesh_once(name, built):
 
 
 def test_a_comparison_takes_over_what_a_verdict_knows(monkeypatch):
-    """The build that was answered for is not floated, heeled and searched again; the figures stay those of a comparison by itself."""
+    """The build that was answered for is not floated, heeled and searched again; the figures stay those of
+    a comparison by itself."""
     boat = read_boat(MODELS / "short-kayak")
     verdict = carry(boat)
     names = [b.name for b in boat.builds]
@@ -111,9 +115,19 @@ def test_lighter_paddlers_are_not_tried_once_one_passes():
         value = 1.0 if mass <= 115 else -1.0
         return [
             Check(
-                "one", "freeboard", value, 0.0, "m", result, "", value, "at least", worst_end="likely", least_margin=value
+                "one",
+                "freeboard",
+                value,
+                0.0,
+                "m",
+                result,
+                "",
+                value,
+                "at least",
+                worst_end="likely",
+                least_margin=value,
             )
-        ]  # fmt: skip
+        ]
 
     assert heaviest(judged).mass == 115
     assert min(asked) == 110
@@ -121,7 +135,8 @@ def test_lighter_paddlers_are_not_tried_once_one_passes():
 
 @pytest.mark.parametrize("last", [83.4, 104.9, 137.2, 466.6])
 def test_the_heaviest_paddler_is_found_by_where_a_margin_runs_out(last):
-    """A margin that falls straight with the mass is found in a trial or two after the scan, where halving takes four to seven."""
+    """A margin that falls straight with the mass is found in a trial or two after the scan, where halving
+    takes four to seven."""
     asked: list[int] = []
 
     def margins(mass: int) -> list[Check]:
@@ -151,7 +166,8 @@ def test_the_heaviest_paddler_is_found_by_where_a_margin_runs_out(last):
 
 
 def test_a_margin_that_breaks_off_is_halved_down_to():
-    """Good to the last kilogram and then a hair short: guesses by the margin would creep up on it a kilogram at a time."""
+    """Good to the last kilogram and then a hair short: guesses by the margin would creep up on it a
+    kilogram at a time."""
     asked: list[int] = []
 
     def margins(mass: int) -> list[Check]:

@@ -1,4 +1,5 @@
-"""Invented boats for the tests of weight: a 16 ft solo canoe with the schedule of the builder's log, a small decked box."""
+"""Invented boats for the tests of weight: a 16 ft solo canoe with the schedule of the builder's log, a
+small decked box."""
 
 from __future__ import annotations
 
@@ -24,7 +25,8 @@ FOOT = 0.3048
 def solo_canoe_table(
     length: float = 16 * FOOT, beam: float = 0.72, depth: float = 0.275, rise: float = 0.125
 ) -> Table:
-    """Offsets by formula: plan half-breadth B/2 (1 - u^2), sections |y|^n + |z|^n = 1 from a round middle to fine ends."""
+    """Offsets by formula: plan half-breadth B/2 (1 - u^2), sections |y|^n + |z|^n = 1 from a round middle
+    to fine ends."""
     x = np.linspace(0, length, 17)
     u = 2 * x / length - 1
     half = beam / 2 * np.maximum(1 - np.abs(u) ** 2.0, 0.0)
@@ -49,7 +51,8 @@ def solo_canoe_table(
 
 
 def solo_canoe() -> Boat:
-    """The boat of the log, invented: 16 ft, 6 oz cloth both sides, spruce gunwales and small decks, one seat, three coats of varnish."""
+    """The boat of the log, invented: 16 ft, 6 oz cloth both sides, spruce gunwales and small decks, one
+    seat, three coats of varnish."""
     table = solo_canoe_table()
     ends = [
         End(((x, s), (x, k)))
@@ -66,10 +69,28 @@ def solo_canoe() -> Boat:
             Skin("hull inside", coating="varnish", coats=3),
         ),
         (
-            Run("sheer", "solid", wood="Sitka spruce", thickness=0.012, depth=0.016, side="outside", name="outwale"),
-            Run("sheer", "solid", wood="Sitka spruce", thickness=0.012, depth=0.016, name="inwale", solid_share=0.7),
-            Run("bow stem", **stem), Run("stern stem", **stem),  # type: ignore[arg-type]
-            Run("bow stem", side="outside", **stem), Run("stern stem", side="outside", **stem),  # type: ignore[arg-type]
+            Run(
+                "sheer",
+                "solid",
+                wood="Sitka spruce",
+                thickness=0.012,
+                depth=0.016,
+                side="outside",
+                name="outwale",
+            ),
+            Run(
+                "sheer",
+                "solid",
+                wood="Sitka spruce",
+                thickness=0.012,
+                depth=0.016,
+                name="inwale",
+                solid_share=0.7,
+            ),
+            Run("bow stem", **stem),
+            Run("stern stem", **stem),  # type: ignore[arg-type]
+            Run("bow stem", side="outside", **stem),
+            Run("stern stem", side="outside", **stem),  # type: ignore[arg-type]
         ),
         (
             Piece("seat", (2.6, 0.0, 0.2), mass=0.9),
@@ -77,7 +98,7 @@ def solo_canoe() -> Boat:
             Piece("decks", (2.44, 0.0, 0.38), wood="black walnut", size=(0.25, 0.14, 0.008), count=2),
             Piece("screws, bolts and painter rings", (2.44, 0.0, 0.35), mass=0.25),
         ),
-    )  # fmt: skip
+    )
     form = HullForm("open", "outside", table=table, bow=ends[0], stern=ends[1])
     return Boat("Solo canoe, invented", form, builds=(Build("log", schedule),))
 

@@ -36,7 +36,8 @@ def box(
     n: int = 6,
     x0: float = 0.2,
 ) -> Hull:
-    """A box: its bottom, two sides and two ends are "hull", its top is "deck", or "lid" if open; x from x0, z from 0."""
+    """A box: its bottom, two sides and two ends are "hull", its top is "deck", or "lid" if open; x from
+    x0, z from 0."""
     patches: list[tuple[str, np.ndarray]] = []
     s = np.linspace(0, 1, n)
 

@@ -1,4 +1,5 @@
-"""The new boat with every key of its file taken into use: one folder that goes through all that the program can weigh, cut and order."""
+"""The new boat with every key of its file taken into use: one folder that goes through all that the
+program can weigh, cut and order."""
 
 from __future__ import annotations
 
@@ -9,8 +10,12 @@ from hullview.boat.new_boat import write_new
 
 OTHERWISE = {
     "#opening = ...": "",
-    "#watertight = true": 'watertight = true\n[[bulkhead]]\nposition = "0.75 m"\ncloth = "plain glass 6 oz/yd2"\nlayers = 2\nresin = "epoxy"',
-    "#count = 2                         # several of a kind": """count = 2
+    "#watertight = true": (
+        'watertight = true\n[[bulkhead]]\nposition = "0.75 m"\ncloth = "plain glass 6 oz/yd2"\nlayers ='
+        ' 2\nresin = "epoxy"'
+    ),
+    "#count = 2                         # several of a kind": (
+        """count = 2
 [[schedule.piece]]
 name = "backrest"
 wood = "white ash"
@@ -31,7 +36,8 @@ kind = "tape"
 cloth = "glass tape 6 oz/yd2"
 width = "25 mm"
 layers = 1
-""",
+"""
+    ),
 }
 """Lines of the template and what stands in their place here: what it only speaks of."""
 

@@ -18,8 +18,8 @@ _NOTHING = 1e-9
 
 
 def area_under(heel: Array, arm: Array, begin: float, end: float, slope: Array | None = None) -> float:
-    """Area [m rad] under arms [m] at rising heels [rad], between two heels, by cubics: with the slopes [m/rad] where they are known,
-    else a cubic spline through the arms.
+    """Area [m rad] under arms [m] at rising heels [rad], between two heels, by cubics: with the slopes
+    [m/rad] where they are known, else a cubic spline through the arms.
 
     >>> gz = np.array([0, 0.09, 0.21, 0.30, 0.33])  # Derrett and Barrass, ex. 23: 0.134 m rad to 40 degrees
     >>> round(area_under(np.radians(np.arange(0, 41, 10.0)), gz, 0.0, math.radians(40)), 3)
@@ -44,8 +44,9 @@ class Point:
 def point(lying: Rest, heel: float) -> Point:
     """Arm and slope with displacement held and trim free.
 
-    With e = (0, cos, sin) of the heel, t = e x n (aft along the water), J the water plane's second moments over V and
-    E = (G - B) . n: slope = cos(trim) (e J e - E) - c (c cos(trim) - arm sin(trim)) / (t J t - E), with c = e J t. At rest that is cos(trim) (GM - c^2 / GM_L).
+    With e = (0, cos, sin) of the heel, t = e x n (aft along the water), J the water plane's second moments
+    over V and E = (G - B) . n: slope = cos(trim) (e J e - E) - c (c cos(trim) - arm sin(trim)) / (t J t - E),
+    with c = e J t. At rest that is cos(trim) (GM - c^2 / GM_L).
     """
     cut, n = lying.immersed, lying.normal
     assert cut is not None and n is not None and lying.trim is not None
@@ -92,7 +93,8 @@ def _foretold(done: list[tuple[float, float, float]], heel: float) -> tuple[floa
 
 @dataclass(frozen=True)
 class Figures:
-    """Where it rests, the peak, where the arm vanishes [rad, m], and the energy to both [J]; None where the curve has no such point."""
+    """Where it rests, the peak, where the arm vanishes [rad, m], and the energy to both [J]; None where
+    the curve has no such point."""
 
     rest_heel: float | None = None
     peak_arm: float | None = None
@@ -166,14 +168,16 @@ class Arc:
         return max(best, found, key=lambda p: p.arm * self.side)
 
     def _outward(self, best: Point) -> int:
-        """1 where the curve is stored the way its righting arm is walked, for slope > 0 means rising outward on both sides."""
+        """1 where the curve is stored the way its righting arm is walked, for slope > 0 means rising
+        outward on both sides."""
         return 1 if abs(self.points[-1].heel) >= abs(self.points[0].heel) else -1
 
     def _root(self, at: int, of: Callable[[Point], tuple[float, float | None]]) -> float:
         return self._bracketed(self.points[at], self.points[at + 1], of).heel
 
     def _bracketed(self, a: Point, b: Point, of: Callable[[Point], tuple[float, float | None]]) -> Point:
-        """The point between a and b where a value passes through nought: Newton where its slope is known, else the Illinois rule."""
+        """The point between a and b where a value passes through nought: Newton where its slope is known,
+        else the Illinois rule."""
         fa, fb = of(a)[0], of(b)[0]
         low, high, f_low, f_high = a, b, fa, fb
         for _ in range(40):

@@ -1,4 +1,5 @@
-"""At rest: draft, trim and heel for a mass and its centre, and what a builder reads off the hull as it lies."""
+"""At rest: draft, trim and heel for a mass and its centre, and what a builder reads off the hull as it
+lies."""
 
 from __future__ import annotations
 
@@ -20,12 +21,14 @@ Array = np.ndarray
 
 @dataclass(frozen=True)
 class Rest:
-    """How a body lies: state "afloat" or "sinks"; up seen from the boat (3,), water plane n . p = offset [m], heel and trim [rad].
+    """How a body lies: state "afloat" or "sinks"; up seen from the boat (3,), water plane n . p = offset [m],
+    heel and trim [rad].
 
-    heel is None where the boat stands on end; all but the load is None when it sinks. Where the heel was held, trim runs the full
-    circle, past the vertical too, so that `up(heel, trim)` is the normal. upright_stable: does it right a small
-    heel when level athwartships. gm, gm_longitudinal: metacentric heights as it lies [m]. residuals: force over weight,
-    moment over weight x length. cuts: planes it took. mass [kg], centre (3,) [m], density [kg/m3].
+    heel is None where the boat stands on end; all but the load is None when it sinks. Where the heel was
+    held, trim runs the full circle, past the vertical too, so that `up(heel, trim)` is the normal.
+    upright_stable: does it right a small heel when level athwartships. gm, gm_longitudinal: metacentric
+    heights as it lies [m]. residuals: force over weight, moment over weight x length. cuts: planes it took.
+    mass [kg], centre (3,) [m], density [kg/m3].
     """
 
     state: str
@@ -63,7 +66,8 @@ def angles(n: Array) -> tuple[float | None, float]:
 
 
 CAPSIZED = "capsized"
-"""The state of a boat that comes to rest past `CAPSIZED_AT` of heel or trim, whatever a bare mesh would do there."""
+"""The state of a boat that comes to rest past `CAPSIZED_AT` of heel or trim, whatever a bare mesh would do
+there."""
 CAPSIZED_AT = math.radians(60)
 
 
@@ -88,9 +92,10 @@ def rest(
 ) -> Rest:
     """Where a body of a mass [kg] with its centre (3,) [m] comes to rest in water of a density [kg/m3].
 
-    The walk begins upright, or at `start_normal`, or where another load came to rest (`start`: three or four cuts then do).
-    `upright_stable` takes a few cuts more where it lies heeled; judge_upright=False leaves it None.
-    stop: says of a direction of up on the way that it is not to be followed further: `settle.Passed` is raised.
+    The walk begins upright, or at `start_normal`, or where another load came to rest (`start`: three or four
+    cuts then do). `upright_stable` takes a few cuts more where it lies heeled; judge_upright=False leaves it
+    None. stop: says of a direction of up on the way that it is not to be followed further: `settle.Passed` is
+    raised.
     """
     where = _load(mass, centre, density)
     volume = mass / density
@@ -106,9 +111,11 @@ def rest(
 
 
 def upright(body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | None = None) -> Rest:
-    """The same with the heel held at nought and trim free: the rest of a symmetrical boat with its load on the centre line.
+    """The same with the heel held at nought and trim free: the rest of a symmetrical boat with its load on
+    the centre line.
 
-    Quick with `start`, any earlier rest: about four cuts. Where the load is off the centre line the moment residual says so.
+    Quick with `start`, any earlier rest: about four cuts. Where the load is off the centre line the moment
+    residual says so.
     """
     return at_heel(body, mass, centre, density, 0.0, start=start)
 
@@ -124,10 +131,11 @@ def at_heel(
     offset: float | None = None,
     start: Rest | None = None,
 ) -> Rest:
-    """Displacement and heel [rad] held, trim free: least energy over trim alone. trim, offset or `start` are first guesses.
+    """Displacement and heel [rad] held, trim free: least energy over trim alone. trim, offset or `start` are
+    first guesses.
 
-    The trim found runs the full circle: a body may come to rest past the vertical, where asin alone would fold it back and
-    heel and trim would no longer give the normal.
+    The trim found runs the full circle: a body may come to rest past the vertical, where asin alone would
+    fold it back and heel and trim would no longer give the normal.
     """
     where = _load(mass, centre, density)
     volume = mass / density
@@ -169,7 +177,8 @@ def _load(mass: float, where: ArrayLike, density: float) -> Array:
 
 
 def _begin(start: Rest | None, normal: Array | None, volume: float) -> tuple[Array, float | None]:
-    """Where the walk begins: up, and a first guess of the offset (sunk or raised from an earlier rest by the volume between)."""
+    """Where the walk begins: up, and a first guess of the offset (sunk or raised from an earlier rest by
+    the volume between)."""
     if normal is not None:
         n = np.asarray(normal, float)
         return n / np.sqrt(n @ n), None
@@ -206,15 +215,17 @@ def _rest(
 
 @dataclass(frozen=True)
 class Floating:
-    """What a builder reads off the hull as it lies. Lengths [m], areas [m2], volumes [m3], angles [rad], masses [kg].
+    """What a builder reads off the hull as it lies. Lengths [m], areas [m2], volumes [m3], angles [rad],
+    masses [kg].
 
-    state "afloat"; "capsized" (past 60 degrees of heel or trim: heel, trim and water plane alone are then told), which goes before
-    "floods" (water reaches a flooding line as the boat would lie); or "sinks": all figures are then None, and `rest` keeps the
-    state that was reached. immersion: kilograms that sink it one centimetre. draft: of the deepest point;
-    draft_forward, draft_aft: depth of the base line through the lowest point of the hull at the ends of the waterline, so
-    their difference is the trim over the waterline. freeboard, height_to_flooding, reserve_of_buoyancy: None for a bare mesh.
-    greatest_draft: with appendages. flooding_at: name of the lowest flooding line. error: estimated mesh error of each figure by its
-    name here, where `mesh_error` was asked.
+    state "afloat"; "capsized" (past 60 degrees of heel or trim: heel, trim and water plane alone are then
+    told), which goes before "floods" (water reaches a flooding line as the boat would lie); or "sinks": all
+    figures are then None, and `rest` keeps the state that was reached. immersion: kilograms that sink it one
+    centimetre. draft: of the deepest point; draft_forward, draft_aft: depth of the base line through the
+    lowest point of the hull at the ends of the waterline, so their difference is the trim over the waterline.
+    freeboard, height_to_flooding, reserve_of_buoyancy: None for a bare mesh. greatest_draft: with appendages.
+    flooding_at: name of the lowest flooding line. error: estimated mesh error of each figure by its name
+    here, where `mesh_error` was asked.
     """
 
     state: str
@@ -266,8 +277,8 @@ def float_hull(
 ) -> Floating:
     """A hull at rest, with its freeboard and the height left before water comes in.
 
-    body: of the hull, or of the hull with its appendages (draft is the bare hull's all the same). held_level: heel held at
-    nought, which is quicker and right where hull and load are symmetrical.
+    body: of the hull, or of the hull with its appendages (draft is the bare hull's all the same). held_level:
+    heel held at nought, which is quicker and right where hull and load are symmetrical.
     """
     settle = upright if held_level else rest
     lying = settle(body, mass, centre, density, start=_resting(start))
@@ -305,7 +316,8 @@ def both_sides(points: Array) -> Array:
 
 
 def height_to_flooding(hull: Hull, normal: Array, offset: float) -> tuple[float | None, str | None]:
-    """Least height above water [m] of all that lets water in, along each whole line, and its name; None where nothing does."""
+    """Least height above water [m] of all that lets water in, along each whole line, and its name; None
+    where nothing does."""
     open_lines = [line for line in hull.flooding if not line.sealed_by_cover]
     if not open_lines:
         return None, None
@@ -329,7 +341,16 @@ def _floating(lying: Rest, body: Body) -> Floating:
         n, offset, body.bare.extent((0.0, 0.0, 1.0))[0], (float(low[0]), float(high[0]))
     )
     return Floating(
-        "afloat", lying.mass, lying.centre, lying.density, lying, lying.upright_stable, lying.heel, lying.trim, n, offset,
+        "afloat",
+        lying.mass,
+        lying.centre,
+        lying.density,
+        lying,
+        lying.upright_stable,
+        lying.heel,
+        lying.trim,
+        n,
+        offset,
         draft=offset - body.bare.extent(n)[0],
         draft_forward=forward,
         draft_aft=aft,
@@ -343,13 +364,14 @@ def _floating(lying: Rest, body: Body) -> Floating:
         gm=lying.gm,
         gm_longitudinal=lying.gm_longitudinal,
         immersion=lying.density * cut.plane_area / 100,
-    )  # fmt: skip
+    )
 
 
 def _base_line_depth(
     n: Array, offset: float, lowest: float, ends: tuple[float, float]
 ) -> tuple[float | None, float | None]:
-    """Depth of the line z = lowest, y = 0 under two points of the water plane, given by their place along it [m]."""
+    """Depth of the line z = lowest, y = 0 under two points of the water plane, given by their place along
+    it [m]."""
     if abs(n[0]) > 0.9999:
         return None, None
     aft = plane_basis(n)[0]

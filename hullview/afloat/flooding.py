@@ -21,7 +21,8 @@ _STRIDE = 0.25
 
 @dataclass(frozen=True)
 class Flooding:
-    """It lies so when water reaches the first point of a rim: heel (port negative) and trim [rad], the plane, what is immersed."""
+    """It lies so when water reaches the first point of a rim: heel (port negative) and trim [rad], the
+    plane, what is immersed."""
 
     heel: float
     trim: float
@@ -37,12 +38,14 @@ def rims(hull: Hull) -> Array:
 
 
 def flooding(points: Array, body: Body, centre: Array, lying: Rest, side: float = 1.0) -> Flooding | None:
-    """The least heel to starboard (side 1) or port (side -1) at which one of the points (k, 3) [m] meets the water; None if none does.
+    """The least heel to starboard (side 1) or port (side -1) at which one of the points (k, 3) [m] meets the
+    water; None if none does.
 
-    The plane is kept on the lowest point p of the rims, so that heel and trim are the only unknowns of two equations: the volume is
-    held and B - G has no part along the trim. With V the volume, A, c and I the water plane's area, centroid and second moments, the
-    plane turning by dn about p changes V by A dn . (p - c) and V B by A (c - B) dn . (p - c) - I dn: Newton's steps from there.
-    lying: how it lies with this load before it heels.
+    The plane is kept on the lowest point p of the rims, so that heel and trim are the only unknowns of two
+    equations: the volume is held and B - G has no part along the trim. With V the volume, A, c and I the
+    water plane's area, centroid and second moments, the plane turning by dn about p changes V by A dn . (p -
+    c) and V B by A (c - B) dn . (p - c) - I dn: Newton's steps from there. lying: how it lies with this load
+    before it heels.
     """
     if (
         not len(points)

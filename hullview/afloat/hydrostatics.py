@@ -25,12 +25,13 @@ SKIM = 1e-10
 class HydrostaticRow:
     """One waterline. Lengths [m], areas [m2], volumes [m3], masses [kg].
 
-    waterline_height: above the base line, at the middle of the hull's length. draft: of the deepest point of the hull without
-    appendages. lcb, lcf: aft of the bow datum; kb, km above the base line. bm and bm_longitudinal: second moments of the
-    water plane about its centroid over the volume. trim [rad].
-    Coefficients by waterline length L and beam B, draft T and the greatest immersed section A: block V / (L B T), prismatic V / (A L),
-    midship A / (B T), waterplane Aw / (L B). immersion: kilograms a centimetre. moment_to_trim: kg m that change the trim over
-    the waterline by one centimetre, with the centre of mass at the centre of buoyancy's height.
+    waterline_height: above the base line, at the middle of the hull's length. draft: of the deepest point of
+    the hull without appendages. lcb, lcf: aft of the bow datum; kb, km above the base line. bm and
+    bm_longitudinal: second moments of the water plane about its centroid over the volume. trim [rad].
+    Coefficients by waterline length L and beam B, draft T and the greatest immersed section A: block V / (L B
+    T), prismatic V / (A L), midship A / (B T), waterplane Aw / (L B). immersion: kilograms a centimetre.
+    moment_to_trim: kg m that change the trim over the waterline by one centimetre, with the centre of mass at
+    the centre of buoyancy's height.
     """
 
     waterline_height: float
@@ -67,10 +68,11 @@ def hydrostatics(
     trim: float = 0.0,
     body: Body | None = None,
 ) -> tuple[HydrostaticRow, ...]:
-    """Rows by waterline height above the base line [m] or by displacement [kg], level or at a trim [rad], in water of a density [kg/m3].
+    """Rows by waterline height above the base line [m] or by displacement [kg], level or at a trim [rad], in
+    water of a density [kg/m3].
 
-    With neither: `heights_for` the hull. body: of the hull, if it is indexed already, with its appendages where
-    it has any: they displace, and are left out of the draft and the coefficients.
+    With neither: `heights_for` the hull. body: of the hull, if it is indexed already, with its appendages
+    where it has any: they displace, and are left out of the draft and the coefficients.
     """
     whole = hull if isinstance(hull, Body) else Body(hull.vertices, hull.faces) if body is None else body
     bare = whole.bare
@@ -90,7 +92,8 @@ _ROUND = {
 
 
 def heights_for(hull: Hull | Body, units: str = "metric") -> Array:
-    """Waterline heights [m] from the keel to the lowest sheer in steps round in mm or in inches, five or more, the first above the keel."""
+    """Waterline heights [m] from the keel to the lowest sheer in steps round in mm or in inches, five or
+    more, the first above the keel."""
     low = float(hull.vertices[:, 2].min())
     high = float(hull.vertices[:, 2].max() if isinstance(hull, Body) else hull.sheer[:, 2].min())
     for step in _ROUND[units]:
@@ -101,7 +104,8 @@ def heights_for(hull: Hull | Body, units: str = "metric") -> Array:
 
 
 def displacements_for(hull: Hull | Body, body: Body, density: float, units: str = "metric") -> Array:
-    """Displacements [kg] up to the one at the lowest sheer, level, in steps round in kg or in lb, five or more.
+    """Displacements [kg] up to the one at the lowest sheer, level, in steps round in kg or in lb, five or
+    more.
 
     Parameters
     ----------
@@ -126,7 +130,8 @@ def _offset_at(body: Body, height: float, trim: float) -> float:
     low, high = body.extent((0.0, 0.0, 1.0))
     if not low < height <= high + 1e-12:
         raise UsageError(
-            f"a waterline {height * 1000:.6g} mm above the base line does not cut the hull, which reaches from {low * 1000:.6g} to {high * 1000:.6g} mm."
+            f"a waterline {height * 1000:.6g} mm above the base line does not cut the hull, which reaches"
+            f" from {low * 1000:.6g} to {high * 1000:.6g} mm."
         )
     fore, aft = body.extent((1.0, 0.0, 0.0))
     return float(up(0.0, trim) @ [(fore + aft) / 2, 0.0, height])
@@ -136,7 +141,8 @@ def _offset_for(body: Body, mass: float, density: float, trim: float) -> float:
     volume = mass / density
     if not 0 < volume < body.volume * (1 - 1e-12):
         raise UsageError(
-            f"a displacement of {mass:.6g} kg is outside what it can displace, 0 to {body.volume * density:.6g} kg."
+            f"a displacement of {mass:.6g} kg is outside what it can displace, 0 to"
+            f" {body.volume * density:.6g} kg."
         )
     return Descent(body, volume, np.zeros(3)).offset_at(up(0.0, trim))
 
@@ -166,7 +172,8 @@ def displacement_at(body: Body, height: float, density: float, trim: float = 0.0
 
 
 def height_for(body: Body, mass: float, density: float, trim: float = 0.0) -> float:
-    """Height of the waterline that a displacement [kg] takes, above the base line at the middle of the length [m].
+    """Height of the waterline that a displacement [kg] takes, above the base line at the middle of the length
+    [m].
 
     The other way round from `displacement_at`.
     """
@@ -216,7 +223,8 @@ def _row(whole: Body, bare: Body, density: float, trim: float, offset: float) ->
 
 
 def _under_a_lid(body: Body, n: Array, offset: float) -> float:
-    """The offset, or a hair less where a lid lies at the very height of the water: it is water plane then, not skin under it."""
+    """The offset, or a hair less where a lid lies at the very height of the water: it is water plane then,
+    not skin under it."""
     under = offset - SKIM * body.size
     lid = body.immersed(n, under).plane_area > 1.0001 * body.immersed(n, offset).plane_area
     return under if lid else offset
@@ -229,8 +237,8 @@ def _bm(cut: Immersed, axis: Array) -> float:
 def section_area(body: Body, along: Array, at: float, n: Array, offset: float) -> float:
     """Immersed area [m2] of the section where along . p = at, under the water plane n . p = offset.
 
-    along, n: unit vectors, not parallel. The boundary is clipped to the water and summed as triangles from a point on the line
-    in which the two planes meet, which so needs no closing.
+    along, n: unit vectors, not parallel. The boundary is clipped to the water and summed as triangles from a
+    point on the line in which the two planes meet, which so needs no closing.
     """
     low, high = body.extent(along)
     inside = 1e-9 * body.size  # a plane laid on a flat end would find no boundary there
@@ -253,7 +261,8 @@ def section_area(body: Body, along: Array, at: float, n: Array, offset: float) -
 
 
 def greatest_section(body: Body, n: Array, offset: float) -> tuple[float, float]:
-    """The greatest immersed section [m2] square to the waterline, and its place along the water plane, aft [m]."""
+    """The greatest immersed section [m2] square to the waterline, and its place along the water plane, aft
+    [m]."""
     along = plane_basis(n)[0]
     ends = body.section(n, offset) @ along
     fore, aft = (float(ends.min()), float(ends.max())) if ends.size else body.extent(along)
@@ -300,11 +309,12 @@ def bonjean(
 
 @dataclass(frozen=True)
 class CrossCurves:
-    """Arms about the base line by displacement and heel: kn (displacements, heels) [m]; displacement [kg], heel [rad].
+    """Arms about the base line by displacement and heel: kn (displacements, heels) [m]; displacement [kg],
+    heel [rad].
 
-    Trim is free as the boat heels. The load's centre of mass is on the vertical through the centre of buoyancy that the boat
-    has upright at `trim` [rad]; sealed as the mesh is. The arm of a load with its centre KG above the base line is
-    KN - KG sin(heel).
+    Trim is free as the boat heels. The load's centre of mass is on the vertical through the centre of
+    buoyancy that the boat has upright at `trim` [rad]; sealed as the mesh is. The arm of a load with its
+    centre KG above the base line is KN - KG sin(heel).
     """
 
     displacement: Array

@@ -26,7 +26,8 @@ _AT = {"low": 0, "likely": 1, "high": 2}
 
 
 def bottom_thickness(boat: Boat, build: str | None = None) -> float:
-    """Finished thickness of the planking at the bottom [m]; 0 where no schedule says. Cloth, about 0.3 mm, is left out."""
+    """Finished thickness of the planking at the bottom [m]; 0 where no schedule says. Cloth, about 0.3 mm,
+    is left out."""
     if not boat.builds:
         return 0.0
     planks = [p for p in boat.build(build).schedule.planking if p.where == "hull" and p.band is None]
@@ -45,10 +46,11 @@ def paddler_centre(
 ) -> np.ndarray:
     """Whole-body centre (3,) [m] of a seated paddler.
 
-    It lies from the back of the seat the way the paddler faces. The seat stands on the bottom on the centre line, under the likely
-    place of the centre; `lean` is the sideways shift of the whole body's centre to starboard [m]. place: the aftmost or the foremost
-    of where the centre may be. torso "upright torso": kept upright over the moving seat, it pulls athwartships as if all its mass
-    sat at the hips, whose height then counts; who stands is taken as rigid.
+    It lies from the back of the seat the way the paddler faces. The seat stands on the bottom on the centre
+    line, under the likely place of the centre; `lean` is the sideways shift of the whole body's centre to
+    starboard [m]. place: the aftmost or the foremost of where the centre may be. torso "upright torso": kept
+    upright over the moving seat, it pulls athwartships as if all its mass sat at the hips, whose height then
+    counts; who stands is taken as rigid.
     """
     places = [paddler.seat_back + paddler.ahead * reach for reach in paddler.reaches]
     aft = {"aft": max(places), "likely": places[1], "forward": min(places)}[place]
@@ -59,7 +61,8 @@ def paddler_centre(
 
 
 def gear_centre(gear: Gear, hull: Hull, thickness: float, roamed: float = 0.0) -> np.ndarray:
-    """Where gear lies (3,) [m]; with no height given, on the bottom. roamed: 1 or -1, as far to that side as it roams."""
+    """Where gear lies (3,) [m]; with no height given, on the bottom. roamed: 1 or -1, as far to that side
+    as it roams."""
     aft, side, up = gear.at
     height = hull.keel_height(aft) + thickness if up is None else up
     return np.array([aft, side + roamed * gear.roams, height])
@@ -81,11 +84,11 @@ def loaded(
 ) -> Mass:
     """Boat, paddlers and gear as one mass.
 
-    The boat's weight counts what such a boat usually also has and the schedule lacks, until its file says there is none.
-    build, height, place: which end of the boat's weight, of the paddlers' centre height and of their place on the seat. torso: rigid
-    with the boat, or upright over the moving seat. leans: sideways shift of each paddler's centre to starboard [m]. roamed: 1 or -1,
-    what roams is as far to that side as it goes. paddlers: others than the boat's own.
-    thickness: of the bottom [m], if known already.
+    The boat's weight counts what such a boat usually also has and the schedule lacks, until its file says
+    there is none. build, height, place: which end of the boat's weight, of the paddlers' centre height and of
+    their place on the seat. torso: rigid with the boat, or upright over the moving seat. leans: sideways
+    shift of each paddler's centre to starboard [m]. roamed: 1 or -1, what roams is as far to that side as it
+    goes. paddlers: others than the boat's own. thickness: of the bottom [m], if known already.
     """
     aboard = boat.load.paddlers if paddlers is None else paddlers
     wood = bottom_thickness(boat, getattr(weight, "build", None)) if thickness is None else thickness

@@ -17,7 +17,8 @@ from hullview.shape.body import Body, plane_basis
 Array = np.ndarray
 
 _STRIDE = math.radians(1)
-"""Where water runs over a rim it is followed in steps of this: in longer ones more would run out than does."""
+"""Where water runs over a rim it is followed in steps of this: in longer ones more would run out than
+does."""
 _SPILT = 1e-3
 """Share of the water that runs out where it stands at a rim by its level and not by its volume."""
 _OVER = 1e-4
@@ -34,11 +35,12 @@ def rest_with_water(
     start: Rest | None = None,
     close: float = 0.0,
 ) -> tuple[Rest, tuple[float, ...]]:
-    """How a load lies with water of the sea's density loose in its spaces, and the offset of each surface along up [m].
+    """How a load lies with water of the sea's density loose in its spaces, and the offset of each surface
+    along up [m].
 
-    mass [kg], centre (3,) [m]: of all but the water. The rest's mass and centre have the water in them, where it lies; its GM has
-    the loose surfaces taken off: BM - BG - sum of i / V (Derrett and Barrass, on free surfaces). close: how far from rest will do, as a
-    share of its size, where less than the best is wanted.
+    mass [kg], centre (3,) [m]: of all but the water. The rest's mass and centre have the water in them, where
+    it lies; its GM has the loose surfaces taken off: BM - BG - sum of i / V (Derrett and Barrass, on free
+    surfaces). close: how far from rest will do, as a share of its size, where less than the best is wanted.
     """
     where = np.asarray(centre, float)
     whole = mass + density * sum(loose.volume for loose in inside)
@@ -69,8 +71,21 @@ def _lying(walk: Descent, settled: Settled, mass: float, density: float) -> tupl
     residuals = abs(density * spot.cut.volume / whole - 1), math.sqrt(float(level @ level)) / walk.body.size
     heel, trim = angles(spot.n)
     lying = Rest(
-        "afloat", whole, together, density, spot.n, spot.offset, heel, trim, None, spot.cut, gm, gm_longitudinal, residuals, settled.cuts
-    )  # fmt: skip
+        "afloat",
+        whole,
+        together,
+        density,
+        spot.n,
+        spot.offset,
+        heel,
+        trim,
+        None,
+        spot.cut,
+        gm,
+        gm_longitudinal,
+        residuals,
+        settled.cuts,
+    )
     return lying, tuple(pool.offset + pool.rise for pool in pools)
 
 
@@ -92,9 +107,11 @@ def rest_spilling(
     start: Rest | None = None,
     close: float = 0.0,
 ) -> tuple[Rest, tuple[float, ...]] | Overrun:
-    """The same with water that runs out over the lowest rim of its space as it leans, and what is left in each [m3].
+    """The same with water that runs out over the lowest rim of its space as it leans, and what is left in
+    each [m3].
 
-    rims: (k, 3) [m] for each space. It is followed a step at a time, as somebody would see it; an `Overrun` where the sea reaches a rim.
+    rims: (k, 3) [m] for each space. It is followed a step at a time, as somebody would see it; an `Overrun`
+    where the sea reaches a rim.
     """
     volumes, n, careful = [loose.volume for loose in inside], np.array([0.0, 0.0, 1.0]), False
     if start is not None and start.normal is not None:
@@ -123,7 +140,8 @@ def rest_spilling(
             return Overrun(n)
         kept = [min(v, w.body.immersed(n, rim).volume) for w, v, rim in zip(inside, volumes, low)]
         if careful and kept == volumes:
-            # Where the water stands is known less well than how much there is: it stands at the rim, and a little runs out.
+            # Where the water stands is known less well than how much there is: it stands at the rim, and a
+            # little runs out.
             kept = [v * (1 - _SPILT) for v in volumes]
         volumes, careful = kept, True
     return Overrun(n)

@@ -1,9 +1,11 @@
-"""The boat in the water: what freeboards and an inclining test say of its weight and its centre, against what was estimated.
+"""The boat in the water: what freeboards and an inclining test say of its weight and its centre, against what
+was estimated.
 
-Freeboards at two places or more fix the water plane; the volume under it is its displacement, and its centroid stands under or over
-the centre of all that is aboard. A mass m moved d sideways that heels the boat by phi: GM = m d / (W tan phi), the inclining test
-(Derrett & Barrass, Ship Stability for Masters and Mates, chapter on the inclining test). The height of the centre is then found from
-the heeled hull itself, so that a round hull and a large angle are no trouble.
+Freeboards at two places or more fix the water plane; the volume under it is its displacement, and its
+centroid stands under or over the centre of all that is aboard. A mass m moved d sideways that heels the boat
+by phi: GM = m d / (W tan phi), the inclining test (Derrett & Barrass, Ship Stability for Masters and Mates,
+chapter on the inclining test). The height of the centre is then found from the heeled hull itself, so that a
+round hull and a large angle are no trouble.
 """
 
 from __future__ import annotations
@@ -29,7 +31,8 @@ from hullview.weight.total import CauseShare, Weight
 Array = np.ndarray
 
 FREEBOARD_ERROR = 0.003
-"""How well a freeboard is read off a batten in still water [m], one standard deviation (common practice, no source)."""
+"""How well a freeboard is read off a batten in still water [m], one standard deviation (common practice,
+no source)."""
 
 
 READ_AFLOAT = "freeboards as read afloat"
@@ -44,8 +47,8 @@ class MeasuredError(HullviewError):
 
 @dataclass(frozen=True)
 class WaterPlane:
-    """As read: heel, trim [rad], offset [m] of n . p = offset; covariance of (offset, trim, heel), those not read at nought; misfit:
-    greatest difference between a reading and the plane [m]."""
+    """As read: heel, trim [rad], offset [m] of n . p = offset; covariance of (offset, trim, heel), those not
+    read at nought; misfit: greatest difference between a reading and the plane [m]."""
 
     heel: float
     trim: float
@@ -60,8 +63,9 @@ class WaterPlane:
 
 @dataclass(frozen=True)
 class MeasuredEntry:
-    """One outing: displacement [kg] with its error (one standard deviation) and the plane, where freeboards were read; gm [m] by the
-    handbook's formula and the centre of all aboard above the base line [m], where it was inclined; load: mass aboard [kg]."""
+    """One outing: displacement [kg] with its error (one standard deviation) and the plane, where freeboards
+    were read; gm [m] by the handbook's formula and the centre of all aboard above the base line [m], where it
+    was inclined; load: mass aboard [kg]."""
 
     load: float
     plane: WaterPlane | None
@@ -73,12 +77,14 @@ class MeasuredEntry:
 
 
 FAR, FAR_UP = 1.5, 0.15
-"""A mass off by more than this many of its range and error together, a centre by more than this [m], is doubted (common practice, no source)."""
+"""A mass off by more than this many of its range and error together, a centre by more than this [m], is
+doubted (common practice, no source)."""
 
 
 @dataclass(frozen=True)
 class Measured:
-    """What all outings say of the boat itself, and the weight to go on with: mass and centre as far as they were measured."""
+    """What all outings say of the boat itself, and the weight to go on with: mass and centre as far as
+    they were measured."""
 
     entries: tuple[MeasuredEntry, ...]
     mass: float | None
@@ -96,13 +102,15 @@ class Measured:
         if self.mass is not None and self.mass_error is not None:
             known = "the scale is surer:" if self.scale_is_surer else "estimated"
             said.append(
-                f"boat {self.mass:.1f} kg by its freeboards (+- {Z10 * self.mass_error:.1f}; {known} {self.estimated.mass:.1f})"
+                f"boat {self.mass:.1f} kg by its freeboards (+- {Z10 * self.mass_error:.1f}; {known}"
+                f" {self.estimated.mass:.1f})"
             )
             said.append(f"its centre {self.centre[0]:.2f} m aft (estimated {self.estimated.centre[0]:.2f})")
         gms = [e.gm for e in self.entries if e.gm is not None]
         if gms:
             said.append(
-                f"GM {np.mean(gms) * 1000:.0f} mm by inclining, its centre {self.centre[2] * 1000:.0f} mm up (estimated {self.estimated.centre[2] * 1000:.0f})"
+                f"GM {np.mean(gms) * 1000:.0f} mm by inclining, its centre {self.centre[2] * 1000:.0f} mm up"
+                f" (estimated {self.estimated.centre[2] * 1000:.0f})"
             )
         doubt = (
             " That is far from what was estimated: read it again before you rely on it."
@@ -113,7 +121,8 @@ class Measured:
 
     @property
     def far_off(self) -> bool:
-        """Mass or height of the centre so far from the estimate that a slip in reading is likelier than such a boat."""
+        """Mass or height of the centre so far from the estimate that a slip in reading is likelier than
+        such a boat."""
         off = 0.0
         if self.mass is not None and self.mass_error is not None and not self.scale_is_surer:
             low, high = self.estimated.low or self.estimated.mass, self.estimated.high or self.estimated.mass
@@ -130,7 +139,8 @@ class Measured:
 
 
 def sheer_at(hull: Hull, position: float, side: str) -> Array:
-    """The sheer (3,) at a position aft of the datum [m]: starboard, port, or with y = 0 for the mean of both."""
+    """The sheer (3,) at a position aft of the datum [m]: starboard, port, or with y = 0 for the mean of
+    both."""
     line = hull.sheer
     low, high = float(line[:, 0].min()), float(line[:, 0].max())
     if not low <= position <= high:
@@ -143,7 +153,8 @@ def sheer_at(hull: Hull, position: float, side: str) -> Array:
 
 
 def water_plane(hull: Hull, readings: Sequence[FreeboardReading]) -> WaterPlane:
-    """The plane that fits the freeboards best: trim from places apart, heel only where both sides were read by themselves."""
+    """The plane that fits the freeboards best: trim from places apart, heel only where both sides were
+    read by themselves."""
     places = {round(r.position, 6) for r in readings}
     if len(places) < 2:
         raise MeasuredError(
@@ -177,7 +188,8 @@ def _displacement(body: Body, plane: WaterPlane, density: float) -> tuple[float,
     wet = body.immersed(plane.normal, plane.offset)
     if wet.volume <= 0:
         raise MeasuredError(
-            "freeboards: by these readings the hull does not touch the water. Are they heights of the sheer above water?"
+            "freeboards: by these readings the hull does not touch the water. Are they heights of the sheer"
+            " above water?"
         )
     c, h = wet.plane_centroid, 1e-6
     rise = [
@@ -197,7 +209,8 @@ def _displacement(body: Body, plane: WaterPlane, density: float) -> tuple[float,
 def inclining_gm(readings: Sequence[Inclining], displacement: float) -> float:
     """GM [m] by the handbook: the slope of m d against W tan phi, through nought, over all readings.
 
-    The worked case of the handbook (Derrett & Barrass, from memory): 25 t moved 15 m, 8000 t, 20 cm on a 4 m plumb line.
+    The worked case of the handbook (Derrett & Barrass, from memory): 25 t moved 15 m, 8000 t, 20 cm on a 4 m
+    plumb line.
 
     >>> round(inclining_gm([Inclining(25e3, 15.0, float(np.arctan(0.2 / 4)))], 8000e3), 4)
     0.9375
@@ -210,7 +223,8 @@ def inclining_gm(readings: Sequence[Inclining], displacement: float) -> float:
 
 
 def _centre_height(body: Body, readings: Sequence[Inclining], aboard: Mass, density: float) -> float:
-    """Height of the centre of all aboard [m]: at each heel read, the centre stands over the centre of buoyancy of the heeled hull."""
+    """Height of the centre of all aboard [m]: at each heel read, the centre stands over the centre of
+    buoyancy of the heeled hull."""
     found = []
     for r in readings:
         heel = abs(r.heel)
@@ -218,7 +232,8 @@ def _centre_height(body: Body, readings: Sequence[Inclining], aboard: Mass, dens
         wet = at_heel(body, aboard.mass, aboard.centre, density, heel).immersed
         if wet is None:
             raise MeasuredError(
-                "inclining: by the estimate the boat sinks with this load aboard, so its readings say nothing."
+                "inclining: by the estimate the boat sinks with this load aboard, so its readings say"
+                " nothing."
             )
         b = wet.centroid
         found.append(b[2] + (b[1] - y) * np.cos(heel) / np.sin(heel))
@@ -245,7 +260,8 @@ def _outing(
         boat_mass = displacement - load.mass
         if boat_mass <= 0:
             raise MeasuredError(
-                f"freeboards: they give {displacement:.1f} kg in all, less than the {load.mass:.1f} kg said to be aboard."
+                f"freeboards: they give {displacement:.1f} kg in all, less than the {load.mass:.1f} kg said"
+                " to be aboard."
             )
         aboard = Mass(displacement, (boat_mass * centre + load.mass * load.centre) / displacement)
     gm, height = None, float(aboard.centre[2])
@@ -264,10 +280,13 @@ def _outing(
 
 
 def measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float) -> Measured | None:
-    """What [[afloat]] says of the boat, or None where nothing was measured of this build. The weight handed back goes on in place of the estimate.
+    """What [[afloat]] says of the boat, or None where nothing was measured of this build. The weight handed
+    back goes on in place of the estimate.
 
-    Where freeboards were read, mass and the centre's place fore and aft (and athwart) are theirs; where it was inclined, the centre's
-    height is. Only a scale under the finished boat goes before its freeboards, where its error is less. Several outings are averaged, each mass by its own error. Inertia keeps its shape and goes with the mass.
+    Where freeboards were read, mass and the centre's place fore and aft (and athwart) are theirs; where it
+    was inclined, the centre's height is. Only a scale under the finished boat goes before its freeboards,
+    where its error is less. Several outings are averaged, each mass by its own error. Inertia keeps its shape
+    and goes with the mass.
     """
     outings = [e for e in boat.afloat if (e.build or boat.builds[0].name) == weight.build]
     if not outings:
@@ -297,7 +316,8 @@ def measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float)
 
 
 def _going_on(weight: Weight, mass: float | None, error: float | None, centre: Array) -> Weight:
-    """The weight with mass and centre as measured: its lines stay as estimated, and one more makes up the difference."""
+    """The weight with mass and centre as measured: its lines stay as estimated, and one more makes up the
+    difference."""
     if mass is None or error is None:
         return replace(weight, whole=replace(weight.whole, centre=centre), measured_centre=centre)
     low, high = mass - Z10 * error, mass + Z10 * error
@@ -320,7 +340,8 @@ def _going_on(weight: Weight, mass: float | None, error: float | None, centre: A
 
 
 def _difference(weight: Weight, mass: float, centre: Array, row: Array) -> WeightLine:
-    """What makes the estimate up to what was measured, where that has to lie for the centres to add up too."""
+    """What makes the estimate up to what was measured, where that has to lie for the centres to add up
+    too."""
     off = mass - weight.mass
     at = (mass * centre - weight.mass * weight.centre) / off if abs(off) > LEAST_OFF else centre
     low, high = span_of(row)
@@ -338,7 +359,8 @@ def _with(schedule: Mass, line: WeightLine, rows: Array) -> Mass:
 
 
 def as_measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float) -> Weight:
-    """The weight and centre as found on the water, where that build was measured there, in place of the estimate.
+    """The weight and centre as found on the water, where that build was measured there, in place of the
+    estimate.
 
     Raises
     ------

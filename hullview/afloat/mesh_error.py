@@ -1,8 +1,9 @@
-"""How far a figure may be off because the hull is made of flat triangles: the same figure from a mesh twice as coarse.
+"""How far a figure may be off because the hull is made of flat triangles: the same figure from a mesh twice
+as coarse.
 
-The gap between the two is given. Most errors fall as the square of the size of a facet: the coarse figure is then four times as
-far off and the fine one a third of the gap. Some, of ends and edges, fall only in proportion: then the gap is all of it. It says
-nothing of the table of offsets or of the fairing through it.
+The gap between the two is given. Most errors fall as the square of the size of a facet: the coarse figure is
+then four times as far off and the fine one a third of the gap. Some, of ends and edges, fall only in
+proportion: then the gap is all of it. It says nothing of the table of offsets or of the fairing through it.
 """
 
 from __future__ import annotations
@@ -23,8 +24,8 @@ from hullview.shape.body import Body
 from hullview.shape.hull import Hull
 
 BESIDE = (1.0, 0.97, 1.03)
-"""Loads and drafts at which the gap is taken, as shares of the one in question: where the water's edge stands on the facets
-makes a gap wide or narrow by chance, so the widest of three counts."""
+"""Loads and drafts at which the gap is taken, as shares of the one in question: where the water's edge stands
+on the facets makes a gap wide or narrow by chance, so the widest of three counts."""
 _HEIGHTS = ("draft", "draft_forward", "draft_aft", "greatest_draft", "freeboard", "height_to_flooding")
 _GIVEN = ("mass", "centre", "density", "waterline_height", "offset", "normal")
 """What is put in has no mesh error, and the water plane is told by its figures."""
@@ -52,7 +53,8 @@ def righting_with_error(
 def floating_error(
     hull: Hull, floating: Floating, appendages: Sequence[Appendage] = (), body: Body | None = None
 ) -> Error | None:
-    """Estimated mesh error of each figure of `Floating`, by its name; None where there is no coarser mesh or the boat is not afloat.
+    """Estimated mesh error of each figure of `Floating`, by its name; None where there is no coarser mesh or
+    the boat is not afloat.
 
     body: of the hull and its appendages, if it is indexed already.
     """
@@ -72,7 +74,8 @@ def floating_error(
         )
         return describe(mesh, bodies[which], lying)
 
-    # what the coarser mesh lacks of volume sinks it that much deeper, which a gap between drafts may hide by chance
+    # what the coarser mesh lacks of volume sinks it that much deeper, which a gap between drafts may hide by
+    # chance
     assert floating.normal is not None and floating.offset is not None
     missing = bodies[1].immersed(floating.normal, floating.offset).volume - (floating.displaced_volume or 0.0)
     sunk = abs(missing) / (floating.waterplane_area or math.inf)

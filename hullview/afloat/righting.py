@@ -23,17 +23,19 @@ Array = np.ndarray
 
 @dataclass(frozen=True)
 class RightingCurve:
-    """Righting arm against heel, and what is read off it. Angles [rad], arms [m], moments [N m], energies [J].
+    """Righting arm against heel, and what is read off it. Angles [rad], arms [m], moments [N m], energies
+    [J].
 
-    heel, arm, slope (of the arm by heel), trim, moment, offset: (k,); normal: (k, 3). arm = (B - G) . (0, cos heel, sin heel):
-    positive where it rights a heel to starboard; so to port (heel negative) a righting arm is negative.
-    The figures are for the side the curve runs to: peak_arm positive, heels with the sign of that side, None where the curve
-    has no such point as far as it goes. rest_heel: where it lies at rest on this side (0 upright). flooding_heel: where water
-    reaches the lowest rim, trim free, with spray decks as the boat has them; open_flooding_heel: with none. usable_range_ends:
-    the lesser of vanishing and flooding. Energies: weight x area under the arm from rest_heel on; energy_to_flooding goes no
-    further than vanishing_heel. gm: BM - BG with the heel at nought; gm_by_slope: the same from the slope of the arm by
-    differences. posture: "rigid" or "upright torso". cuts: planes it took. error: estimated mesh error of each figure by its name here, where
-    `mesh_error` was asked.
+    heel, arm, slope (of the arm by heel), trim, moment, offset: (k,); normal: (k, 3). arm = (B - G) . (0, cos
+    heel, sin heel): positive where it rights a heel to starboard; so to port (heel negative) a righting arm
+    is negative. The figures are for the side the curve runs to: peak_arm positive, heels with the sign of
+    that side, None where the curve has no such point as far as it goes. rest_heel: where it lies at rest on
+    this side (0 upright). flooding_heel: where water reaches the lowest rim, trim free, with spray decks as
+    the boat has them; open_flooding_heel: with none. usable_range_ends: the lesser of vanishing and flooding.
+    Energies: weight x area under the arm from rest_heel on; energy_to_flooding goes no further than
+    vanishing_heel. gm: BM - BG with the heel at nought; gm_by_slope: the same from the slope of the arm by
+    differences. posture: "rigid" or "upright torso". cuts: planes it took. error: estimated mesh error of
+    each figure by its name here, where `mesh_error` was asked.
     """
 
     heel: Array
@@ -77,17 +79,19 @@ def righting_curve(
     posture: str = "rigid",
     label: str = "",
 ) -> RightingCurve:
-    """The righting curve of a load: mass [kg], centre (3,) [m], in water of a density [kg/m3], at heels (k,) [rad].
+    """The righting curve of a load: mass [kg], centre (3,) [m], in water of a density [kg/m3], at heels (k,)
+    [rad].
 
-    heel runs one way, up or down; 0 to 180 degrees by 5 if not given; negative heels are to port. hull: gives the flooding
-    heels too. For the upright posture hand in the load that `loads` makes of it: a torso that stays over the seat pulls
-    athwartships as if its mass sat at the hips.
+    heel runs one way, up or down; 0 to 180 degrees by 5 if not given; negative heels are to port. hull: gives
+    the flooding heels too. For the upright posture hand in the load that `loads` makes of it: a torso that
+    stays over the seat pulls athwartships as if its mass sat at the hips.
     """
     heels = _one_way(heel)
     even = upright(body, mass, centre, density)
     if even.state == "sinks":
         raise UsageError(
-            f"{mass:.4g} kg is more than it can bear ({body.volume * density:.4g} kg, all under water): no righting curve."
+            f"{mass:.4g} kg is more than it can bear ({body.volume * density:.4g} kg, all under water): no"
+            " righting curve."
         )
     points = list(along(body, even, heels))
     curve = Arc(body, points, 1 if abs(heels[-1]) < 1e-12 or heels[-1] > 0 else -1)
@@ -128,7 +132,8 @@ def flooding_heel(
     *,
     covered: bool = True,
 ) -> float | None:
-    """The heel [rad] at which water reaches a rim to starboard (side 1) or port (-1: negative), trim free; None if it never does.
+    """The heel [rad] at which water reaches a rim to starboard (side 1) or port (-1: negative), trim free;
+    None if it never does.
 
     covered: with the spray decks the boat has; without, every rim is open.
     """
@@ -139,7 +144,8 @@ def flooding_heel(
 def arm_at_other_height(arm: Array, heel: Array, higher: float) -> Array:
     """Arms [m] for a centre `higher` [m] than the one they were found with: arm - higher sin(heel).
 
-    The trim is left as it was. Derrett and Barrass, p. 165; with the arms about the base line (KN) it is GZ = KN - KG sin(heel).
+    The trim is left as it was. Derrett and Barrass, p. 165; with the arms about the base line (KN) it is GZ =
+    KN - KG sin(heel).
 
     >>> float(arm_at_other_height(np.array([1.90]), np.radians([30.0]), -0.5).round(3)[0])
     2.15
@@ -163,7 +169,8 @@ def _one_way(heel: ArrayLike | None) -> Array:
 
 
 def _slope_by_differences(body: Body, even: Rest, step: float = math.radians(0.02)) -> float:
-    """GM from four arms beside upright (fourth order), to hold against BM - BG: a boat out of trim has cos(trim) GM for a slope."""
+    """GM from four arms beside upright (fourth order), to hold against BM - BG: a boat out of trim has
+    cos(trim) GM for a slope."""
     arms = [
         point(at_heel(body, even.mass, even.centre, even.density, k * step, start=even), k * step).arm
         for k in (-2, -1, 1, 2)

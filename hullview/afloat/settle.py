@@ -1,10 +1,10 @@
 """How a body comes to rest: least potential energy over the directions of up, the volume held.
 
-With n the direction of up seen from the boat, G the centre of the load and B the centroid of the immersed volume V, the
-energy over the weight is E(n) = (G - B) . n. Its gradient along the water plane is the level part of G - B, its
-curvature I / V - (G - B) . n with I the second moments of the water plane about its centroid (Bouguer 1746): metacentric
-heights, less the centre. Steps of 3 degrees go down from upright, longer ones only while the energy falls as foretold, so
-that the nearest rest is found.
+With n the direction of up seen from the boat, G the centre of the load and B the centroid of the immersed
+volume V, the energy over the weight is E(n) = (G - B) . n. Its gradient along the water plane is the level
+part of G - B, its curvature I / V - (G - B) . n with I the second moments of the water plane about its
+centroid (Bouguer 1746): metacentric heights, less the centre. Steps of 3 degrees go down from upright, longer
+ones only while the energy falls as foretold, so that the nearest rest is found.
 """
 
 from __future__ import annotations
@@ -35,10 +35,11 @@ _MOST_CUTS = 600
 
 @dataclass(frozen=True)
 class Spot:
-    """One direction of up n with the volume all but held: cut as made, and energy, gradient and stiffness as for the exact volume.
+    """One direction of up n with the volume all but held: cut as made, and energy, gradient and stiffness as
+    for the exact volume.
 
-    tangent: (k, 3) directions in which n is free. shortfall: volume still missing, as a share. energy, gradient (k,),
-    stiffness (k, k) in metres.
+    tangent: (k, 3) directions in which n is free. shortfall: volume still missing, as a share. energy,
+    gradient (k,), stiffness (k, k) in metres.
     """
 
     n: Array
@@ -68,7 +69,8 @@ class Loose:
 
 @dataclass(frozen=True)
 class _Level:
-    """A volume held under a level plane: the cut as made, its centroid and the plane's offset as for the exact volume."""
+    """A volume held under a level plane: the cut as made, its centroid and the plane's offset as for the
+    exact volume."""
 
     offset: float
     cut: Immersed
@@ -81,7 +83,8 @@ class Passed(Exception):
 
 
 class Descent:
-    """The search for one load: body, volume [m3], centre (3,) [m]; `across` (3,) holds the heel: n stays square to it.
+    """The search for one load: body, volume [m3], centre (3,) [m]; `across` (3,) holds the heel: n stays
+    square to it.
 
     inside: water in its spaces. It carries its weight where it lies, and its own water planes come off its.
     """
@@ -111,12 +114,13 @@ class Descent:
         self.spot: Spot | None = None  # the last that was stepped to
 
     def loosen(self, close: float) -> None:
-        """Ask for no more than this share of the volume and of its size. It then counts as at rest where it is as good as neutral:
-        with water loose in it, less of a fall than that is not told from none."""
+        """Ask for no more than this share of the volume and of its size. It then counts as at rest where it
+        is as good as neutral: with water loose in it, less of a fall than that is not told from none."""
         self.close, self.neutral = max(self.close, close), max(_NEUTRAL, 100 * close)
 
     def run(self, n: Array, offset: float | None, stop: Callable[[Array], bool] | None = None) -> Settled:
-        """Walk down from n; offset is a first guess, or None. Where `stop` says so of a direction on the way: `Passed`."""
+        """Walk down from n; offset is a first guess, or None. Where `stop` says so of a direction on the
+        way: `Passed`."""
         size, radius, noise = self.body.size, self.stride, self.noise
         spot = self._look(n, offset, 1e-3)
         while not self._solved(spot, radius):
@@ -139,7 +143,8 @@ class Descent:
             promised = -float(spot.gradient @ step + step @ spot.stiffness @ step / 2)
             kept = spot.energy - trial.energy
             if kept < 0.25 * promised - noise and abs(spot.shortfall) > near:
-                # What is carried over to first order may be more than the step is to gain: look again before the step is blamed.
+                # What is carried over to first order may be more than the step is to gain: look again before
+                # the step is blamed.
                 spot = self._look(spot.n, spot.next_offset, near)
                 continue
             if kept < 0.25 * promised - noise:
@@ -162,8 +167,9 @@ class Descent:
         return self._held(self.body, self.volume, n, None, 1e-13)[0]
 
     def _solved(self, spot: Spot, radius: float) -> bool:
-        """At rest; or, where less will do, no step down to a hair's breadth leads lower: a surface that stands at a rim or a lid bends the
-        energy within less than that, and the stiffness just there says nothing of what a lean does."""
+        """At rest; or, where less will do, no step down to a hair's breadth leads lower: a surface that
+        stands at a rim or a lid bends the energy within less than that, and the stiffness just there says
+        nothing of what a lean does."""
         size = self.body.size
         if abs(spot.shortfall) > self.close or math.hypot(*spot.gradient) > self.close * size:
             return False
@@ -197,7 +203,8 @@ class Descent:
         return self._pool(k, self.inside[k], n, 1e-12)
 
     def _pool(self, k: int, loose: Loose, n: Array, near: float) -> _Level:
-        """Where the water in a space lies, looked for from where it lay before; a full space holds it fast, a dry one has none."""
+        """Where the water in a space lies, looked for from where it lay before; a full space holds it
+        fast, a dry one has none."""
         if loose.volume <= _DRY * loose.body.volume:
             low = loose.body.extent(n)[0]
             dry = self.pools[k] = _Level(
@@ -233,7 +240,8 @@ class Descent:
     def _held(
         self, body: Body, volume: float, n: Array, guess: float | None, near: float
     ) -> tuple[float, Immersed]:
-        """The offset at which a volume is held: Newton, kept between bounds. The plane's area is the slope."""
+        """The offset at which a volume is held: Newton, kept between bounds. The plane's area is the
+        slope."""
         low, high = (-math.inf, math.inf) if guess is not None else body.extent(n)
         offset = guess if guess is not None else low + (high - low) * (volume / body.volume) ** 0.6
         was = math.inf
@@ -280,8 +288,8 @@ def _softest(stiffness: Array) -> tuple[float, float, Array]:
 def _least(gradient: Array, stiffness: Array, radius: float, tangent: Array, noise: float) -> Array:
     """The step within the radius that the second-order model says is lowest.
 
-    On a saddle the gradient along the softest direction is nought: then to starboard, or where that direction is along the
-    boat, by the stern.
+    On a saddle the gradient along the softest direction is nought: then to starboard, or where that direction
+    is along the boat, by the stern.
     """
     low, high, soft = _softest(stiffness)
     hard = np.array([-soft[1], soft[0]]) if len(soft) == 2 else np.zeros(1)
@@ -295,7 +303,8 @@ def _least(gradient: Array, stiffness: Array, radius: float, tangent: Array, noi
         step = -along / low * soft - (over / high * hard if len(soft) == 2 else 0.0)
         if math.hypot(*step) <= radius:
             return step
-    # on the rim: (stiffness + shift) step = -gradient with |step| = radius; 1/|step| is nearly straight in the shift
+    # on the rim: (stiffness + shift) step = -gradient with |step| = radius; 1/|step| is nearly straight in
+    # the shift
     least = max(0.0, -low)
     shift = least + math.hypot(along, over) / radius
     for _ in range(50):

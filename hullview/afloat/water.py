@@ -24,7 +24,8 @@ def density(kind: str) -> float:
         return _DENSITY[kind]
     except KeyError:
         raise UsageError(
-            f"no water {kind!r}: fresh, salt, or a density such as '1012 kg/m3'. {did_you_mean(kind, _DENSITY)}"
+            f"no water {kind!r}: fresh, salt, or a density such as '1012 kg/m3'."
+            f" {did_you_mean(kind, _DENSITY)}"
         ) from None
 
 

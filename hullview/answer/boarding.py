@@ -1,4 +1,5 @@
-"""Getting in, somebody at the rim, and getting back in from deep water: how far it heels, what is left, does it ship water."""
+"""Getting in, somebody at the rim, and getting back in from deep water: how far it heels, what is left,
+does it ship water."""
 
 from __future__ import annotations
 
@@ -25,9 +26,10 @@ LYING = 0.10
 
 @dataclass(frozen=True)
 class Boarding:
-    """One way of coming aboard. state "afloat", "ships water" (a rim is under where the boat would come to rest), "goes over" (it
-    capsizes, past 60 degrees) or "sinks". mass: the load of this case [kg] at `at` (3,) [m]. heel, trim [rad] and height left to
-    the lowest rim [m] where it stays afloat; height None where nothing lets water in."""
+    """One way of coming aboard. state "afloat", "ships water" (a rim is under where the boat would come to
+    rest), "goes over" (it capsizes, past 60 degrees) or "sinks". mass: the load of this case [kg] at `at`
+    (3,) [m]. heel, trim [rad] and height left to the lowest rim [m] where it stays afloat; height None where
+    nothing lets water in."""
 
     name: str
     state: str
@@ -44,8 +46,8 @@ class Boarding:
 
 
 def boarding(craft: Craft) -> tuple[Boarding, ...]:
-    """One hip 200 mm off the centre line; a hand's 250 N at the rim, paddlers aboard and not; the first paddler across the rim
-    with nobody seated. All covers are off: nobody climbs in through one."""
+    """One hip 200 mm off the centre line; a hand's 250 N at the rim, paddlers aboard and not; the first
+    paddler across the rim with nobody seated. All covers are off: nobody climbs in through one."""
     boat = craft.boat
     paddlers = boat.load.paddlers
     if not paddlers:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Caution:
-    """text: what to print; source: who says so; where: "water" beside an answer, "shop" beside an order or a schedule, "pot" beside
-    batches of resin, "all"."""
+    """text: what to print; source: who says so; where: "water" beside an answer, "shop" beside an order or a
+    schedule, "pot" beside batches of resin, "all"."""
 
     text: str
     source: str
@@ -16,17 +16,20 @@ class Caution:
 
 
 COLD_WATER = Caution(
-    "Cold water: about 1 minute to control your breathing, 10 minutes of useful movement, 1 hour to hypothermia. Wear the jacket.",
+    "Cold water: about 1 minute to control your breathing, 10 minutes of useful movement, 1 hour to"
+    " hypothermia. Wear the jacket.",
     "US Coast Guard notices, seen",
     "water",
 )
 ESTIMATE = Caution(
-    "Figures are estimates, not a certificate: local law, a licensed designer and a swamp test in shallow water come first.",
+    "Figures are estimates, not a certificate: local law, a licensed designer and a swamp test in shallow"
+    " water come first.",
     "common practice, no source",
     "all",
 )
 WOOD_DUST = Caution(
-    "Wood dust harms the lungs: keep it under 1 mg/m3; western redcedar causes asthma, keep its dust under 0.5 mg/m3. Mask and extraction.",
+    "Wood dust harms the lungs: keep it under 1 mg/m3; western redcedar causes asthma, keep its dust under"
+    " 0.5 mg/m3. Mask and extraction.",
     "NIOSH (1 mg/m3); ACGIH (0.5 mg/m3 inhalable, western redcedar), seen",
     "shop",
 )
@@ -41,8 +44,8 @@ BEND_A_SCRAP = Caution(
     "shop",
 )
 EXOTHERM = Caution(
-    "A full pot of epoxy heats itself until it smokes: pour it out on the work or into a tray at once, and put a pot that grows hot outdoors, "
-    "on stone, away from what burns.",
+    "A full pot of epoxy heats itself until it smokes: pour it out on the work or into a tray at once, and"
+    " put a pot that grows hot outdoors, on stone, away from what burns.",
     "common practice, no source",
     "pot",
 )
@@ -63,5 +66,8 @@ def cautions(where: str) -> tuple[Caution, ...]:
     return tuple(c for c in ALL if c.where in (where, "all"))
 
 
-IN_ONE_LINE = "Wear the jacket: cold water takes your breath in 1 minute and your hands in 10. Estimates, not a certificate: swamp-test it in shallow water."
+IN_ONE_LINE = (
+    "Wear the jacket: cold water takes your breath in 1 minute and your hands in 10. Estimates, not a"
+    " certificate: swamp-test it in shallow water."
+)
 """For the foot of an answer (US Coast Guard notices, seen; common practice)."""

@@ -1,8 +1,10 @@
-"""What share of builds stays inside the limits: build weight alone, the paddlers and the seat as they are. Not a chance of safety.
+"""What share of builds stays inside the limits: build weight alone, the paddlers and the seat as they are.
+Not a chance of safety.
 
-Every build that may come out has a mass and a centre. What the water does with a few of them, spread over their range, is worked out in
-full; in between, each figure follows a quadratic in mass and centre, and each build's own figures go through the same checks as any
-other. Asked for by itself: an answer does not wait for it.
+Every build that may come out has a mass and a centre. What the water does with a few of them, spread over
+their range, is worked out in full; in between, each figure follows a quadratic in mass and centre, and each
+build's own figures go through the same checks as any other. Asked for by itself: an answer does not wait for
+it.
 """
 
 from __future__ import annotations
@@ -40,10 +42,11 @@ HELD_OUT = 8
 
 @dataclass(frozen=True)
 class Chance:
-    """inside: builds of `of` in which no check fails; clear: in which none warns either; failing: by check, the share that fails it.
+    """inside: builds of `of` in which no check fails; clear: in which none warns either; failing: by check,
+    the share that fails it.
 
-    fit_error: greatest difference between a figure from the fit and in full over the held-out builds, by field (m, rad or a share);
-    agree: held-out builds whose results are the same both ways, of `held_out`.
+    fit_error: greatest difference between a figure from the fit and in full over the held-out builds, by
+    field (m, rad or a share); agree: held-out builds whose results are the same both ways, of `held_out`.
     """
 
     of: int
@@ -61,7 +64,10 @@ class Chance:
     @property
     def words(self) -> str:
         """The sentence to print; never "all" nor "none" of what was only sampled."""
-        return f"build weight alone: {_of_a_hundred(self.share)} of 100 builds stay inside the limits; not a chance of safety"
+        return (
+            f"build weight alone: {_of_a_hundred(self.share)} of 100 builds stay inside the limits; not a"
+            " chance of safety"
+        )
 
 
 def _of_a_hundred(share: float) -> str:
@@ -93,7 +99,8 @@ def chance(craft: Craft, builds: int = BUILDS) -> Chance:
 
 
 class _Fit:
-    """Quadratics in mass and centre through full answers at points spread over the builds; where no quadratic will do, in full."""
+    """Quadratics in mass and centre through full answers at points spread over the builds; where no
+    quadratic will do, in full."""
 
     def __init__(self, craft: Craft, points: Array):
         self.craft = craft

@@ -21,14 +21,15 @@ Answer = Literal["carries", "marginal", "does not carry"]
 class Condition:
     """One loading and what the water does with it: the numbers that the checks look at.
 
-    end: "likely", or in words which bad end of build weight, centre height and seat it is. state: "afloat", "floods", "capsized",
-    "sinks"; when not afloat all that follows the masses is None. Lengths [m], angles [rad], masses [kg].
-    mass: all of it; aboard: persons and gear; people: persons. capacity: of 33 CFR 183 for a boat that is rowed, else None.
-    trim_length: draft aft less draft forward, over a waterline of length `waterline`. reserve: of buoyancy, over the displaced volume.
-    lean: the greatest shift of a paddler in the lean; lean_heel and lean_height: heel and least height to flooding with everyone
-    aboard leaning to one side; reach_heel, reach_height: the same in a reach over the side, at likely values only. None where the boat
-    heels on until water comes in, or over. sealed: nothing lets water in, so heights to flooding and the flooding heel are None.
-    heeled: lean, reach and flooding heel were asked for.
+    end: "likely", or in words which bad end of build weight, centre height and seat it is. state: "afloat",
+    "floods", "capsized", "sinks"; when not afloat all that follows the masses is None. Lengths [m], angles
+    [rad], masses [kg]. mass: all of it; aboard: persons and gear; people: persons. capacity: of 33 CFR 183
+    for a boat that is rowed, else None. trim_length: draft aft less draft forward, over a waterline of length
+    `waterline`. reserve: of buoyancy, over the displaced volume. lean: the greatest shift of a paddler in the
+    lean; lean_heel and lean_height: heel and least height to flooding with everyone aboard leaning to one
+    side; reach_heel, reach_height: the same in a reach over the side, at likely values only. None where the
+    boat heels on until water comes in, or over. sealed: nothing lets water in, so heights to flooding and the
+    flooding heel are None. heeled: lean, reach and flooding heel were asked for.
     """
 
     end: str
@@ -58,10 +59,11 @@ class Condition:
 class Check:
     """One check: its value at likely figures against its limit, and the worst of the bad ends.
 
-    value, limit, margin, worst, worst_limit in `unit` (m, deg, kg, 1 for a share); None where the state leaves no figure.
-    not_enough: where a warning turns into a failure, None if it never does. worst_end: which bad end, in words. scale: what margins
-    are measured by to be compared with those of other checks. least_margin [1]: the least margin over the scale at the ends that
-    are judged; None where one of them has no figure. gone, worst_gone: what becomes of the boat where there is no figure.
+    value, limit, margin, worst, worst_limit in `unit` (m, deg, kg, 1 for a share); None where the state
+    leaves no figure. not_enough: where a warning turns into a failure, None if it never does. worst_end:
+    which bad end, in words. scale: what margins are measured by to be compared with those of other checks.
+    least_margin [1]: the least margin over the scale at the ends that are judged; None where one of them has
+    no figure. gone, worst_gone: what becomes of the boat where there is no figure.
     """
 
     name: str
@@ -85,7 +87,8 @@ class Check:
 
     @property
     def obstacle(self) -> str:
-        """What stands in the way, in words: where a lean or a reach leaves no figure, the boat does not come to rest in it."""
+        """What stands in the way, in words: where a lean or a reach leaves no figure, the boat does not
+        come to rest in it."""
         figure = self.value if self.result == "fail" or self.worst_end == "likely" else self.worst
         in_what = {"lean_height": "a lean", "lean_heel": "a lean", "reach": "a reach"}.get(self.key)
         return f"goes over in {in_what}" if in_what and figure is None else self.name
@@ -95,7 +98,8 @@ class Check:
 class Rule:
     """How one check is made: its stable key, its name, its limit for a condition, and the number it looks at.
 
-    ends: at which ends it is judged; "shown": at likely values alone, the bad end being printed. heeled: the boat is heeled for it.
+    ends: at which ends it is judged; "shown": at likely values alone, the bad end being printed. heeled: the
+    boat is heeled for it.
     """
 
     key: str
@@ -123,7 +127,8 @@ def _warning_only(key: str) -> Callable[[Boat, Condition], Limit]:
 
 
 def _lean_heel_limit(boat: Boat, condition: Condition) -> Limit:
-    """The heel of the lean is held against the heel at which water comes in, or past which the boat counts as capsized."""
+    """The heel of the lean is held against the heel at which water comes in, or past which the boat counts
+    as capsized."""
     heels = [CAPSIZED_AT] + [h for h in (condition.flooding_heel,) if h is not None]
     comes_in = math.degrees(min(heels))
     return replace(limit(boat, "lean_heel"), enough=comes_in, not_enough=comes_in)
@@ -167,7 +172,8 @@ def _open_to_water(name: str) -> Callable[[Boat, Condition], float | None]:
 
 
 def _in_a_lean(height: str, heel: str) -> Callable[[Boat, Condition], float | None]:
-    """Height left in a lean or a reach: endless where nothing lets water in, but none where the boat goes over."""
+    """Height left in a lean or a reach: endless where nothing lets water in, but none where the boat goes
+    over."""
 
     def value(boat: Boat, condition: Condition) -> float | None:
         if condition.state == "afloat" and condition.sealed and getattr(condition, heel) is not None:
@@ -298,7 +304,8 @@ def _by_margin(check: Check) -> float:
 
 
 def _judge(boat: Boat, rule: Rule, condition: Condition) -> Check:
-    """One rule at one condition; with no figure to look at (it floods, capsizes or sinks) it fails, or warns if it can only warn."""
+    """One rule at one condition; with no figure to look at (it floods, capsizes or sinks) it fails, or
+    warns if it can only warn."""
     bound = rule.limit(boat, condition)
     value = rule.value(boat, condition)
     if condition.state != "afloat":
@@ -336,7 +343,8 @@ def _becomes(condition: Condition) -> str:
 
 
 def answer(made: Sequence[Check], notices: Sequence[str] = ()) -> Answer:
-    """The answer the checks add up to: a failure at likely values, else a warning anywhere (plausibility too), else it carries."""
+    """The answer the checks add up to: a failure at likely values, else a warning anywhere (plausibility
+    too), else it carries."""
     results = {check.result for check in made}
     if "fail" in results:
         return "does not carry"

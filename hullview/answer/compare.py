@@ -1,7 +1,8 @@
-"""Builds side by side: what each weighs and where, and the differences, with what both share taken out of the doubt.
+"""Builds side by side: what each weighs and where, and the differences, with what both share taken out of the
+doubt.
 
-Both builds are weighed as if by the same hands from the same stock: a difference is judged boat by boat over the same samples, and what
-the scale said of one build holds for what the other shares with it.
+Both builds are weighed as if by the same hands from the same stock: a difference is judged boat by boat over
+the same samples, and what the scale said of one build holds for what the other shares with it.
 How each floats is added by whoever has the water; nothing here knows of it.
 """
 
@@ -23,8 +24,9 @@ Array = np.ndarray
 
 @dataclass(frozen=True)
 class Difference:
-    """What floats of a build less that of the first. mass: likely; low, high: the 80 % range of the difference itself [kg]; centre (3,)
-    [m]; resin [kg]; groups: by group [kg]; clear: the range leaves no doubt which of the two is heavier."""
+    """What floats of a build less that of the first. mass: likely; low, high: the 80 % range of the
+    difference itself [kg]; centre (3,) [m]; resin [kg]; groups: by group [kg]; clear: the range leaves no
+    doubt which of the two is heavier."""
 
     build: str
     against: str
@@ -45,17 +47,21 @@ class Difference:
         """Which is heavier, in a sentence, or that it cannot be said."""
         if not self.clear:
             return (
-                f"{self.build} and {self.against}: the difference of {abs(self.mass):.2f} kg is smaller than its range "
-                f"({self.low:+.2f} to {self.high:+.2f} kg), so it cannot be said which is heavier."
+                f"{self.build} and {self.against}: the difference of {abs(self.mass):.2f} kg is smaller than"
+                f" its range ({self.low:+.2f} to {self.high:+.2f} kg), so it cannot be said which is heavier."
             )
         more = "heavier" if self.mass > 0 else "lighter"
         near, far = sorted((abs(self.low), abs(self.high)))
-        return f"{self.build} is {abs(self.mass):.2f} kg {more} than {self.against} ({near:.2f} to {far:.2f} kg)."
+        return (
+            f"{self.build} is {abs(self.mass):.2f} kg {more} than {self.against} ({near:.2f} to {far:.2f}"
+            " kg)."
+        )
 
 
 @dataclass(frozen=True)
 class Compared:
-    """weights in the order asked for; differences of each but the first against the first; unseen: by build, what weight does not show."""
+    """weights in the order asked for; differences of each but the first against the first; unseen: by
+    build, what weight does not show."""
 
     weights: tuple[Weight, ...]
     differences: tuple[Difference, ...]
@@ -63,7 +69,8 @@ class Compared:
 
 
 def compare(boat: Boat, hull: Hull, names: Sequence[str] = ()) -> Compared:
-    """Compare builds of one boat by name (none: all it has). What the scale said of one build closes in what the others share with it."""
+    """Compare builds of one boat by name (none: all it has). What the scale said of one build closes in
+    what the others share with it."""
     builds = picked(boat, names)
     decked = [boat.hull.type == "decked"] * len(builds)
     return compare_weights([weigh(boat, hull, b.name) for b in builds], builds, decked)
@@ -102,7 +109,8 @@ def compare_weights(
 
 
 def costs(boat: Boat, hull: Hull, weights: Sequence[Weight]) -> tuple[Mapping[str, float], ...]:
-    """What the materials of each build cost, by currency, as far as the shop gave prices; empty where it gave none.
+    """What the materials of each build cost, by currency, as far as the shop gave prices; empty where it gave
+    none.
 
     Slower than the rest, since each order is made up: asked for by itself.
     """
@@ -123,8 +131,16 @@ def _difference(w: Weight, first: Weight, hours: float | None) -> Difference:
     low, high = span_of(w.samples.sum(axis=0) - first.samples.sum(axis=0))
     groups = {g: w.groups.get(g, 0.0) - first.groups.get(g, 0.0) for g in {**first.groups, **w.groups}}
     return Difference(
-        w.build, first.build, w.mass - first.mass, low, high, w.centre - first.centre, w.resin - first.resin, groups, hours
-    )  # fmt: skip
+        w.build,
+        first.build,
+        w.mass - first.mass,
+        low,
+        high,
+        w.centre - first.centre,
+        w.resin - first.resin,
+        groups,
+        hours,
+    )
 
 
 def unseen(schedule: Schedule, decked: bool = True) -> tuple[str, ...]:
@@ -147,11 +163,13 @@ def unseen(schedule: Schedule, decked: bool = True) -> tuple[str, ...]:
         )
     if any(0 < r.solid_share < 1 for r in sheer):
         said.append(
-            "Scuppers take hours to cut and round, drain the boat when it is turned over, and give a place to tie things in."
+            "Scuppers take hours to cut and round, drain the boat when it is turned over, and give a place to"
+            " tie things in."
         )
     if not stick and any(r.kind in ("tape", "fillet") for r in sheer):
         said.append(
-            "A taped seam has no stick to stiffen the sheer: the skins alone hold the shape until deck and hull are joined."
+            "A taped seam has no stick to stiffen the sheer: the skins alone hold the shape until deck and"
+            " hull are joined."
             if decked
             else "A taped sheer has no stick to stiffen it: the skins alone hold the shape."
         )
@@ -159,14 +177,21 @@ def unseen(schedule: Schedule, decked: bool = True) -> tuple[str, ...]:
         said += _TAPE_UNDER_A_DECK if decked else _TAPE
     if any(r.along in ("bow stem", "stern stem") and r.kind == "lamination" for r in schedule.runs):
         said.append(
-            "Laminated stems give strips a face to land on and take knocks; without them ends are filled with thickened resin."
+            "Laminated stems give strips a face to land on and take knocks; without them ends are filled with"
+            " thickened resin."
         )
     return tuple(said)
 
 
 _CLAMP = (
-    "A clamp stiffens the sheer before and after the deck goes on, and gives the deck edge a face to be glued to.",
-    "A clamp is glued up on the forms, with a notch for it in each, and must be worked into the narrow ends before the deck closes them.",
+    (
+        "A clamp stiffens the sheer before and after the deck goes on, and gives the deck edge a face to be"
+        " glued to."
+    ),
+    (
+        "A clamp is glued up on the forms, with a notch for it in each, and must be worked into the narrow"
+        " ends before the deck closes them."
+    ),
     "Hours: plies to saw, two or three gluings with many clamps, a bevel to plane to the deck's angle.",
 )
 _INWALE = (
@@ -174,16 +199,23 @@ _INWALE = (
     "Hours: plies to saw, two or three gluings with many clamps, edges to round.",
 )
 _TAPE = (
-    "Hours: a few, but the inside of each side is one sticky session, and the edges must be cut back and filled.",
+    (
+        "Hours: a few, but the inside of each side is one sticky session, and the edges must be cut back and"
+        " filled."
+    ),
 )
 _TAPE_UNDER_A_DECK = (
-    "Tape inside must be laid at arm's length in the ends, where it cannot be seen; brush on a stick, boat on its side.",
+    (
+        "Tape inside must be laid at arm's length in the ends, where it cannot be seen; brush on a stick,"
+        " boat on its side."
+    ),
     *_TAPE,
 )
 
 
 def unshared(builds: Sequence[Build], decked: Sequence[bool] = ()) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """What no scale shows, by build, without what is said of all of them; decked: of each build's boat, all if left out."""
+    """What no scale shows, by build, without what is said of all of them; decked: of each build's boat,
+    all if left out."""
     decks = decked or [True] * len(builds)
     said = [unseen(b.schedule, deck) for b, deck in zip(builds, decks, strict=True)]
     return tuple(

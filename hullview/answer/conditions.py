@@ -140,7 +140,8 @@ class Craft:
     def load(
         self, paddlers: Sequence[Paddler], end: BadEnd, leaning: float = 0.0, torso: Torso = "rigid"
     ) -> Mass:
-        """Everything aboard as one mass at one end of what is not known; leaning: -1 or 1, everyone to that side by their limit."""
+        """Everything aboard as one mass at one end of what is not known; leaning: -1 or 1, everyone to
+        that side by their limit."""
         leans = [leaning * shift for shift in self.leans(paddlers, end)] if leaning else ()
         return loaded(
             self.weight, self.boat, self.hull, build=end.build, height=end.height, place=end.place,
@@ -189,7 +190,8 @@ BAD_END_WORDS = (
 
 @dataclass(frozen=True)
 class Loaded:
-    """Some paddlers at one end of what is not known, how it lies with them, and what the level checks look at."""
+    """Some paddlers at one end of what is not known, how it lies with them, and what the level checks look
+    at."""
 
     paddlers: tuple[Paddler, ...]
     end: BadEnd
@@ -201,7 +203,8 @@ class Loaded:
 def level(
     craft: Craft, paddlers: Sequence[Paddler], end: BadEnd = LIKELY, *, start: Rest | None = None
 ) -> Loaded:
-    """How it lies with these paddlers at this end; start: where a like load came to rest, which saves cuts."""
+    """How it lies with these paddlers at this end; start: where a like load came to rest, which saves
+    cuts."""
     load = craft.load(paddlers, end)
     at = rest(
         craft.body, load.mass, load.centre, craft.density, start=_sunk(start, load.mass), judge_upright=False
@@ -210,7 +213,8 @@ def level(
 
 
 def _sunk(start: Rest | None, mass: float) -> Rest | None:
-    """The same rest as deep as another mass [kg] would sink it, by its waterplane: a first guess nearer the mark."""
+    """The same rest as deep as another mass [kg] would sink it, by its waterplane: a first guess nearer
+    the mark."""
     if start is None or start.offset is None or start.immersed is None or start.immersed.plane_area <= 0:
         return start
     return replace(
@@ -260,10 +264,12 @@ def waterline_length(body: Body, normal: Array, offset: float) -> float:
 
 
 def heeled(craft: Craft, loaded: Loaded, *, quick: bool = False) -> Condition:
-    """The same with the lean, at likely values a reach over the side, and the heel at which water comes in on either side.
+    """The same with the lean, at likely values a reach over the side, and the heel at which water comes in on
+    either side.
 
-    The boat is leaned to the side where the load already hangs; a load on the centre line, to the side where water comes in first.
-    quick: a reach that shifts the load no further than a lean the boat comes to rest in is taken to leave what the lean leaves.
+    The boat is leaned to the side where the load already hangs; a load on the centre line, to the side where
+    water comes in first. quick: a reach that shifts the load no further than a lean the boat comes to rest in
+    is taken to leave what the lean leaves.
     """
     load, at = loaded.load, loaded.lying
     if loaded.found.state != "afloat":
@@ -299,7 +305,8 @@ def heeled(craft: Craft, loaded: Loaded, *, quick: bool = False) -> Condition:
 
 
 def _rim_left(craft: Craft, over: Rest | None) -> tuple[float | None, float | None]:
-    """Heel [rad] and height left to the rim [m] of a boat that leans; None for both where it heels on or over."""
+    """Heel [rad] and height left to the rim [m] of a boat that leans; None for both where it heels on or
+    over."""
     if over is None or over.normal is None or over.offset is None or is_capsized(over):
         return None, None
     height, _ = height_to_flooding(craft.hull, over.normal, over.offset)
@@ -312,7 +319,8 @@ def soonest_side(craft: Craft, load: Mass, at: Rest) -> float:
 
 
 def _wet(craft: Craft, load: Mass, at: Rest, side: float) -> dict[float, Flooding | None]:
-    """How it lies when water comes in, by the side it is heeled to, `side` first; that one alone where both are alike."""
+    """How it lies when water comes in, by the side it is heeled to, `side` first; that one alone where
+    both are alike."""
     alike = craft.even_rims and abs(load.centre[1]) < CENTRED
     return {
         s: flooding(craft.rims, craft.body, load.centre, at, s) for s in ((side,) if alike else (side, -side))
@@ -326,7 +334,8 @@ def _soonest(wet: dict[float, Flooding | None]) -> float:
 def _leaned(
     craft: Craft, leaning: Mass, at: Rest, wet: Flooding | None, before: Rest | None = None
 ) -> Rest | None:
-    """Where the boat comes to rest in the lean; None where it heels on till water comes in, or capsizes: followed no further.
+    """Where the boat comes to rest in the lean; None where it heels on till water comes in, or capsizes:
+    followed no further.
 
     before: where it came to rest in a lesser lean to that side: the walk goes on from there.
     """
@@ -352,9 +361,11 @@ def _leaned(
 
 
 def _part_way(at: Rest, shift: float, most: float) -> Rest:
-    """A first guess short of where a sideways shift of the centre [m] heels it by its GM: the walk to rest begins there.
+    """A first guess short of where a sideways shift of the centre [m] heels it by its GM: the walk to rest
+    begins there.
 
-    Between upright and there it has no other rest, as long as its arm does not grow much faster than GM says and falls again.
+    Between upright and there it has no other rest, as long as its arm does not grow much faster than GM says
+    and falls again.
     """
     if (
         at.gm is None

@@ -1,4 +1,5 @@
-"""Whether the pieces of a schedule fit where it puts them: through the skin, over the sheer, longer than the boat is wide there."""
+"""Whether the pieces of a schedule fit where it puts them: through the skin, over the sheer, longer than
+the boat is wide there."""
 
 from __future__ import annotations
 
@@ -17,14 +18,17 @@ Array = np.ndarray
 SLACK = 0.01
 """A piece across the boat may be this much longer than the boat is wide inside: it is pared to fit [m]."""
 OUTSIDE = 0.12
-"""Share of a piece that may stand out of the planking: corners that are cut off when it is fitted (common practice, no source)."""
+"""Share of a piece that may stand out of the planking: corners that are cut off when it is fitted (common
+practice, no source)."""
 CLEAR = 0.03
-"""A piece this far over what could carry it hangs in the air [m]; HIGH for a fitting of which only the place is known."""
+"""A piece this far over what could carry it hangs in the air [m]; HIGH for a fitting of which only the
+place is known."""
 HIGH = 0.15
 
 
 def misfits(boat: Boat, hull: Hull, build: Build) -> tuple[str, ...]:
-    """What is odd about the places of a build's pieces, in words; nothing for a hull that was read as a mesh."""
+    """What is odd about the places of a build's pieces, in words; nothing for a hull that was read as a
+    mesh."""
     room = room_in(hull, build.schedule) if build.schedule.pieces else None
     if room is None:
         return ()
@@ -69,7 +73,8 @@ def _span(at: Point, extent: Point, axis: int, count: int = 9) -> Array:
 
 
 def _widest(at: Point, extent: Point, room: Room) -> float:
-    """The greatest half-breadth inside [m] along a piece and over its height; 0 where it is outside of the boat."""
+    """The greatest half-breadth inside [m] along a piece and over its height; 0 where it is outside of the
+    boat."""
     x, z = np.meshgrid(_span(at, extent, 0), _span(at, extent, 2, 3))
     return float(np.nan_to_num(room.half_breadth(x.ravel(), z.ravel()), nan=0.0).max())
 

@@ -1,4 +1,5 @@
-"""What this shop calls enough: our defaults with their basis from data/limits.csv, and the boat's own where it gives them."""
+"""What this shop calls enough: our defaults with their basis from data/limits.csv, and the boat's own
+where it gives them."""
 
 from __future__ import annotations
 
@@ -17,15 +18,16 @@ Sense = Literal["at least", "more than", "at most", "less than"]
 OWN_BASIS = "this boat's own limit"
 
 CANOE_LENGTH_TO_BEAM = 4.0
-"""An open boat pointed at both ends and at least this slim is spoken of as a canoe (common practice, no source)."""
+"""An open boat pointed at both ends and at least this slim is spoken of as a canoe (common practice, no
+source)."""
 
 
 @dataclass(frozen=True)
 class Limit:
     """One limit, in the unit of its check (SI, angles in degrees as they are printed).
 
-    enough: where a pass ends. not_enough: where a warning ends and a failure begins; None: it can only warn. scale: what a margin
-    is measured by where margins of several checks are compared, never 0.
+    enough: where a pass ends. not_enough: where a warning ends and a failure begins; None: it can only warn.
+    scale: what a margin is measured by where margins of several checks are compared, never 0.
     """
 
     key: str
@@ -120,7 +122,8 @@ def setting(boat: Boat, key: str) -> float:
 def trim_passes(boat: Boat, trim: float, waterline: float) -> tuple[float, str]:
     """How much trim [m] over a waterline of that length [m] passes the way it lies, and on what basis.
 
-    trim: by the stern positive [m]. A share of the waterline with a least, or the boat's own `trim`, `trim_stern`, `trim_bow`.
+    trim: by the stern positive [m]. A share of the waterline with a least, or the boat's own `trim`,
+    `trim_stern`, `trim_bow`.
     """
     key = "trim_stern" if trim >= 0 else "trim_bow"
     own = boat.limits.get(key, boat.limits.get("trim"))
@@ -135,14 +138,16 @@ ROWED_BEAM = 1.05
 
 
 def is_rowed(boat: Boat, beam: float) -> bool:
-    """Whether the boat is one that is rowed: a transom, or a greatest beam [m] of 1.05 m or more. How people sit does not decide."""
+    """Whether the boat is one that is rowed: a transom, or a greatest beam [m] of 1.05 m or more. How
+    people sit does not decide."""
     return boat.hull.bow.transom or boat.hull.stern.transom or beam >= ROWED_BEAM
 
 
 def lean_shifts(boat: Boat, paddlers: Sequence[Paddler], rowed: bool) -> tuple[float, ...]:
     """The sideways shift of each one's whole-body centre in a lean [m].
 
-    All by `lean`; the heaviest on a thwart of a boat that is rowed by `lean_bench`, and no less than the others unless the boat's file says so.
+    All by `lean`; the heaviest on a thwart of a boat that is rowed by `lean_bench`, and no less than the
+    others unless the boat's file says so.
     """
     shifts = [setting(boat, "lean")] * len(paddlers)
     if rowed:

@@ -17,7 +17,8 @@ ARM, TORSO = 0.05, 0.58
 TORSO_SHIFT = 0.060
 """How far head and torso go along [m] (data/people.csv: common practice, no source)."""
 SHOULDER = 0.20
-"""From the middle of the body to a shoulder, where the arm hangs before [m] (data/people.csv: from memory)."""
+"""From the middle of the body to a shoulder, where the arm hangs before [m] (data/people.csv: from
+memory)."""
 
 
 def rim_beside(hull: Hull, x: float) -> Array:
@@ -33,9 +34,10 @@ def rim_beside(hull: Hull, x: float) -> Array:
 def reach_shift(boat: Boat, hull: Hull, paddler: Paddler, side: float = 1.0) -> float:
     """How far a reach over that side (1 starboard, -1 port) shifts one paddler's whole-body centre [m].
 
-    The hand is the limit `reach` outside the rim or sheer abreast of the body. The arm's centre goes from under the shoulder to
-    halfway between shoulder and hand, head and torso by `TORSO_SHIFT`. The shoulder is taken where it was: going along with the torso
-    it would carry the arm's centre 30 mm further, 1.5 mm of the body's.
+    The hand is the limit `reach` outside the rim or sheer abreast of the body. The arm's centre goes from
+    under the shoulder to halfway between shoulder and hand, head and torso by `TORSO_SHIFT`. The shoulder is
+    taken where it was: going along with the torso it would carry the arm's centre 30 mm further, 1.5 mm of
+    the body's.
     """
     middle = side * paddler.side
     abreast = paddler.seat_back + paddler.ahead * paddler.reaches[1]

@@ -1,4 +1,5 @@
-"""Where people and things may be: on the boat, and with room to sit. What has no place there has no answer either."""
+"""Where people and things may be: on the boat, and with room to sit. What has no place there has no answer
+either."""
 
 from __future__ import annotations
 
@@ -20,7 +21,8 @@ SLACK = 0.002
 
 
 def refuse_outside(boat: Boat, hull: Hull) -> None:
-    """Refuse a seat, a body's centre or gear that lies outside the boat, and more people in an opening than have room there.
+    """Refuse a seat, a body's centre or gear that lies outside the boat, and more people in an opening than
+    have room there.
 
     Raises
     ------
@@ -73,7 +75,10 @@ def _crowds(boat: Boat) -> Iterator[Wrong]:
         if len(here) > room:
             yield (
                 f"{len(here)} aboard in opening {i + 1}",
-                f"it is {_along(boat, rim.length)} long and has room for {room}, {_along(boat, ROOM)} to each",
+                (
+                    f"it is {_along(boat, rim.length)} long and has room for {room}, {_along(boat, ROOM)} to"
+                    " each"
+                ),
                 "Leave somebody ashore, or make the opening longer.",
             )
 
@@ -120,7 +125,8 @@ def _aside(boat: Boat, g: Gear) -> str:
 
 
 def _half_breadth(hull: Hull, x: float) -> float:
-    """Of the hull at a place along it [m]: of the sheer there, or where the side bulges past it, of the widest corner near."""
+    """Of the hull at a place along it [m]: of the sheer there, or where the side bulges past it, of the
+    widest corner near."""
     sheer = hull.sheer[np.argsort(hull.sheer[:, 0])]
     at_sheer = float(np.interp(x, sheer[:, 0], sheer[:, 1]))
     corners = hull.vertices[hull.faces.ravel()]

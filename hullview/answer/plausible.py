@@ -1,4 +1,5 @@
-"""What cannot be right: sizes outside anything in this trade stop the work or are warned of before any figure is believed."""
+"""What cannot be right: sizes outside anything in this trade stop the work or are warned of before any
+figure is believed."""
 
 from __future__ import annotations
 
@@ -33,7 +34,8 @@ def sizes(hull: Hull) -> dict[str, float]:
 
 
 def skin_weight(hull: Hull, weight: Weight) -> float | None:
-    """Planking, cloth, resin and coatings over the area of hull, deck and transom [kg/m2]; None where none is scheduled."""
+    """Planking, cloth, resin and coatings over the area of hull, deck and transom [kg/m2]; None where none
+    is scheduled."""
     corners = hull.vertices[hull.faces_of("hull", "deck", "transom", "keel")]
     area = (
         float(
@@ -59,10 +61,14 @@ def doubts(boat: Boat, hull: Hull, weight: Weight | None = None) -> tuple[str, .
         for bound in (limit(boat, low), limit(boat, high)):
             if value is None or bound.result(value) == "pass":
                 continue
-            text = f"{name} {_figure(boat, value, bound.unit)}: {bound.sense} {_figure(boat, bound.enough or 0.0, bound.unit)} is usual"
+            text = (
+                f"{name} {_figure(boat, value, bound.unit)}: {bound.sense}"
+                f" {_figure(boat, bound.enough or 0.0, bound.unit)} is usual"
+            )
             if bound.result(value) == "fail":
                 raise ShapeError(
-                    f"{boat.name}: {text}; this cannot be right. Check the units of the table and of the schedule."
+                    f"{boat.name}: {text}; this cannot be right. Check the units of the table and of the"
+                    " schedule."
                 )
             found.append(text)
     fit = () if weight is None else misfits(boat, hull, boat.build(weight.build))
@@ -76,7 +82,8 @@ def doubts(boat: Boat, hull: Hull, weight: Weight | None = None) -> tuple[str, .
 
 
 def reading_doubt(reading: StageReading, units: str) -> str:
-    """What is odd about a reading of the scale that is far from what was expected, and the stage that it would fit."""
+    """What is odd about a reading of the scale that is far from what was expected, and the stage that it
+    would fit."""
     low, _, high = reading.predicted
     said = f"{reading.stage} weighed {mass_text(reading.weighed or 0.0, units, 1, both=False)}"
     expected = (
@@ -96,7 +103,8 @@ def out_of_place(boat: Boat, hull: Hull) -> tuple[str, ...]:
         if not fore - SEAT_UNDER_DECK <= p.seat_back <= aft + SEAT_UNDER_DECK:
             which = "the opening" if boat.openings else "the boat"
             found.append(
-                f"{p.name}'s seat back {_along(boat, p.seat_back)}: outside {which}, {from_to(fore, aft, boat.units_shown)}"
+                f"{p.name}'s seat back {_along(boat, p.seat_back)}: outside {which},"
+                f" {from_to(fore, aft, boat.units_shown)}"
             )
     return tuple(found)
 

@@ -1,4 +1,5 @@
-"""A righting curve in numbers that a customer can feel: what it takes to lean it, how far a reach leans it, where help stops."""
+"""A righting curve in numbers that a customer can feel: what it takes to lean it, how far a reach leans
+it, where help stops."""
 
 from __future__ import annotations
 
@@ -20,12 +21,15 @@ TORSOS: tuple[Torso, Torso] = ("rigid", "upright torso")
 
 @dataclass(frozen=True)
 class Reading:
-    """moment_per_degree [N m]: near upright. mass_per_degree [kg]: laid on the rim, heels it about one degree.
+    """moment_per_degree [N m]: near upright. mass_per_degree [kg]: laid on the rim, heels it about one
+    degree.
 
-    reach [m]: how far outside the rim a hand reaches; reach_shift [m]: sideways shift of the first paddler's whole-body centre in it; reach_heel, reach_upright [rad]:
-    how far that leans it, to the side where water comes in sooner if one is, with everyone rigid and with torsos kept upright, None
-    where it does not come to rest short of 60 degrees with its rims dry. torso: whose curve the other figures are of. steepest_help, help_ends [rad]: heels where it
-    pushes back hardest, as far as help goes, and where it no longer does; peak_moment [N m]; floods_first: water comes in before that.
+    reach [m]: how far outside the rim a hand reaches; reach_shift [m]: sideways shift of the first paddler's
+    whole-body centre in it; reach_heel, reach_upright [rad]: how far that leans it, to the side where water
+    comes in sooner if one is, with everyone rigid and with torsos kept upright, None where it does not come
+    to rest short of 60 degrees with its rims dry. torso: whose curve the other figures are of. steepest_help,
+    help_ends [rad]: heels where it pushes back hardest, as far as help goes, and where it no longer does;
+    peak_moment [N m]; floods_first: water comes in before that.
     """
 
     moment_per_degree: float
@@ -91,7 +95,8 @@ def bare_reading(curve: RightingCurve, half_beam: float) -> Reading:
 
 
 def _reached(craft: Craft, torso: Torso, shift: float) -> float | None:
-    """The heel [rad] at which it comes to rest with the first paddler's centre that far over [m]; None where it goes over or ships water."""
+    """The heel [rad] at which it comes to rest with the first paddler's centre that far over [m]; None
+    where it goes over or ships water."""
     paddlers = craft.boat.load.paddlers
     load = craft.load(paddlers, LIKELY, torso=torso)
     side = (
@@ -108,7 +113,8 @@ def _reached(craft: Craft, torso: Torso, shift: float) -> float | None:
 
 
 def _hardest(curve: RightingCurve) -> tuple[float | None, float | None]:
-    """Heel [rad] and arm [m] of the greatest help: the peak, or where water comes in before it the arm there, for past it is none."""
+    """Heel [rad] and arm [m] of the greatest help: the peak, or where water comes in before it the arm
+    there, for past it is none."""
     ends, peak = curve.usable_range_ends, curve.peak_heel
     if ends is None or peak is None or abs(peak) <= abs(ends):
         return peak, curve.peak_arm

@@ -1,4 +1,5 @@
-"""The boat laid on the water again as somebody moves: one load, and if asked a heel that is held, in a millisecond or two."""
+"""The boat laid on the water again as somebody moves: one load, and if asked a heel that is held, in a
+millisecond or two."""
 
 from __future__ import annotations
 
@@ -14,8 +15,8 @@ from hullview.boat.model import Paddler
 
 @dataclass(frozen=True)
 class Lying:
-    """How it lies; held: it heel is held by hand. arm: righting arm [m], (B - G) . (0, cos heel, sin heel), with its moment [N m];
-    both nought where it is at rest, None where it sinks."""
+    """How it lies; held: it heel is held by hand. arm: righting arm [m], (B - G) . (0, cos heel, sin heel),
+    with its moment [N m]; both nought where it is at rest, None where it sinks."""
 
     floating: Floating
     held: bool
@@ -26,7 +27,8 @@ class Lying:
 def refloat(
     craft: Craft, paddlers: Sequence[Paddler], heel: float | None = None, before: Lying | None = None
 ) -> Lying:
-    """Lay it on the water with these paddlers, at rest, or with a heel [rad] held and trim free. before: how it lay, a first guess."""
+    """Lay it on the water with these paddlers, at rest, or with a heel [rad] held and trim free. before:
+    how it lay, a first guess."""
     load = craft.load(paddlers, LIKELY)
     start = before.floating.rest if before is not None and before.floating.rest.normal is not None else None
     if heel is None:

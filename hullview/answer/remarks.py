@@ -1,4 +1,5 @@
-"""Remarks: what a builder would mention and not hold against the boat. They are no checks and change neither the answer nor the heaviest paddler."""
+"""Remarks: what a builder would mention and not hold against the boat. They are no checks and change
+neither the answer nor the heaviest paddler."""
 
 from __future__ import annotations
 

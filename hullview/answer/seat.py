@@ -33,8 +33,8 @@ Judge = Callable[[int], Sequence[Check]]
 class Heaviest:
     """The heaviest paddler [kg] with whom every check passes, at the bad ends too; None if there is none.
 
-    limit: the check that one kilogram more does not pass; or, where there is none, what stands in the way. told: the same in words
-    for a person, where there are better ones.
+    limit: the check that one kilogram more does not pass; or, where there is none, what stands in the way.
+    told: the same in words for a person, where there are better ones.
     """
 
     mass: int | None
@@ -47,10 +47,12 @@ class Heaviest:
 
 
 def heaviest(judge: Judge, scanned: Sequence[int] = SCAN) -> Heaviest:
-    """Scan the masses from the heaviest down, then close in on the last that passes: whole kilograms, rounded down.
+    """Scan the masses from the heaviest down, then close in on the last that passes: whole kilograms, rounded
+    down.
 
-    Checks need not be monotonic (GM may fail a light paddler and pass a heavier one), so the scan looks for the last that passes
-    before weight alone forbids more. judge(mass) gives the checks of a paddler of so many whole kilograms.
+    Checks need not be monotonic (GM may fail a light paddler and pass a heavier one), so the scan looks for
+    the last that passes before weight alone forbids more. judge(mass) gives the checks of a paddler of so
+    many whole kilograms.
     """
     tried = {max(scanned): judge(max(scanned))}
     heavier = iter(HEAVIER)
@@ -85,7 +87,8 @@ def _shortfalls(made: Sequence[Check]) -> tuple[int, int]:
 
 
 def _close_in(judge: Judge, tried: dict[int, Sequence[Check]], low: int, high: int) -> Heaviest:
-    """From a mass that passes and one that does not to two that differ by a kilogram, guessing where the margin ends."""
+    """From a mass that passes and one that does not to two that differ by a kilogram, guessing where the
+    margin ends."""
     guesses = 0
     while high - low > 1:
         guess = _crossing(tried[low], tried[high], low, high) if guesses < 4 else (low + high) / 2
@@ -118,7 +121,8 @@ def _least(check: Check) -> float:
 
 @dataclass(frozen=True)
 class Seat:
-    """Back of the first paddler's seat for level trim [m aft of the datum], or None with the reason; `wanted` all the same."""
+    """Back of the first paddler's seat for level trim [m aft of the datum], or None with the reason;
+    `wanted` all the same."""
 
     back: float | None
     reason: str = ""
@@ -128,7 +132,8 @@ class Seat:
 def level_trim(craft: Craft, paddlers: Sequence[Paddler]) -> Seat:
     """Where the first paddler must sit for level trim, at likely figures, the others staying where they are.
 
-    Moving a mass m by s moves the common centre by m s / M, and the trim by the longitudinal GM: secants on the trim from there.
+    Moving a mass m by s moves the common centre by m s / M, and the trim by the longitudinal GM: secants on
+    the trim from there.
     """
     if not paddlers:
         return Seat(None, "nobody is aboard")
@@ -190,7 +195,8 @@ def _solved(craft: Craft, paddlers: Sequence[Paddler]) -> float | None:
 
 
 def out_of_reach(boat: Boat, ends: Sequence[float], now: float, wanted: float) -> str:
-    """Why a seat cannot stand there: outside the opening the paddler sits in, past a bulkhead, off the boat; "" if it can.
+    """Why a seat cannot stand there: outside the opening the paddler sits in, past a bulkhead, off the boat;
+    "" if it can.
 
     ends: of the sheer, fore and aft [m]. now: where the back of the seat is [m].
     """
@@ -198,10 +204,16 @@ def out_of_reach(boat: Boat, ends: Sequence[float], now: float, wanted: float) -
     low, high = reach(boat, ends, now)
     if not low <= wanted <= high:
         which = "the opening" if boat.openings else "the boat"
-        return f"level trim wants the seat's back {place}, outside {which} ({from_to(low, high, boat.units_shown)})"
+        return (
+            f"level trim wants the seat's back {place}, outside {which}"
+            f" ({from_to(low, high, boat.units_shown)})"
+        )
     for bulkhead in boat.bulkheads:
         if min(now, wanted) < bulkhead.position < max(now, wanted):
-            return f"level trim wants the seat's back {place}, past the bulkhead at {length_text(bulkhead.position, boat.units_shown, both=False)}"
+            return (
+                f"level trim wants the seat's back {place}, past the bulkhead at"
+                f" {length_text(bulkhead.position, boat.units_shown, both=False)}"
+            )
     return ""
 
 

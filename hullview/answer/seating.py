@@ -16,8 +16,8 @@ from hullview.weight.total import weigh
 
 @dataclass(frozen=True)
 class Tried:
-    """One seat, one way round: its name in the boat's file, and the trim [m] over the waterline, by the stern positive; None where
-    the boat does not float there."""
+    """One seat, one way round: its name in the boat's file, and the trim [m] over the waterline, by the stern
+    positive; None where the boat does not float there."""
 
     seat: str
     faces: Way
@@ -28,8 +28,8 @@ class Tried:
 
 @dataclass(frozen=True)
 class Seating:
-    """The seat that was taken: whose it is in the boat's file and which way it is sat in. turned: not the way the file has it.
-    none_passes: no seat passes on trim. tried: all of them, in the order of the file."""
+    """The seat that was taken: whose it is in the boat's file and which way it is sat in. turned: not the way
+    the file has it. none_passes: no seat passes on trim. tried: all of them, in the order of the file."""
 
     seat: str
     faces: Way
@@ -44,7 +44,8 @@ class Seating:
 
 
 def seated(craft: Craft) -> Craft:
-    """The craft with its lone paddler in the seat nearest to level trim, if the load says that any seat will do.
+    """The craft with its lone paddler in the seat nearest to level trim, if the load says that any seat will
+    do.
 
     Every seat of the boat's file is tried facing each of the ways the load allows, at likely figures.
     """

@@ -1,4 +1,5 @@
-"""The figure that United States law would have printed on a boat that is rowed, beside our own checks. No conformity is claimed."""
+"""The figure that United States law would have printed on a boat that is rowed, beside our own checks. No
+conformity is claimed."""
 
 from __future__ import annotations
 
@@ -24,8 +25,9 @@ PERSONS_SHARE = 0.9
 class Statutory:
     """The figure and the load beside it, masses in kg.
 
-    max_displacement: level, down to where water comes in, in fresh water. capacity: maximum weight capacity. persons_mass: persons
-    capacity; persons: the same as a whole number. aboard: persons and gear; people: persons.
+    max_displacement: level, down to where water comes in, in fresh water. capacity: maximum weight capacity.
+    persons_mass: persons capacity; persons: the same as a whole number. aboard: persons and gear; people:
+    persons.
     """
 
     max_displacement: float
@@ -45,7 +47,8 @@ class Statutory:
 
 
 def max_displacement(body: Body, rims: Array) -> float | None:
-    """What a boat displaces level, immersed to the lowest point where water comes in [kg of fresh water]; None where nothing does."""
+    """What a boat displaces level, immersed to the lowest point where water comes in [kg of fresh water];
+    None where nothing does."""
     if not len(rims):
         return None
     return density("fresh") * body.immersed(np.array([0.0, 0.0, 1.0]), float(rims[:, 2].min())).volume

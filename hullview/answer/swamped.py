@@ -1,10 +1,10 @@
 """Swamped: what it does with water in it, the paddler in and out, and with a sealed space let in.
 
-It is filled little by little, and what runs over its lowest rim as it lies is gone: full is as much as stays. Water lies loose,
-its surface level; where that upsets its it rolls till the sea comes in. Then the water inside stands as high as outside: only
-its wood, cloth and resin, sealed spaces and flotation bear it. Fittings and a paddler's body bear nothing here, though a swimmer
-in a jacket bears himself; no air is trapped in a boat that turned over. Found on the coarser of the hull's two meshes: plenty
-for figures of this kind.
+It is filled little by little, and what runs over its lowest rim as it lies is gone: full is as much as stays.
+Water lies loose, its surface level; where that upsets its it rolls till the sea comes in. Then the water
+inside stands as high as outside: only its wood, cloth and resin, sealed spaces and flotation bear it.
+Fittings and a paddler's body bear nothing here, though a swimmer in a jacket bears himself; no air is trapped
+in a boat that turned over. Found on the coarser of the hull's two meshes: plenty for figures of this kind.
 """
 
 from __future__ import annotations
@@ -33,9 +33,11 @@ Array = np.ndarray
 
 SHARES = (0.25, 0.5, 1.0)
 STEPS = tuple(i / 8 for i in range(1, 9))
-"""Shares at which it is looked at as it fills: with little water in its it may be less steady than with more."""
+"""Shares at which it is looked at as it fills: with little water in its it may be less steady than with
+more."""
 BODY, SHIFT, LEANS = 80.0, 0.030, math.radians(20)
-"""Barely upright: so heavy a body [kg] that moves so far [m] leans it more than this, by its GM (common practice, no source)."""
+"""Barely upright: so heavy a body [kg] that moves so far [m] leans it more than this, by its GM (common
+practice, no source)."""
 _CLOSE = 1e-7
 """How far from rest will do, as a share of its size."""
 _SPILLED = 1e-4
@@ -48,14 +50,16 @@ State = Literal["afloat", "awash", "turns over", "sinks"]
 
 @dataclass(frozen=True)
 class Swamping:
-    """It lies so with water in it. share: of what its open spaces hold to the lowest rim, level; paddlers: aboard or not.
+    """It lies so with water in it. share: of what its open spaces hold to the lowest rim, level; paddlers:
+    aboard or not.
 
-    state "afloat": rims above water, what is inside stays inside; "awash": water stands inside as outside; "turns over": so, and
-    upright is not where it stays; "sinks". water: left inside [kg]. spilled: it does not hold that much, the rest ran out.
-    rolls: it was over it side that the sea came in, for it did not stay upright with that water loose in it.
-    heel, trim [rad]; freeboard, rim: least height above the sea of the sheer and of what lets water in [m]; gm with the
-    loose surfaces taken off [m]. bears: awash, what more it carries before it goes under [kg]; when it sinks, negative:
-    what it lacks. mass: of all that floats, the water in it too [kg].
+    state "afloat": rims above water, what is inside stays inside; "awash": water stands inside as outside;
+    "turns over": so, and upright is not where it stays; "sinks". water: left inside [kg]. spilled: it does
+    not hold that much, the rest ran out. rolls: it was over it side that the sea came in, for it did not stay
+    upright with that water loose in it. heel, trim [rad]; freeboard, rim: least height above the sea of the
+    sheer and of what lets water in [m]; gm with the loose surfaces taken off [m]. bears: awash, what more it
+    carries before it goes under [kg]; when it sinks, negative: what it lacks. mass: of all that floats, the
+    water in it too [kg].
     """
 
     share: float
@@ -84,7 +88,8 @@ class Swamping:
 
 @dataclass(frozen=True)
 class LetIn:
-    """A sealed compartment or tank open to the sea, the load aboard: state "afloat", "floods" or "sinks"; figures as in `Swamping`."""
+    """A sealed compartment or tank open to the sea, the load aboard: state "afloat", "floods" or "sinks";
+    figures as in `Swamping`."""
 
     name: str
     state: str
@@ -98,9 +103,9 @@ class LetIn:
 
 @dataclass(frozen=True)
 class Swamped:
-    """All of it. solids: volume of wood, cloth and resin [m3]; holds: water its open spaces hold to the lowest rim [kg];
-    sealed: what sealed spaces and flotation displace [m3]; bears_full: what it bears beside itself with all open spaces flooded
-    [kg]: negative where it sinks."""
+    """All of it. solids: volume of wood, cloth and resin [m3]; holds: water its open spaces hold to the
+    lowest rim [kg]; sealed: what sealed spaces and flotation displace [m3]; bears_full: what it bears beside
+    itself with all open spaces flooded [kg]: negative where it sinks."""
 
     solids: float
     holds: float
@@ -111,7 +116,8 @@ class Swamped:
 
 
 def swamped(craft: Craft) -> Swamped:
-    """A quarter, a half and all full, with the paddlers out and in; then each sealed space let in, with the load aboard."""
+    """A quarter, a half and all full, with the paddlers out and in; then each sealed space let in, with
+    the load aboard."""
     coarse = craft.hull.coarse
     if coarse is not None:
         craft = replace(craft, hull=coarse, body=body_of(coarse, craft.boat.appendages), weighed=craft.weight)
@@ -119,12 +125,14 @@ def swamped(craft: Craft) -> Swamped:
 
 
 def solid_volume(weight: Weight, boat: Boat) -> float:
-    """Volume of wood, cloth, resin, glue and coatings: the sum of each line's mass over the density of its own material.
+    """Volume of wood, cloth, resin, glue and coatings: the sum of each line's mass over the density of its
+    own material.
 
     Parameters
     ----------
     weight
-        A weighed build of the boat; only the lines of its schedule count, not what is allowed for beside them.
+        A weighed build of the boat; only the lines of its schedule count, not what is allowed for beside
+        them.
     boat
         The boat, for the shop's own materials.
 
@@ -138,7 +146,8 @@ def solid_volume(weight: Weight, boat: Boat) -> float:
 
 
 def _density(line: WeightLine, lib: Library) -> float | None:
-    """Likely density of what a line is made of [kg/m3]; None for fittings, which say a mass and no material."""
+    """Likely density of what a line is made of [kg/m3]; None for fittings, which say a mass and no
+    material."""
     density_in: Mapping[str, Callable[[str], float]] = {
         "planking": lambda name: lib.wood(name).density[1],
         "other wood": lambda name: lib.wood(name).density[1],
@@ -188,7 +197,8 @@ class _Wet:
         )
 
     def filled(self, paddlers: bool) -> Iterator[Swamping]:
-        """Water let in little by little to each of SHARES: what runs over its rims is gone, and where the sea comes in it fills.
+        """Water let in little by little to each of SHARES: what runs over its rims is gone, and where the sea
+        comes in it fills.
 
         One that went does not come up again with more water in it, though lying low it would steady it.
         """
@@ -229,7 +239,8 @@ class _Wet:
         )  # fmt: skip
 
     def _drowned(self, share: float, paddlers: bool, rolls: bool) -> Swamping:
-        """Water inside as high as outside. Where that leaves its rims dry it lies so; rolls: over on it side it came in."""
+        """Water inside as high as outside. Where that leaves its rims dry it lies so; rolls: over on it
+        side it came in."""
         load = self.loads[paddlers]
         bears = self.density * self.shell.volume - load.mass
         lying = rest(self.shell, load.mass, load.centre, self.density, judge_upright=False)
@@ -252,9 +263,20 @@ class _Wet:
                 self.craft.body, load.mass, load.centre, self.density, loose, start=lying, close=_CLOSE
             )
         return Swamping(
-            share, paddlers, state, self.density * sum(inside), state == "afloat", rolls,
-            lying.heel, lying.trim, self._freeboard(lying), self._rim(lying), lying.gm, None if state == "afloat" else bears, lying.mass,
-        )  # fmt: skip
+            share,
+            paddlers,
+            state,
+            self.density * sum(inside),
+            state == "afloat",
+            rolls,
+            lying.heel,
+            lying.trim,
+            self._freeboard(lying),
+            self._rim(lying),
+            lying.gm,
+            None if state == "afloat" else bears,
+            lying.mass,
+        )
 
     def let_in(self, space: Space) -> LetIn:
         """A sealed space open to the sea: its buoyancy is lost, not its weight gained."""
@@ -271,7 +293,8 @@ class _Wet:
         )
 
     def _rim(self, lying: Rest) -> float | None:
-        """Least height above the sea of every rim of the open spaces: a spray deck is off once it is swamped. None where no space is open."""
+        """Least height above the sea of every rim of the open spaces: a spray deck is off once it is
+        swamped. None where no space is open."""
         if not self.open:
             return None
         return min(float((space.rims @ lying.normal).min()) for space, _ in self.open) - (lying.offset or 0.0)

@@ -1,4 +1,5 @@
-"""The checks by the first paddler's mass, the others and the seats as they are, with no more cuts than the answer needs."""
+"""The checks by the first paddler's mass, the others and the seats as they are, with no more cuts than the
+answer needs."""
 
 from __future__ import annotations
 
@@ -10,7 +11,8 @@ from hullview.answer.conditions import Craft, Loaded, heeled, level
 
 
 class Trial:
-    """One craft, tried with paddlers of many masses; each is worked out once. rules: the checks that apply to the boat."""
+    """One craft, tried with paddlers of many masses; each is worked out once. rules: the checks that apply
+    to the boat."""
 
     def __init__(self, craft: Craft):
         self.craft = craft
@@ -35,7 +37,8 @@ class Trial:
         return [self.level(mass, end) for end in range(len(self.ends))]
 
     def quick(self, mass: float) -> tuple[Check, ...]:
-        """Checks enough to know the answer: the bad ends, and heeling it, only as long as nothing stands in the way yet."""
+        """Checks enough to know the answer: the bad ends, and heeling it, only as long as nothing stands
+        in the way yet."""
         if mass not in self._quick:
             self._quick[mass] = self._judged(mass)
         return self._quick[mass]

@@ -1,4 +1,5 @@
-"""The worst that happens with a load, in sentences, worst first. Never flattering: no figure here is a good one."""
+"""The worst that happens with a load, in sentences, worst first. Never flattering: no figure here is a
+good one."""
 
 from __future__ import annotations
 
@@ -30,7 +31,8 @@ def worst(
     swamped: Swamped | None = None,
     boarding: Sequence[Boarding] = (),
 ) -> tuple[str, ...]:
-    """Sentences about what goes wrong: as the boat lies, leaned, swamped with the load aboard, getting in, and where water comes in."""
+    """Sentences about what goes wrong: as the boat lies, leaned, swamped with the load aboard, getting in,
+    and where water comes in."""
     said = [_STATE[floating.state]] if floating.state in _STATE else []
     if floating.state == "afloat":
         said += _leaned(likely, checks)

@@ -1,4 +1,5 @@
-"""Who and what goes aboard in place of what the boat's file says: masses, seats, which way round, statures, gear."""
+"""Who and what goes aboard in place of what the boat's file says: masses, seats, which way round,
+statures, gear."""
 
 from __future__ import annotations
 
@@ -26,8 +27,8 @@ def with_load(
     Parameters
     ----------
     paddler : sequence of float
-        Masses [kg] of all who are aboard. They take the seats of the file in their order; one alone in a boat of several seats takes
-        the best, unless a seat is named.
+        Masses [kg] of all who are aboard. They take the seats of the file in their order; one alone in a boat
+        of several seats takes the best, unless a seat is named.
     seat : sequence of str
         Seats by the name of their paddler in the file.
     seat_back : sequence of float

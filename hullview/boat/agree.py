@@ -1,4 +1,5 @@
-"""What the parts of a boat's file owe to each other: regions and lines that the boat has, ends that close, planking that is left."""
+"""What the parts of a boat's file owe to each other: regions and lines that the boat has, ends that close,
+planking that is left."""
 
 from __future__ import annotations
 
@@ -20,7 +21,8 @@ BOUNDED = ("bottom", "hull outside", "hull inside")
 
 
 def what_she_has(ledger: Ledger, hull: HullForm | None, openings: int, hatches: int, bulkheads: int) -> None:
-    """Tell the ledger the lines a run may follow, and which regions and lines this boat lacks, with the reason."""
+    """Tell the ledger the lines a run may follow, and which regions and lines this boat lacks, with the
+    reason."""
     rings = [f"coaming {i + 1}" for i in range(openings)] + [f"hatch {i + 1}" for i in range(hatches)]
     table = hull.table if hull else None
     chines = table.chines if table else tuple(f"chine {i}" for i in range(1, 7))
@@ -166,7 +168,8 @@ def twice(ledger: Ledger, entries: Sequence[tuple[Path, Planking]]) -> None:
 
 
 def weighed(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
-    """A reading on the forms: at a stage when they are still in, with their own mass, which is less than the whole."""
+    """A reading on the forms: at a stage when they are still in, with their own mass, which is less than
+    the whole."""
     forms = found.get("forms_mass")
     if found.get("on_forms") and forms is None:
         ledger.wrong(
@@ -175,7 +178,10 @@ def weighed(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
     if forms is not None and not found.get("on_forms"):
         ledger.wrong((*path, "forms_mass"), "", "does nothing without on_forms", "Write on_forms = true.")
     if found.get("on_forms") and found["stage"] not in STAGES_ON_FORMS:
-        allowed = f"does nothing at the stage {shown(found['stage'])}: the forms come out before a hull is glassed inside"
+        allowed = (
+            f"does nothing at the stage {shown(found['stage'])}: the forms come out before a hull is glassed"
+            " inside"
+        )
         ledger.wrong((*path, "on_forms"), "true", allowed, "Leave it out, or check the stage.")
     if forms is not None and forms >= found["mass"]:
         allowed = f"must be less than the {found['mass']:g} kg that hull and forms weigh together"
@@ -183,7 +189,8 @@ def weighed(ledger: Ledger, path: Path, found: dict[str, Any]) -> None:
 
 
 def builds_named(ledger: Ledger, builds: Sequence[Build], given: Mapping[str, object]) -> None:
-    """What was weighed or measured is a build of this boat; given: the tables as they stand in the file, sound or not."""
+    """What was weighed or measured is a build of this boat; given: the tables as they stand in the file,
+    sound or not."""
     names = [b.name for b in builds]
     for key, entries in given.items():
         for i, entry in enumerate(entries if isinstance(entries, list) else ()):
@@ -234,7 +241,8 @@ def _table_box(table: Table) -> Box:
 
 
 def appendage(ledger: Ledger, path: Path, outline: Sequence[tuple[float, float]]) -> None:
-    """A skeg or an outer keel is a part of this boat, and no speck: bare numbers are in the unit of the table."""
+    """A skeg or an outer keel is a part of this boat, and no speck: bare numbers are in the unit of the
+    table."""
     long, deep = (max(v) - min(v) for v in zip(*outline))
     if long < LEAST_SIZE or deep < LEAST_SIZE:
         allowed = f"encloses {long * 1000:.3g} mm by {deep * 1000:.3g} mm"
@@ -261,7 +269,8 @@ def ends(ledger: Ledger, hull: HullForm) -> None:
 
 
 def _near(ledger: Ledger, path: Path, end: End, table: Table, line: str) -> None:
-    """A profile lies about the end that it draws: no point further out than half the boat's length, or than its depth above or below."""
+    """A profile lies about the end that it draws: no point further out than half the boat's length, or
+    than its depth above or below."""
     sheer, keel = table.find("height", "sheer"), table.find("height", line)
     assert end.profile is not None and sheer is not None and keel is not None, (
         "the table reader asks for both"
@@ -319,5 +328,8 @@ def _at_the_sheer(ledger: Ledger, path: Path, end: End, table: Table) -> None:
     at = 0 if path[1] == "bow" else -1
     (x, z), top = end.profile[0], sheer.values[at]
     if not end.transom and top is not None and abs(x - table.stations[at]) < 1e-3 and abs(z - top) > APART:
-        allowed = f"begins {z * 1000:.0f} mm up; the sheer at station {table.column_names[at]} is {top * 1000:.0f} mm up"
+        allowed = (
+            f"begins {z * 1000:.0f} mm up; the sheer at station {table.column_names[at]} is {top * 1000:.0f}"
+            " mm up"
+        )
         ledger.wrong((*path, 0), "", allowed, "Make the two agree: the profile runs down from the sheer.")

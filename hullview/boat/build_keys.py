@@ -1,4 +1,5 @@
-"""The keys of boat.toml that say how the boat is built: schedule, builds, the shop's own materials, the scale, the water, the order."""
+"""The keys of boat.toml that say how the boat is built: schedule, builds, the shop's own materials, the
+scale, the water, the order."""
 
 from __future__ import annotations
 
@@ -14,8 +15,15 @@ from hullview.boat.shop_keys import CAN
 
 PLANKED = ("hull", "deck", "transom")
 SKINS = (
-    "hull outside", "hull inside", "deck outside", "deck inside", "transom", "transom inside", "bulkheads", "bottom",
-)  # fmt: skip
+    "hull outside",
+    "hull inside",
+    "deck outside",
+    "deck inside",
+    "transom",
+    "transom inside",
+    "bulkheads",
+    "bottom",
+)
 LINES = ("sheer", "keel", "bow stem", "stern stem", "coaming", "hatch", "chine", "transom")
 
 

@@ -1,4 +1,5 @@
-"""Files on the disk: written whole or not at all, read only from inside a boat's folder and only up to a size."""
+"""Files on the disk: written whole or not at all, read only from inside a boat's folder and only up to a
+size."""
 
 from __future__ import annotations
 
@@ -59,7 +60,8 @@ OURS = ".hullview-folder"
 
 
 def folder_is_free(path: str | os.PathLike[str]) -> None:
-    """Refuse a folder that we may not write as a whole: one that holds what we did not put there, or whose own folder is missing.
+    """Refuse a folder that we may not write as a whole: one that holds what we did not put there, or whose
+    own folder is missing.
 
     Raises
     ------
@@ -82,7 +84,8 @@ def folder_is_free(path: str | os.PathLike[str]) -> None:
     strange = sorted(there - ours)
     if strange:
         raise UsageError(
-            f"{target}: holds {strange[0]}, which hullview did not write there. Give another folder, or move it away."
+            f"{target}: holds {strange[0]}, which hullview did not write there. Give another folder, or move"
+            " it away."
         )
 
 
@@ -98,7 +101,8 @@ def write_folder(path: str | os.PathLike[str], files: Mapping[str, bytes]) -> Pa
 
     Notes
     -----
-    All files go to a new folder beside it and to the disk; then that folder takes the name, and the old one is removed.
+    All files go to a new folder beside it and to the disk; then that folder takes the name, and the old one
+    is removed.
     """
     folder_is_free(path)
     target = Path(path).absolute()
@@ -168,7 +172,8 @@ def _sync_folder(folder: Path) -> None:
 
 
 class Unreadable(HullviewError):
-    """A file of a boat's folder cannot be read: `given` is what was asked for, `allowed` and `mend` as in a Mistake."""
+    """A file of a boat's folder cannot be read: `given` is what was asked for, `allowed` and `mend` as in
+    a Mistake."""
 
     def __init__(self, given: str, allowed: str, mend: str = ""):
         self.given, self.allowed, self.mend = given, allowed, mend
@@ -176,7 +181,8 @@ class Unreadable(HullviewError):
 
 
 def inside(folder: Path, name: str) -> Path:
-    """The real path of a file named in a boat's folder, refused if it leads out of that folder, also by a link."""
+    """The real path of a file named in a boat's folder, refused if it leads out of that folder, also by a
+    link."""
     if not name or "\0" in name or "\\" in name:
         raise Unreadable(
             name, "must be the name of a file in the boat's folder", "Use / between folder and file."

@@ -10,8 +10,9 @@ from typing import Literal
 class Strongback:
     """What the forms stand on: a bar inside the boat, or a ladder under it (boat upside down).
 
-    kind None: inside a decked boat, under an open one. width, height [m] of the bar's section (of a ladder: width over the legs).
-    at: height of the bar's middle, or of the set-up line, above the base line [m]; None: chosen. clearance: of the hole, all round [m].
+    kind None: inside a decked boat, under an open one. width, height [m] of the bar's section (of a ladder:
+    width over the legs). at: height of the bar's middle, or of the set-up line, above the base line [m];
+    None: chosen. clearance: of the hole, all round [m].
     """
 
     kind: Literal["inside", "under"] | None = None
@@ -23,7 +24,8 @@ class Strongback:
 
 @dataclass(frozen=True)
 class FormSettings:
-    """[forms]: thickness of a form, how its edge is cut, the strongback, the machine's cutter [m]; None: the shop's custom, data/forms.csv."""
+    """[forms]: thickness of a form, how its edge is cut, the strongback, the machine's cutter [m]; None:
+    the shop's custom, data/forms.csv."""
 
     thickness: float | None = None
     edge: Literal["square", "bevelled"] = "square"

@@ -1,4 +1,5 @@
-"""What is wrong with a GLB file, told in words before its meshes are read: parts outside it, numbers that lead past its end, nodes in a ring."""
+"""What is wrong with a GLB file, told in words before its meshes are read: parts outside it, numbers that
+lead past its end, nodes in a ring."""
 
 from __future__ import annotations
 
@@ -40,7 +41,8 @@ def check_glb(name: str, raw: bytes) -> None:
 
     References
     ----------
-    glTF 2.0 Specification (Khronos Group), sections 3.5 (nodes are strict trees), 3.6 (buffers and accessors) and 4 (GLB).
+    glTF 2.0 Specification (Khronos Group), sections 3.5 (nodes are strict trees), 3.6 (buffers and accessors)
+    and 4 (GLB).
     """
     try:
         scene, room = _parts(raw)
@@ -60,7 +62,8 @@ def _parts(raw: bytes) -> tuple[Object, int]:
         raise Wrong(f"is glTF {version}; only glTF 2 is read. {AGAIN}")
     if size > len(raw) or 20 + length > len(raw):
         raise Wrong(
-            f"is cut short: it says it has {max(size, 20 + length):,} bytes and has {len(raw):,}. Copy it again."
+            f"is cut short: it says it has {max(size, 20 + length):,} bytes and has {len(raw):,}. Copy it"
+            " again."
         )
     try:
         scene = json.loads(raw[20 : 20 + length])
@@ -142,7 +145,8 @@ def _accessor(i: int, accessor: Object, views: list[tuple[int, Object]]) -> None
 
 
 def _nodes(scene: Object) -> None:
-    """Nodes are trees: none is its own ancestor, none has two parents; and what they place is no endless number of faces."""
+    """Nodes are trees: none is its own ancestor, none has two parents; and what they place is no endless
+    number of faces."""
     nodes, meshes = list(_each(scene, "nodes")), list(_each(scene, "meshes"))
     parent: dict[int, int] = {}
     for i, node in nodes:

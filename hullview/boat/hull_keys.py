@@ -1,4 +1,5 @@
-"""The keys of boat.toml that say what it is and what goes aboard: hull, openings, tanks, load, water, limits."""
+"""The keys of boat.toml that say what it is and what goes aboard: hull, openings, tanks, load, water,
+limits."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""What of a boat still is the invented boat that `hullview new` writes: an answer about that is no answer about anybody's boat."""
+"""What of a boat still is the invented boat that `hullview new` writes: an answer about that is no answer
+about anybody's boat."""
 
 from __future__ import annotations
 
@@ -28,12 +29,14 @@ def still_invented(boat: Boat) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Rows of the table, stems, openings, paddlers, and the schedule where all of it is unchanged; empty for a boat that has
-        nothing of the template. What two boats may well share (the kind of water, a wood) is not counted.
+        Rows of the table, stems, openings, paddlers, and the schedule where all of it is unchanged; empty for
+        a boat that has nothing of the template. What two boats may well share (the kind of water, a wood) is
+        not counted.
 
     Notes
     -----
-    The boat is compared with the template's values, not with its text: another unit or order makes no difference.
+    The boat is compared with the template's values, not with its text: another unit or order makes no
+    difference.
     """
     invented = _template()
     rows = _rows(boat.hull.table, invented.hull.table)

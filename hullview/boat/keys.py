@@ -1,4 +1,5 @@
-"""Every key of boat.toml: the whole file, table by table. What stands in each table is in `hull_keys` and `build_keys`."""
+"""Every key of boat.toml: the whole file, table by table. What stands in each table is in `hull_keys` and
+`build_keys`."""
 
 from __future__ import annotations
 

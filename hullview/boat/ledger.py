@@ -23,10 +23,11 @@ Box = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
 class Ledger:
     """The mistakes and notices of one file, and which kind of unit its writer uses.
 
-    lines: line of each key. bare: unit of bare numbers in lists of points, from `hull.units`; without_unit: such numbers
-    where it is not known. box: how far the hull reaches along, across and up, None if that is not known.
-    lacks: regions and lines that this boat has none of, with why. lines_known: names of all lines a run may follow.
-    names: materials named so far, (path, kind, name), looked up once the shop's own are known.
+    lines: line of each key. bare: unit of bare numbers in lists of points, from `hull.units`; without_unit:
+    such numbers where it is not known. box: how far the hull reaches along, across and up, None if that is
+    not known. lacks: regions and lines that this boat has none of, with why. lines_known: names of all lines
+    a run may follow. names: materials named so far, (path, kind, name), looked up once the shop's own are
+    known.
     """
 
     file: str
@@ -74,7 +75,8 @@ class Ledger:
 
 @dataclass
 class TableReading:
-    """What came of a table: the table (None if it is wrong), mistakes, notices, and how many cells are of which unit.
+    """What came of a table: the table (None if it is wrong), mistakes, notices, and how many cells are of
+    which unit.
 
     bare: places of cells with no unit where `hull.units` gives none.
     """

@@ -1,4 +1,5 @@
-"""What is wrong with an STL, OBJ or PLY file, told in words: what was promised and is not there, which line says what it must not."""
+"""What is wrong with an STL, OBJ or PLY file, told in words: what was promised and is not there, which
+line says what it must not."""
 
 from __future__ import annotations
 
@@ -31,12 +32,14 @@ def check_stl(name: str, raw: bytes) -> None:
         return
     if len(raw) < 84:
         raise MeshError(
-            f"{name}: is cut short: it has {len(raw)} bytes, and a binary STL has 84 before its first face. {COPY}"
+            f"{name}: is cut short: it has {len(raw)} bytes, and a binary STL has 84 before its first face."
+            f" {COPY}"
         )
     count, held = int.from_bytes(raw[80:84], "little"), (len(raw) - 84) / 50
     if count > held:
         raise MeshError(
-            f"{name}: is cut short: its header says {count:,} faces, and {int(held):,} whole ones are there. {COPY}"
+            f"{name}: is cut short: its header says {count:,} faces, and {int(held):,} whole ones are there."
+            f" {COPY}"
         )
     if count < held:
         more = len(raw) - 84 - 50 * count
@@ -71,13 +74,14 @@ def check_ply(name: str, raw: bytes) -> None:
     if (lines if text else size) > there:
         kind = "lines" if text else "bytes"
         raise MeshError(
-            f"{name}: its header promises {' and '.join(promised)[:200]} entries, and {there:,} {kind} follow it: "
-            f"a count is wrong, or the file is cut short. {COPY}"
+            f"{name}: its header promises {' and '.join(promised)[:200]} entries, and {there:,} {kind} follow"
+            f" it: a count is wrong, or the file is cut short. {COPY}"
         )
 
 
 def _least(words: list[bytes]) -> int:
-    """The least bytes that one property of a binary PLY takes; the list of a face's vertices holds three or more."""
+    """The least bytes that one property of a binary PLY takes; the list of a face's vertices holds three
+    or more."""
     if words[1:2] != [b"list"]:
         return _PROPERTY.get(words[1] if words[1:] else b"", 1)
     items = 3 if b"vert" in words[-1] else 0
@@ -115,7 +119,8 @@ def why_not_obj(name: str, raw: bytes) -> MeshError | None:
                 k = int(index) if len(index) < 20 else 10**20
                 if k > total or -k > seen:
                     return MeshError(
-                        f"{name}:{n}: a face names vertex {_word(word)}, and there are {total if k > 0 else seen:,}. {COPY}"
+                        f"{name}:{n}: a face names vertex {_word(word)}, and there are"
+                        f" {total if k > 0 else seen:,}. {COPY}"
                     )
     return None
 

@@ -19,7 +19,8 @@ UNITS = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 KINDS = ("stl", "obj", "ply", "glb")
 EXPORT = "Export it again as triangles, as STL if nothing else helps."
 SMALLEST, LARGEST, FAR = 1e-3, 1000.0, 1e4
-"""Sizes of anything called a hull [m]; how many times its length its thickness, and its way from its datum, may differ from it."""
+"""Sizes of anything called a hull [m]; how many times its length its thickness, and its way from its
+datum, may differ from it."""
 MESH_LIMIT = 1_000_000_000
 """Bytes; some 20 million faces."""
 
@@ -27,8 +28,8 @@ MESH_LIMIT = 1_000_000_000
 def read_mesh(path: str | os.PathLike[str], units: str | None) -> tuple[np.ndarray, np.ndarray]:
     """Vertices (n, 3) [m] and faces (m, 3) of a mesh file whose numbers are in `units`: mm, cm, m, in or ft.
 
-    Vertices at the same place are made one, since STL gives each face its own. Whether the mesh is closed and faces
-    outward is for `Body` to say.
+    Vertices at the same place are made one, since STL gives each face its own. Whether the mesh is closed and
+    faces outward is for `Body` to say.
     """
     file = Path(path)
     scale = _scale(units)
@@ -44,7 +45,8 @@ def read_mesh(path: str | os.PathLike[str], units: str | None) -> tuple[np.ndarr
 
 
 def _sound(name: str, vertices: np.ndarray, faces: np.ndarray, scale: float, units: str | None) -> None:
-    """Refuse what is no mesh of a hull: nothing in it, faces of nothing, numbers that are none, a size that no hull has."""
+    """Refuse what is no mesh of a hull: nothing in it, faces of nothing, numbers that are none, a size
+    that no hull has."""
     if len(faces) == 0 or len(vertices) == 0:
         raise MeshError(f"{name}: is empty: it has no faces. {EXPORT}")
     if vertices.shape != (len(vertices), 3) or faces.shape != (len(faces), 3):
@@ -52,7 +54,8 @@ def _sound(name: str, vertices: np.ndarray, faces: np.ndarray, scale: float, uni
     if faces.min() < 0 or faces.max() >= len(vertices):
         face, corner = np.argwhere((faces < 0) | (faces >= len(vertices)))[0]
         raise MeshError(
-            f"{name}: face {face} names vertex {faces[face, corner]}, and there are {len(vertices)}, counted from 0. {EXPORT}"
+            f"{name}: face {face} names vertex {faces[face, corner]}, and there are {len(vertices)}, counted"
+            f" from 0. {EXPORT}"
         )
     corners = vertices[_used(vertices, faces)]
     wrong = int((~np.isfinite(corners)).any(axis=1).sum())
@@ -68,7 +71,8 @@ def _sound(name: str, vertices: np.ndarray, faces: np.ndarray, scale: float, uni
         raise MeshError(f"{name}: is {size:.3g} m long and {thin:.3g} m thick: it is flat.")
     if far > FAR * size:
         raise MeshError(
-            f"{name}: is {size:.3g} m long and lies {far:.3g} m from its datum. Move it there: so far off its figures would be rough."
+            f"{name}: is {size:.3g} m long and lies {far:.3g} m from its datum. Move it there: so far off its"
+            " figures would be rough."
         )
 
 
@@ -82,8 +86,9 @@ def _used(vertices: np.ndarray, faces: np.ndarray) -> np.ndarray:
 def _merged(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """The mesh with one vertex for each place, and none that no face uses.
 
-    Places are whole numbers of a thousand-millionth of the mesh's size, mixed into one number each and sorted: five
-    million faces of an STL have fifteen million corners, and this takes a tenth of the memory that sorting rows does.
+    Places are whole numbers of a thousand-millionth of the mesh's size, mixed into one number each and
+    sorted: five million faces of an STL have fifteen million corners, and this takes a tenth of the memory
+    that sorting rows does.
     """
     used = _used(vertices, faces)
     corners = vertices if used.all() else vertices[used]
@@ -133,7 +138,8 @@ _STL_FACE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("unused
 
 
 def _binary_stl(file: Path) -> tuple[np.ndarray, np.ndarray] | None:
-    """The faces of a binary STL, by far the commonest great mesh, in a quarter of the memory; None where it is another file."""
+    """The faces of a binary STL, by far the commonest great mesh, in a quarter of the memory; None where
+    it is another file."""
     size = file.stat().st_size - 84
     if file.suffix.lower() != ".stl" or size < 0 or size % _STL_FACE.itemsize:
         return None
@@ -157,7 +163,8 @@ def _load(file: Path) -> tuple[np.ndarray, np.ndarray]:
     raw = file.read_bytes()
     _CHECKS[kind](file.name, raw)
     try:
-        # Given as bytes without a name, nothing beside the file can be read: an OBJ may name material files anywhere.
+        # Given as bytes without a name, nothing beside the file can be read: an OBJ may name material files
+        # anywhere.
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             mesh = trimesh.load_mesh(io.BytesIO(raw), file_type=kind, process=False)

@@ -1,7 +1,7 @@
 """What a builder wrote, as data: frozen, complete, SI units, no file access.
 
-Frame: x aft of the bow datum, y to starboard, z up from the base line. Lengths [m], masses [kg], angles [rad].
-Defaults stand here and nowhere else; the reader fills in only what the builder wrote.
+Frame: x aft of the bow datum, y to starboard, z up from the base line. Lengths [m], masses [kg], angles
+[rad]. Defaults stand here and nowhere else; the reader fills in only what the builder wrote.
 """
 
 from __future__ import annotations
@@ -60,11 +60,13 @@ class TableLine:
 
 @dataclass(frozen=True)
 class Table:
-    """The table of offsets: stations [m aft of the bow datum], its rows, the shape of the centre line at each station.
+    """The table of offsets: stations [m aft of the bow datum], its rows, the shape of the centre line at each
+    station.
 
     keel_shape: "round", "vee" or "flat" for each station; deck_shape: "smooth" or "ridge".
-    keel_said: the shape of the centre line stands in the table (a row for it, or a rabbet), and is not our default.
-    column_names: the station names of the header. file: name for messages. cells: text as written, by (row, column) of the file.
+    keel_said: the shape of the centre line stands in the table (a row for it, or a rabbet), and is not our
+    default. column_names: the station names of the header. file: name for messages. cells: text as written,
+    by (row, column) of the file.
     """
 
     stations: tuple[float, ...]
@@ -79,6 +81,10 @@ class Table:
     def find(self, measure: str, name: str) -> TableLine | None:
         """The one row of a named line, or None."""
         return next((r for r in self.lines if r.measure == measure and r.name == name and r.at is None), None)
+
+    def column(self, j: int) -> str:
+        """The name of a station in messages: its column's name, or its number where none has one."""
+        return self.column_names[j] if self.column_names else str(j)
 
     @property
     def decked(self) -> bool:
@@ -96,7 +102,8 @@ class Table:
 
 @dataclass(frozen=True)
 class End:
-    """A stem or a transom: profile points [m, m] from the sheer down to the keel line, siding [m], transom or not.
+    """A stem or a transom: profile points [m, m] from the sheer down to the keel line, siding [m], transom or
+    not.
 
     A point given twice is a corner. profile None: plumb at the end station.
     """
@@ -126,7 +133,8 @@ class HullForm:
 
 @dataclass(frozen=True)
 class Opening:
-    """A cockpit. outline: ((aft, half-width), ...) in plan [m], or None for the ellipse-like rim of length by width.
+    """A cockpit. outline: ((aft, half-width), ...) in plan [m], or None for the ellipse-like rim of length by
+    width.
 
     coaming: height of the rim above the deck [m] (fore, side, aft). cover: "none" or "spray deck".
     """
@@ -151,7 +159,8 @@ class Hatch:
 
 @dataclass(frozen=True)
 class Bulkhead:
-    """A wall across the hull at a position [m] aft of the datum, of a wood or of a cloth laminate wetted with `resin`."""
+    """A wall across the hull at a position [m] aft of the datum, of a wood or of a cloth laminate wetted
+    with `resin`."""
 
     position: float
     thickness: float
@@ -164,7 +173,8 @@ class Bulkhead:
 
 @dataclass(frozen=True)
 class Tank:
-    """Sealed buoyancy cut from the hull between two positions [m], outboard of `inboard`, under `top` (None: all)."""
+    """Sealed buoyancy cut from the hull between two positions [m], outboard of `inboard`, under `top`
+    (None: all)."""
 
     start: float
     end: float
@@ -190,7 +200,8 @@ class FloodingPoint:
 
 @dataclass(frozen=True)
 class Appendage:
-    """A skeg, outer keel or outer stem on the centre line: closed outline ((aft, up), ...) [m], thickness [m], wood. is_a: as of a piece."""
+    """A skeg, outer keel or outer stem on the centre line: closed outline ((aft, up), ...) [m], thickness
+    [m], wood. is_a: as of a piece."""
 
     name: str
     outline: tuple[tuple[float, float], ...]
@@ -204,7 +215,8 @@ class Appendage:
 
 @dataclass(frozen=True)
 class Water:
-    """kind "fresh" or "salt", or "given" with the density [kg/m3] the builder wrote (None: looked up in afloat.water)."""
+    """kind "fresh" or "salt", or "given" with the density [kg/m3] the builder wrote (None: looked up in
+    afloat.water)."""
 
     kind: Literal["fresh", "salt", "given"] = "fresh"
     density: float | None = None
@@ -215,7 +227,8 @@ class Water:
 
 @dataclass(frozen=True)
 class Planking:
-    """Wood skin. where: "hull", "deck", "transom", or a band of girth below the sheer (from, to) [m] of the hull.
+    """Wood skin. where: "hull", "deck", "transom", or a band of girth below the sheer (from, to) [m] of the
+    hull.
 
     fairing_loss_*: thickness taken off [m]. thickness as milled [m].
     """
@@ -300,11 +313,11 @@ class Run:
 Lie = Literal["fore and aft", "athwart"]
 
 ATHWART_WORDS = frozenset((
-    "thwart", "thwarts", "seat", "seats", "bench", "benches", "yoke", "yokes", "beam", "beams", "frame", "frames", "floors",
-    "stretcher", "stretchers", "breasthook",
+    "thwart", "thwarts", "seat", "seats", "bench", "benches", "yoke", "yokes", "beam", "beams", "frame",
+    "frames", "floors", "stretcher", "stretchers", "breasthook",
 ))  # fmt: skip
-"""A piece with one of these words in its name lies across the boat, with its longer side athwart, unless it is a side seat or says
-otherwise (common practice, no source)."""
+"""A piece with one of these words in its name lies across the boat, with its longer side athwart, unless it
+is a side seat or says otherwise (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -324,7 +337,8 @@ class Piece:
     count : int
         How many of them.
     lies : "fore and aft", "athwart" or None
-        The direction of its length. None: "athwart" with the longer side athwart for what lies so by its name, else "fore and aft".
+        The direction of its length. None: "athwart" with the longer side athwart for what lies so by its
+        name, else "fore and aft".
     on_edge : bool
         It stands on its edge: the width is its height, the thickness lies level.
     scribed : bool
@@ -332,7 +346,8 @@ class Piece:
     places : tuple of Point
         The centre of each [m], where each has its own.
     is_a : tuple of str
-        Which of the things that such boats usually have it is (file key `is`), or "other" for none; left out, its name decides.
+        Which of the things that such boats usually have it is (file key `is`), or "other" for none; left out,
+        its name decides.
     """
 
     name: str
@@ -349,7 +364,8 @@ class Piece:
 
     @property
     def each(self) -> tuple[Point, ...]:
-        """The centre of each of them [m]: their own places; two off the centre line with one place given are a pair."""
+        """The centre of each of them [m]: their own places; two off the centre line with one place given
+        are a pair."""
         if self.places:
             return self.places
         if self.count == 2 and self.at[1] != 0:
@@ -402,8 +418,8 @@ class Schedule:
 class Build:
     """One way of building it: a name and the whole schedule (what all builds share, and its own).
 
-    hours: if the shop gave them. nothing_else: item names the builder says it does not have ("usually also" is then silent).
-    care: "careful", "usual" or "heavy-handed".
+    hours: if the shop gave them. nothing_else: item names the builder says it does not have ("usually also"
+    is then silent). care: "careful", "usual" or "heavy-handed".
     """
 
     name: str
@@ -419,9 +435,10 @@ class Build:
 class ShopMaterial:
     """[[material]]: the shop's own wood, cloth, resin or coating; a weighed strip gives its density.
 
-    kind: "wood", "cloth", "resin", "coating". density [kg/m3] (wood, resin); areal [kg/m2] (cloth; coating: per coat);
-    like: name of a library material whose other figures are taken over. price per `price_per`. Of a resin, off the can: ratio (resin over
-    hardener by volume), resin_density and hardener_density [kg/m3], pot_life of 150 g at 25 C with the shop's hardener [s].
+    kind: "wood", "cloth", "resin", "coating". density [kg/m3] (wood, resin); areal [kg/m2] (cloth; coating:
+    per coat); like: name of a library material whose other figures are taken over. price per `price_per`. Of
+    a resin, off the can: ratio (resin over hardener by volume), resin_density and hardener_density [kg/m3],
+    pot_life of 150 g at 25 C with the shop's hardener [s].
     """
 
     name: str
@@ -443,7 +460,8 @@ class ShopMaterial:
 
 @dataclass(frozen=True)
 class AfloatEntry:
-    """[[afloat]]: what was measured on the water with a known load aboard (`load`: masses and places). build: that was measured; None: the first."""
+    """[[afloat]]: what was measured on the water with a known load aboard (`load`: masses and places).
+    build: that was measured; None: the first."""
 
     freeboards: tuple[FreeboardReading, ...] = ()
     inclining: tuple[Inclining, ...] = ()
@@ -461,7 +479,8 @@ class Consumable:
 
 @dataclass(frozen=True)
 class Shop:
-    """[shop]: where resin is mixed. temperature [C]; hands: pairs of them, 1 or 2; scale: its least count [kg]; hardener in use."""
+    """[shop]: where resin is mixed. temperature [C]; hands: pairs of them, 1 or 2; scale: its least count
+    [kg]; hardener in use."""
 
     temperature: float = 20.0
     hands: int = 1
@@ -473,9 +492,10 @@ class Shop:
 class Order:
     """[order]: how the shop buys. Lengths [m], waste as shares of what is used.
 
-    stock_length, board_width, board_thickness None: of the planed boards that shops sell, those of which least is bought.
-    planing: what a strip or ply is sawn over its thickness. roll_width None: the usual roll of each cloth.
-    squeeze_out: of the glue left in a clamped joint, as much again as this share is wiped off its edges.
+    stock_length, board_width, board_thickness None: of the planed boards that shops sell, those of which
+    least is bought. planing: what a strip or ply is sawn over its thickness. roll_width None: the usual roll
+    of each cloth. squeeze_out: of the glue left in a clamped joint, as much again as this share is wiped off
+    its edges.
     """
 
     stock_length: float | None = None
@@ -531,10 +551,12 @@ class Boat:
     checksum: str = ""
 
     def build(self, name: str | None = None) -> Build:
-        """The build of that name, or the first in the file; without any schedule, an error that says what to add."""
+        """The build of that name, or the first in the file; without any schedule, an error that says what
+        to add."""
         if not self.builds:
             raise UsageError(
-                f"{self.name}: no [[schedule.planking]] and no [builds]: add how it is built to boat.toml to weigh it."
+                f"{self.name}: no [[schedule.planking]] and no [builds]: add how it is built to boat.toml to"
+                " weigh it."
             )
         if name is None:
             return self.builds[0]
@@ -554,10 +576,12 @@ class Boat:
 
     @property
     def sitters(self) -> tuple[Paddler, ...]:
-        """Who sits in the boat's seats: those aboard where they are as many as the seats, else those of the file. Seats stay when one stays ashore."""
+        """Who sits in the boat's seats: those aboard where they are as many as the seats, else those of
+        the file. Seats stay when one stays ashore."""
         aboard = self.load.paddlers
         return self.seats if self.seats and len(aboard) != len(self.seats) else aboard
 
     def with_load(self, **changes: object) -> Boat:
-        """The same boat with another load: `with_load(paddlers=..., gear=...)`. Everybody named sits where they are said to."""
+        """The same boat with another load: `with_load(paddlers=..., gear=...)`. Everybody named sits where
+        they are said to."""
         return replace(self, load=replace(self.load, **({"free": (), "asked": True} | changes)))  # type: ignore[arg-type]

@@ -1,4 +1,5 @@
-"""The table of offsets as it stands on the plan: CSV text -> `Table`, each cell with its place, all mistakes at once."""
+"""The table of offsets as it stands on the plan: CSV text -> `Table`, each cell with its place, all
+mistakes at once."""
 
 from __future__ import annotations
 
@@ -17,7 +18,8 @@ from hullview.errors import did_you_mean, meant_by
 LONGEST = 1000.0
 """No boat and no part of one is longer [m]."""
 MOST_STATIONS, MOST_ROWS = 500, 200
-"""More than a table of offsets ever has; a larger one is another kind of file, and is refused before its cells are read."""
+"""More than a table of offsets ever has; a larger one is another kind of file, and is refused before its
+cells are read."""
 
 MEASURES = ("position", "height", "half-breadth", "shape")
 WHOLE_LINES = {"height": ("sheer", "keel", "rabbet", "deck"), "half-breadth": ("sheer", "rabbet")}
@@ -118,7 +120,8 @@ def _rows(raw: bytes, reading: TableReading) -> list[Row] | None:
 
 
 def _separator(written: Sequence[tuple[int, str]], reading: TableReading) -> str:
-    """The comma, or what stands in its place, which is a mistake; the cells are read by it for what else is wrong."""
+    """The comma, or what stands in its place, which is a mistake; the cells are read by it for what else
+    is wrong."""
     for sign, name in ((";", "semicolons"), ("\t", "tabs")):
         if all(line.count(sign) > line.count(",") for _, line in written[:2]):
             mend = "Save it again as CSV with commas between cells and points in decimals."
@@ -142,7 +145,8 @@ def _text(raw: bytes, reading: TableReading) -> str | None:
 
 
 def _headings(rows: list[Row], reading: TableReading) -> list[Row] | None:
-    """Take the station names from the header; the rows under it, or None where there are too many stations to be a boat's."""
+    """Take the station names from the header; the rows under it, or None where there are too many stations
+    to be a boat's."""
     rows = _trimmed(rows)
     n, cells = rows[0]
     stations = len(cells) - 3
@@ -276,7 +280,8 @@ def _lines(
 ) -> tuple[list[TableLine], dict[str, tuple[int, list[str]]]]:
     """The rows of heights and half-breadths, and the rows that say how a section crosses the centre line.
 
-    A row whose name is wrong is read on as what was probably meant, so that its other mistakes are told with it.
+    A row whose name is wrong is read on as what was probably meant, so that its other mistakes are told with
+    it.
     """
     lines: list[TableLine] = []
     shapes: dict[str, tuple[int, list[str]]] = {}
@@ -382,7 +387,10 @@ def _diagonal(text: str, row: Row, reading: TableReading) -> tuple[str, float | 
     match = re.fullmatch(r"(.+)/ *([0-9]{1,2}(?:\.[0-9]{1,6})?) *(?:deg)?", text)
     angle = float(match[2]) if match else 0.0
     if not match or not 0 < angle < 90:
-        mend = "Write 300/45: the height on the centre line, a stroke, degrees down from the horizontal between 0 and 90."
+        mend = (
+            "Write 300/45: the height on the centre line, a stroke, degrees down from the horizontal between"
+            " 0 and 90."
+        )
         reading.wrong(n, "half-breadth diagonal at", shown(text), "must be a height and an angle", mend, 3)
         return text, None
     return match[1].strip(), radians(angle)

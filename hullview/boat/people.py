@@ -1,4 +1,5 @@
-"""Who and what goes aboard, as data: people with their seats, gear, and what of them is on board. Lengths [m], masses [kg]."""
+"""Who and what goes aboard, as data: people with their seats, gear, and what of them is on board. Lengths
+[m], masses [kg]."""
 
 from __future__ import annotations
 
@@ -16,7 +17,8 @@ POSTURES: Mapping[str, tuple[Range, Range, float]] = {
     "kneeling": ((0.18, 0.22, 0.26), (0.12, 0.16, 0.20), 0.20),
     "standing": ((0.90, 0.98, 1.06), (0.08, 0.12, 0.16), 0.0),
 }
-"""Defaults by posture; heights from memory and common practice, forward reach for legs forward as in the people table."""
+"""Defaults by posture; heights from memory and common practice, forward reach for legs forward as in the
+people table."""
 
 
 Way = Literal["bow", "stern"]
@@ -24,19 +26,22 @@ Way = Literal["bow", "stern"]
 USUAL_STATURE = 1.75
 """The stature [m] that the heights in `POSTURES` are for."""
 _GROWN, _SMALL, _SMALL_STATURE = 60.0, 30.0, 1.35
-"""With no stature given: `USUAL_STATURE` from 60 kg up, straight down to 1.35 m at 30 kg (common practice, no source)."""
+"""With no stature given: `USUAL_STATURE` from 60 kg up, straight down to 1.35 m at 30 kg (common practice,
+no source)."""
 BENCH_DEPTH, SEAT_DEPTH = 0.220, 0.250
-"""How far a seat reaches from its back to its front edge [m]: a bench, any other (common practice, no source)."""
+"""How far a seat reaches from its back to its front edge [m]: a bench, any other (common practice, no
+source)."""
 
 
 @dataclass(frozen=True)
 class Paddler:
     """A person aboard.
 
-    mass: dressed [kg]. seat_back: edge of the seat behind the sitter's back [m aft of the datum]: its after edge for one who faces
-    the bow, its forward edge for one who faces the stern. seat_height: above the finished bottom on the centre line. centre_height,
-    centre_forward: whole-body centre above the seat, and from the seat's back the way the sitter faces (low, likely, high); left out,
-    by the posture, the height growing with the stature. seat_depth: from the seat's back to its front edge. side: to starboard [m].
+    mass: dressed [kg]. seat_back: edge of the seat behind the sitter's back [m aft of the datum]: its after
+    edge for one who faces the bow, its forward edge for one who faces the stern. seat_height: above the
+    finished bottom on the centre line. centre_height, centre_forward: whole-body centre above the seat, and
+    from the seat's back the way the sitter faces (low, likely, high); left out, by the posture, the height
+    growing with the stature. seat_depth: from the seat's back to its front edge. side: to starboard [m].
     """
 
     mass: float
@@ -95,7 +100,8 @@ class Paddler:
         return -1.0 if self.faces == "bow" else 1.0
 
     def facing(self, way: Way) -> Paddler:
-        """The same person on the same seat, facing that way: the other edge of the seat is then behind the back.
+        """The same person on the same seat, facing that way: the other edge of the seat is then behind the
+        back.
 
         >>> Paddler(80.0, 1.96, posture="bench").facing("stern").seat_back
         1.74
@@ -122,8 +128,8 @@ class Gear:
 class Load:
     """Who and what is aboard.
 
-    free: one paddler alone who takes the best of the boat's seats, facing one of these ways; empty: all sit where they are.
-    asked: given for this answer by options or by a call; otherwise as the boat's file has it.
+    free: one paddler alone who takes the best of the boat's seats, facing one of these ways; empty: all sit
+    where they are. asked: given for this answer by options or by a call; otherwise as the boat's file has it.
     """
 
     paddlers: tuple[Paddler, ...] = ()

@@ -1,8 +1,9 @@
 """Quantities as builders write them, to SI and back; strict, so that nothing is read as something else.
 
-A number is whole, decimal ("1.55"), a fraction ("3/4") or mixed ("1-1/8", "1 1/8"), always with its unit. A length may
-also be feet and inches (`9' 6-1/2"`) or feet-inches-eighths as in a table of offsets ("1-3-5", "1-3-5+": a sixteenth
-more). A letter O among the digits is read as zero, with a notice. Sums are done in fractions: one rounding, at the end.
+A number is whole, decimal ("1.55"), a fraction ("3/4") or mixed ("1-1/8", "1 1/8"), always with its unit. A
+length may also be feet and inches (`9' 6-1/2"`) or feet-inches-eighths as in a table of offsets ("1-3-5",
+"1-3-5+": a sixteenth more). A letter O among the digits is read as zero, with a notice. Sums are done in
+fractions: one rounding, at the end.
 """
 
 from __future__ import annotations
@@ -27,12 +28,27 @@ _TWO = re.compile(rf"([-+]?)({_NUMBER}) *({_WORDS})(?:-| - | *)({_NUMBER}) *({_W
 _BARE = re.compile(rf"([-+]?)({_NUMBER})")
 _PLAIN_PIECES = {
     # What a page or a word processor makes of plain typing.
-    "\u2032": "'", "\u2019": "'", "\u2033": '"', "\u201d": '"', "\u2010": "-", "\u2011": "-", "\u2013": "-", "\u2212": "-",
-    "\u00a0": " ", "\u202f": " ", "\u2044": "/",
-}  # fmt: skip
+    "\u2032": "'",
+    "\u2019": "'",
+    "\u2033": '"',
+    "\u201d": '"',
+    "\u2010": "-",
+    "\u2011": "-",
+    "\u2013": "-",
+    "\u2212": "-",
+    "\u00a0": " ",
+    "\u202f": " ",
+    "\u2044": "/",
+}
 _VULGAR = {
-    "\u00bd": "1/2", "\u00bc": "1/4", "\u00be": "3/4", "\u215b": "1/8", "\u215c": "3/8", "\u215d": "5/8", "\u215e": "7/8",
-}  # fmt: skip
+    "\u00bd": "1/2",
+    "\u00bc": "1/4",
+    "\u00be": "3/4",
+    "\u215b": "1/8",
+    "\u215c": "3/8",
+    "\u215d": "5/8",
+    "\u215e": "7/8",
+}
 
 
 class QuantityError(UsageError):
@@ -45,7 +61,8 @@ class QuantityError(UsageError):
 
 @dataclass(frozen=True)
 class Reading:
-    """What was read: the value in SI, whether its unit was imperial (None: a bare zero), and a notice, empty if none."""
+    """What was read: the value in SI, whether its unit was imperial (None: a bare zero), and a notice,
+    empty if none."""
 
     value: float
     imperial: bool | None
@@ -53,18 +70,20 @@ class Reading:
 
 
 def read(text: object, kind: str, bare: str | None = None) -> Reading:
-    """Read a quantity of a kind: "length", "mass", "density", "areal weight", "volume", "angle", "mass per length".
+    """Read a quantity of a kind: "length", "mass", "density", "areal weight", "volume", "angle", "mass per
+    length".
 
-    bare: unit of numbers that carry none ("mm", "in", "ft-in-eighths", ...), for a table of offsets; None refuses them.
+    bare: unit of numbers that carry none ("mm", "in", "ft-in-eighths", ...), for a table of offsets; None
+    refuses them.
 
     >>> read("1-3-5+", "length").value == (15 + 11 / 16) * 0.0254
     True
     >>> read("17' 3-1/2\\"", "length").value
     5.2705
-    >>> read("82", "mass")
+    >>> read("82", "mass")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     ...
-    hullview.boat.quantity.QuantityError: "82": must have its unit. Write it like "82 kg", "350 g", "180 lb", "12 oz".
+    hullview.boat.quantity.QuantityError: "82": must have its unit. Write it like "82 kg", "350 g", ...
     """
     return _read_text(text, kind, bare) if isinstance(text, str) else _read_number(text, kind, bare)
 
@@ -98,7 +117,8 @@ def _shown(text: str) -> str:
 
 
 def _plain(text: str) -> str:
-    """The same in plain characters. A raised fraction stands after a space: "1\u00bd" is 1 1/2, never 11/2."""
+    """The same in plain characters. A raised fraction stands after a space: "1\u00bd" is 1 1/2, never
+    11/2."""
     if not text.isascii():
         for fancy, plain in _PLAIN_PIECES.items():
             text = text.replace(fancy, plain)

@@ -1,4 +1,5 @@
-"""A boat's folder -> `Boat`: the only reader of a builder's files. All mistakes of the folder come in one report."""
+"""A boat's folder -> `Boat`: the only reader of a builder's files. All mistakes of the folder come in one
+report."""
 
 from __future__ import annotations
 
@@ -195,7 +196,8 @@ def _hull(document: Document, table: TableReading, folder: FilePath, ledger: Led
 
 
 def _units_missing(ledger: Ledger, table: TableReading) -> None:
-    """Bare numbers without `hull.units` are one mistake; where that key is wrong, it has been noted itself."""
+    """Bare numbers without `hull.units` are one mistake; where that key is wrong, it has been noted
+    itself."""
     bare = [*table.bare, *ledger.without_unit]
     if bare and not any(m.key == "hull.units" for m in ledger.mistakes):
         numbers = "1 number has" if len(bare) == 1 else f"{len(bare)} numbers have"

@@ -50,7 +50,8 @@ class WeighedStage:
 
 @dataclass(frozen=True)
 class FreeboardReading:
-    """Height of the sheer above water [m] at a position aft of datum, starboard or port ("both": the mean)."""
+    """Height of the sheer above water [m] at a position aft of datum, starboard or port ("both": the
+    mean)."""
 
     position: float
     freeboard: float

@@ -69,7 +69,8 @@ _BUILD = Sheet("build", (*keys.BUILD.keys, *(Key(name, _LATER) for name in keys.
 
 
 def _name(ledger: Ledger, path: Path, name: str, names: list[str]) -> None:
-    """A build is called for on the command line by its name, so it must be one that can be told from others."""
+    """A build is called for on the command line by its name, so it must be one that can be told from
+    others."""
     folded = [n.casefold().strip() for n in names[: names.index(name)]]
     if name.casefold().strip() in folded:
         twin = names[folded.index(name.casefold().strip())]

@@ -17,7 +17,8 @@ Kinds = tuple[str, ...]
 class Key:
     """One key. name: in the file. field: in the model, if it differs.
 
-    only: kinds of its table for which it means something (all, if empty). needed: True, or the kinds that need it.
+    only: kinds of its table for which it means something (all, if empty). needed: True, or the kinds that
+    need it.
     """
 
     name: str
@@ -29,7 +30,8 @@ class Key:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One kind of table: its keys, what each entry is called in messages, and how its kind is told (None: one kind)."""
+    """One kind of table: its keys, what each entry is called in messages, and how its kind is told (None:
+    one kind)."""
 
     what: str
     keys: tuple[Key, ...]
@@ -50,7 +52,8 @@ def fill(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> dict[str, A
         if name not in sheet.names:
             ledger.unknown((*path, name), sheet.names)
     kind = sheet.kind(given) if sheet.kind else ""
-    # Where the kind itself is wrong or missing, that is the mistake; what belongs to which kind cannot be said.
+    # Where the kind itself is wrong or missing, that is the mistake; what belongs to which kind cannot be
+    # said.
     unsure = sheet.kind is not None and not kind
     found: dict[str, Any] = {}
     for key in sheet.keys:

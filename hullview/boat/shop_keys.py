@@ -1,4 +1,5 @@
-"""The keys of boat.toml about mixing in the shop: its temperature, hands, scale and hardener, and what stands on a can of resin."""
+"""The keys of boat.toml about mixing in the shop: its temperature, hands, scale and hardener, and what
+stands on a can of resin."""
 
 from __future__ import annotations
 
@@ -70,4 +71,5 @@ CAN = (
     Key("hardener_density", v.density(500, 2000), only=("resin",)),
     Key("pot_life", v.quantity("time", 60.0, 86_400.0, "s"), only=("resin",)),
 )
-"""What a can of resin says: volume ratio, density of each part, pot life of 150 g at 25 C with the hardener that the shop uses."""
+"""What a can of resin says: volume ratio, density of each part, pot life of 150 g at 25 C with the
+hardener that the shop uses."""

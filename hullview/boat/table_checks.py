@@ -10,9 +10,11 @@ from hullview.boat.model import TableLine
 SAME = 1e-6
 """Two lines closer than this are the same line typed twice [m]."""
 AT_A_POINT = 0.003
-"""Where it comes to a point the deck may differ from the sheer by the rounding of a table, not by more [m]."""
+"""Where it comes to a point the deck may differ from the sheer by the rounding of a table, not by more
+[m]."""
 ABOVE = 0.010
-"""A waterline may lie this much above the sheer and still be a slip for `check` to find, not a contradiction [m]."""
+"""A waterline may lie this much above the sheer and still be a slip for `check` to find, not a
+contradiction [m]."""
 
 Lines = Sequence[TableLine]
 
@@ -148,7 +150,10 @@ def _above_sheer(lines: Lines, reading: TableReading) -> None:
         if above:
             i, top = above[0], sheer.values[above[0]]
             more = f", and at {len(above) - 1} stations more" if above[1:] else ""
-            mend = f"The sheer is at {(top or 0.0) * 1000:.0f} mm there. Leave the cell empty; on a deck write half-breadth,deck."
+            mend = (
+                f"The sheer is at {(top or 0.0) * 1000:.0f} mm there. Leave the cell empty; on a deck write"
+                " half-breadth,deck."
+            )
             key = f"{row.label} {reading.station(i)}"
             reading.wrong(row.row, key, "", f"this waterline lies above the sheer{more}", mend, i + 4)
 
@@ -213,7 +218,10 @@ def _deck_at_points(lines: Lines, reading: TableReading) -> None:
             and abs(top - z) > AT_A_POINT
             and not _noted(reading, deck, i)
         ):
-            mend = f"There it is the sheer, {z * 1000:.0f} mm; leave the cell empty, or give the sheer a half-breadth."
+            mend = (
+                f"There it is the sheer, {z * 1000:.0f} mm; leave the cell empty, or give the sheer a"
+                " half-breadth."
+            )
             key = f"{deck.label} {reading.station(i)}"
             reading.wrong(
                 deck.row,

@@ -1,4 +1,5 @@
-"""boat.toml as a file: found, read up to a size, parsed, with the line of each key; and what the commonest slips would be."""
+"""boat.toml as a file: found, read up to a size, parsed, with the line of each key; and what the commonest
+slips would be."""
 
 from __future__ import annotations
 
@@ -16,7 +17,8 @@ from hullview.errors import BoatFileError, Mistake
 Document = dict[str, Any]
 
 MOST_PARTS = 16
-"""Parts of a dotted key; no key of a boat file has more than four, and a parser takes time that grows with their square."""
+"""Parts of a dotted key; no key of a boat file has more than four, and a parser takes time that grows with
+their square."""
 _TOKEN = re.compile(
     r"""(?P<key>(?:(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+)"""
     f"{{{MOST_PARTS}}})"
@@ -24,7 +26,8 @@ _TOKEN = re.compile(
     r"""|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+'|\#[^\n]*+|[A-Za-z0-9_-]++|[^"'\#A-Za-z0-9_-]++""",
     re.DOTALL,
 )
-"""A key of too many parts, a text, a comment, a word, or what stands between them; "open": a text of several lines that never ends."""
+"""A key of too many parts, a text, a comment, a word, or what stands between them; "open": a text of
+several lines that never ends."""
 
 
 def find(path: str | os.PathLike[str]) -> tuple[FilePath, str]:

@@ -1,7 +1,9 @@
-"""What a boat of its kind usually has beside its planking, and which of these things the words of a builder mean.
+"""What a boat of its kind usually has beside its planking, and which of these things the words of a builder
+mean.
 
-The list is `data/usual.csv`. A name is read as the trade reads it: by its last word, which says what the thing is. A "foam knee pad" is
-a pad, a "duffel bag hook" a hook and a "keelson" no keel; "oarlocks, sockets, rings and screws" are four things.
+The list is `data/usual.csv`. A name is read as the trade reads it: by its last word, which says what the
+thing is. A "foam knee pad" is a pad, a "duffel bag hook" a hook and a "keelson" no keel; "oarlocks, sockets,
+rings and screws" are four things.
 """
 
 from __future__ import annotations
@@ -67,10 +69,12 @@ class UsualItem:
     alone
         Words that mean it only where they are the whole name.
     run
-        The line of the hull along which a stick is this thing ("coaming", "hatch", "sheer", "keel"), or "cord" for any run of cord.
+        The line of the hull along which a stick is this thing ("coaming", "hatch", "sheer", "keel"), or
+        "cord" for any run of cord.
     per
-        What `span` is multiplied by: "boat", "sheer" (m, both sides), "coaming" (m), "hatch" (each), "skin" (m2), "seat" (each paddler,
-        one at least), "tank" (each), "flotation" (m3), "wall" (m2 of coaming above the deck).
+        What `span` is multiplied by: "boat", "sheer" (m, both sides), "coaming" (m), "hatch" (each), "skin"
+        (m2), "seat" (each paddler, one at least), "tank" (each), "flotation" (m3), "wall" (m2 of coaming
+        above the deck).
     span
         Low, likely and high mass for one of `per` [kg].
     place
@@ -178,20 +182,23 @@ def is_it(word: str, item: UsualItem) -> bool:
 
 
 def left_out(word: str, item: UsualItem) -> bool:
-    """Whether `without = [word]` leaves the item out: by its name, whole words of it, or anything that means it."""
+    """Whether `without = [word]` leaves the item out: by its name, whole words of it, or anything that
+    means it."""
     said = set(words_of(word)) - LINKS - ARTICLES
     return bool(said) and (any(said <= set(n) for n in item.every_name) or names_it(word, item))
 
 
 def doubt(word: str) -> str:
-    """What is wrong with a word of `is`, "" if nothing: it must mean one of the usual things, or be "other"."""
+    """What is wrong with a word of `is`, "" if nothing: it must mean one of the usual things, or be
+    "other"."""
     if word == OTHER or any(is_it(word, u) for u in usual_items()):
         return ""
     return f'{did_you_mean(word, _known())} Write "{OTHER}" for none of them.'
 
 
 def doubt_of_without(word: str) -> str:
-    """What is wrong with a word of `without`, "" if nothing: it must leave out something that some boat usually has."""
+    """What is wrong with a word of `without`, "" if nothing: it must leave out something that some boat
+    usually has."""
     return "" if any(left_out(word, u) for u in usual_items()) else did_you_mean(word, _known())
 
 

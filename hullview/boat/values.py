@@ -1,4 +1,5 @@
-"""How one value of boat.toml is read: each reader checks kind, unit and size, notes what is wrong, and gives SI or None."""
+"""How one value of boat.toml is read: each reader checks kind, unit and size, notes what is wrong, and
+gives SI or None."""
 
 from __future__ import annotations
 
@@ -41,7 +42,8 @@ def one_of(words: Iterable[str]) -> str:
 def quantity(
     kind: str, low: float | None = None, high: float | None = None, unit: str = "", mend: str = ""
 ) -> Reader:
-    """A quantity with its unit; `low` is allowed itself, `low` None means more than zero. `unit` names those of the limits."""
+    """A quantity with its unit; `low` is allowed itself, `low` None means more than zero. `unit` names
+    those of the limits."""
 
     def read(ledger: Ledger, path: Path, given: object) -> float | None:
         value = ledger.read(path, given, kind)
@@ -88,7 +90,8 @@ def position() -> Reader:
 
 
 ASIDE, ABOVE = 0.5, 2.0
-"""A rudder or a bag may lie this far past the ends or sides of the hull, or over it; further is a slip [m]."""
+"""A rudder or a bag may lie this far past the ends or sides of the hull, or over it; further is a slip
+[m]."""
 
 
 def aft(aside: float = 0.0) -> Reader:
@@ -122,7 +125,8 @@ def on_board(
 
 
 def spot(optional: int = 0, outside: float = ASIDE) -> Reader:
-    """A place on board, or at most so far outside the boat [m]: [aft of datum, starboard, up]; things may stand above it."""
+    """A place on board, or at most so far outside the boat [m]: [aft of datum, starboard, up]; things may
+    stand above it."""
     parts = row(("aft of datum", "starboard", "up"), optional)
     aside = ((outside, outside), (outside, outside), (outside, ABOVE))
 
@@ -382,7 +386,8 @@ def _point(ledger: Ledger, path: Path, given: object, what: str, low: float) -> 
 
 
 def _bare(ledger: Ledger, path: Path, given: object) -> float | None:
-    """A length that may be bare; where `hull.units` is missing or wrong, that is one mistake and not one for each number."""
+    """A length that may be bare; where `hull.units` is missing or wrong, that is one mistake and not one
+    for each number."""
     if ledger.bare is None and isinstance(given, int | float) and not isinstance(given, bool):
         ledger.without_unit.append(f"{ledger.place(path)} {show(path)}")
         return None
@@ -440,8 +445,8 @@ def stage() -> Reader:
         found: str | None = str(given) if old else one(ledger, path, given)
         if old and found is not None:
             ledger.notices.append(
-                f"{ledger.place(path)} {show(path)} = {shown(given)} is an old name of a stage, read as: {OLD_STAGES[found]}. "
-                f"The stages now are {one_of(STAGES)}."
+                f"{ledger.place(path)} {show(path)} = {shown(given)} is an old name of a stage, read as:"
+                f" {OLD_STAGES[found]}. The stages now are {one_of(STAGES)}."
             )
         return found
 

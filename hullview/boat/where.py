@@ -1,6 +1,7 @@
 """On which line of a TOML file each key stands, since tomllib tells only what it holds.
 
-The text has been read by tomllib before, so it is known to be well formed and only its outline is followed here.
+The text has been read by tomllib before, so it is known to be well formed and only its outline is followed
+here.
 """
 
 from __future__ import annotations

@@ -60,7 +60,8 @@ def sizes_text(*metres: float) -> str:
 
 
 def at_most(metres: float, units: str) -> float:
-    """The greatest size that a builder reads as it is and that is not more than a limit [m]; endless stays so.
+    """The greatest size that a builder reads as it is and that is not more than a limit [m]; endless stays
+    so.
 
     >>> round(at_most(0.00239, "metric"), 6), round(at_most(0.0018, "imperial") / 0.0254 * 64, 6)
     (0.0023, 4.0)

@@ -1,7 +1,8 @@
-"""The command line: which commands there are, each loaded when it is asked for, and the one place where a status is decided.
+"""The command line: which commands there are, each loaded when it is asked for, and the one place where a
+status is decided.
 
-Exit status: 0 done; 1 a fault of ours; 2 wrong usage; 3 a boat or mesh file is wrong or missing; 4 the answer is not
-"carries" (only with --strict).
+Exit status: 0 done; 1 a fault of ours; 2 wrong usage; 3 a boat or mesh file is wrong or missing; 4 the answer
+is not "carries" (only with --strict).
 """
 
 from __future__ import annotations
@@ -109,7 +110,8 @@ def main(args: Sequence[str] | None = None) -> None:
 
 
 def status_of(args: Sequence[str] | None = None) -> int:
-    """Run one command; what went wrong goes to stderr in words. A fault of ours keeps its traceback (status 1)."""
+    """Run one command; what went wrong goes to stderr in words. A fault of ours keeps its traceback
+    (status 1)."""
     try:
         done = group.main(
             args=None if args is None else list(args), prog_name="hullview", standalone_mode=False

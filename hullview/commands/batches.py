@@ -15,9 +15,11 @@ from hullview.commands.output import give, one_format
 @options.json_option
 @options.csv_option
 def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
-    """Epoxy by the pot: for each step how many batches of how much, resin and hardener by weight and by volume, how long a pot lasts.
+    """Epoxy by the pot: for each step how many batches of how much, resin and hardener by weight and by
+    volume, how long a pot lasts.
 
-    The shop's temperature, hands, scale and hardener stand under [shop] in boat.toml; what stands on the can under [[material]].
+    The shop's temperature, hands, scale and hardener stand under [shop] in boat.toml; what stands on the can
+    under [[material]].
     """
     from hullview import study
     from hullview.tell.batches import batches_telling

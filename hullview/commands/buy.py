@@ -14,7 +14,8 @@ from hullview.commands.output import give, one_format
 @options.json_option
 @options.csv_option
 def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
-    """What to buy: strips, boards, cloth by roll width, tape, resin by step and by packs, each with its waste named.
+    """What to buy: strips, boards, cloth by roll width, tape, resin by step and by packs, each with its waste
+    named.
 
     How the shop buys stands under [order] in boat.toml, prices under [[material]].
     """

@@ -16,7 +16,8 @@ NOT_CARRIED = 4
 
 @options.example_command(
     "carry",
-    'hullview carry models/short-kayak --paddler "82 kg"\nhullview carry models/short-kayak --gear "6 kg @ 2.3 m" --water salt',
+    'hullview carry models/short-kayak --paddler "82 kg"\nhullview carry models/short-kayak --gear "6 kg @'
+    ' 2.3 m" --water salt',
     rules=[
         Apart(
             "--chance",
@@ -62,10 +63,11 @@ def command(
     as_csv: bool,
     **load: Any,
 ) -> None:
-    """Will the boat carry this paddler: the answer, the worst that happens, what stands in the way, the heaviest paddler, the best seat.
+    """Will the boat carry this paddler: the answer, the worst that happens, what stands in the way, the
+    heaviest paddler, the best seat.
 
-    Options change the load for this answer only; what is left out stays as the boat's file has it. --paddler given twice or more:
-    aboard together, in the seats of the file.
+    Options change the load for this answer only; what is left out stays as the boat's file has it. --paddler
+    given twice or more: aboard together, in the seats of the file.
     """
     from hullview import study
     from hullview.boat.aboard import with_load

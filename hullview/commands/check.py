@@ -23,10 +23,11 @@ from hullview.commands.together import Apart
 @options.json_option
 @options.csv_option
 def command(boat: str, build: str | None, as_json: bool, as_csv: bool) -> None:
-    """Is the table fair and complete: each offset echoed in mm with how far it is out of fair, doubtful ones with the fair value
-    beside them; and will laminations and strips take the bend.
+    """Is the table fair and complete: each offset echoed in mm with how far it is out of fair, doubtful ones
+    with the fair value beside them; and will laminations and strips take the bend.
 
-    An offset out of fair is a warning, not a mistake: the status is 0. It needs no load, and without a build the bend is left out.
+    An offset out of fair is a warning, not a mistake: the status is 0. It needs no load, and without a build
+    the bend is left out.
     """
     from hullview import study
     from hullview.tell.fairness import check_telling

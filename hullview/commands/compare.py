@@ -27,10 +27,11 @@ if TYPE_CHECKING:
 @options.json_option
 @options.csv_option
 def command(boat: str, builds: Any, chart: str | None, as_json: bool, as_csv: bool) -> None:
-    """Builds side by side: weight by group, centre, resin, how each floats; and what no scale shows, in words.
+    """Builds side by side: weight by group, centre, resin, how each floats; and what no scale shows, in
+    words.
 
-    Without names: all its builds. A folder among the names is another boat, and names after it are builds of that one. Differences are worked out
-    pair by pair, so that what two builds share does not blur them.
+    Without names: all its builds. A folder among the names is another boat, and names after it are builds of
+    that one. Differences are worked out pair by pair, so that what two builds share does not blur them.
     """
     from hullview import study
     from hullview.tell.compare import compare_telling
@@ -44,7 +45,8 @@ def command(boat: str, builds: Any, chart: str | None, as_json: bool, as_csv: bo
 
 
 def _boats(first: str, names: Sequence[str]) -> list[tuple[Boat, list[str]]]:
-    """Each boat with the builds named after it: a name that is no build of it, but a folder, is the next boat."""
+    """Each boat with the builds named after it: a name that is no build of it, but a folder, is the next
+    boat."""
     found: list[tuple[Boat, list[str]]] = [(options.read(first), [])]
     for name in names:
         boat, chosen = found[-1]

@@ -39,7 +39,8 @@ def command(
 ) -> None:
     """How the boat lies at rest: draft, trim, heel, freeboard, GM, weight to sink it a centimetre.
 
-    A boat floats with the load of its file, or another by the options. A mesh file (STL, OBJ, PLY, GLB) needs --units, --mass, --centre.
+    A boat floats with the load of its file, or another by the options. A mesh file (STL, OBJ, PLY, GLB) needs
+    --units, --mass, --centre.
     """
     from hullview.tell.floating import floating_telling
 

@@ -94,10 +94,11 @@ def command(
     as_json: bool,
     as_csv: bool,
 ) -> None:
-    """Full-size patterns of the forms to the inside of the planking, notched for clamp and stems, with bevels.
+    """Full-size patterns of the forms to the inside of the planking, notched for clamp and stems, with
+    bevels.
 
-    The folder holds PDF at 1:1 in pages, SVG and DXF in millimetres, nested sheets, the table of offsets to the inside, and the bench's tables. It is
-    written whole or not at all.
+    The folder holds PDF at 1:1 in pages, SVG and DXF in millimetres, nested sheets, the table of offsets to
+    the inside, and the bench's tables. It is written whole or not at all.
     """
     from hullview import study
     from hullview.show.forms_folder import files_of, patterns_and_sheets, waste_of

@@ -69,13 +69,25 @@ SECTIONS = 11
 @options.csv_option
 @click.pass_context
 def command(
-    ctx: click.Context, boat: str, first: str | None, last: str | None, step: str | None, by: str, trim: float,
-    cross_curves: bool, bonjean: bool, plot: str | None, water: Any, units: str | None, as_json: bool, as_csv: bool,
-) -> None:  # fmt: skip
+    ctx: click.Context,
+    boat: str,
+    first: str | None,
+    last: str | None,
+    step: str | None,
+    by: str,
+    trim: float,
+    cross_curves: bool,
+    bonjean: bool,
+    plot: str | None,
+    water: Any,
+    units: str | None,
+    as_json: bool,
+    as_csv: bool,
+) -> None:
     """The hydrostatics table, upright, by waterline height above the base line or by displacement.
 
-    Without a range: from the keel to the lowest sheer in round steps. It needs no load and no build. A mesh file (STL, OBJ, PLY,
-    GLB) needs --units; its x runs aft, its z up.
+    Without a range: from the keel to the lowest sheer in round steps. It needs no load and no build. A mesh
+    file (STL, OBJ, PLY, GLB) needs --units; its x runs aft, its z up.
     """
     one_format(as_json, as_csv)
     if cross_curves and bonjean and (as_csv or plot):
@@ -97,7 +109,8 @@ def command(
 
 @dataclass(frozen=True)
 class Source:
-    """What is cut by waterlines: a boat's hull, or a mesh (hull None). stations: name and place [m]; density [kg/m3]."""
+    """What is cut by waterlines: a boat's hull, or a mesh (hull None). stations: name and place [m];
+    density [kg/m3]."""
 
     name: str
     units: Units
@@ -127,7 +140,8 @@ def _source(ctx: click.Context, boat: str, units: str | None, water: Water | Non
 
 
 def _waterlines(source: Source, at: np.ndarray | None, by: str, trim: float) -> tuple[np.ndarray, np.ndarray]:
-    """Heights above the base line [m] and displacements [kg] of the waterlines: one is given, the other found."""
+    """Heights above the base line [m] and displacements [kg] of the waterlines: one is given, the other
+    found."""
     import numpy as np
 
     from hullview.afloat import hydrostatics as table
@@ -169,9 +183,17 @@ def _table(
 
 
 def _families(
-    source: Source, heights: np.ndarray, masses: np.ndarray, trim: float, cross: bool, bonjean: bool, by_displacement: bool,
-    plot: str | None, as_json: bool, as_csv: bool,
-) -> None:  # fmt: skip
+    source: Source,
+    heights: np.ndarray,
+    masses: np.ndarray,
+    trim: float,
+    cross: bool,
+    bonjean: bool,
+    by_displacement: bool,
+    plot: str | None,
+    as_json: bool,
+    as_csv: bool,
+) -> None:
     """Cross curves, Bonjean areas or both."""
     import numpy as np
 

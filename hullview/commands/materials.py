@@ -14,7 +14,8 @@ from hullview.errors import UsageError
 @options.json_option
 @options.csv_option
 def command(word: str | None, as_json: bool, as_csv: bool) -> None:
-    """The material library, with density, source and note; with WORD, only what has it in its name, source or note."""
+    """The material library, with density, source and note; with WORD, only what has it in its name, source
+    or note."""
     from hullview.tell.materials import materials_telling
 
     one_format(as_json, as_csv)

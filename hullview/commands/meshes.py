@@ -81,7 +81,8 @@ def body_of_mesh(path: str, units: str | None) -> Body:
 def loaded_mesh(
     path: str, units: str | None, mass: float | None, centre: Any
 ) -> tuple[Body, float, tuple[float, float, float]]:
-    """The body in a mesh file with its mass [kg] and their centre [m]; all three options or a `UsageError`."""
+    """The body in a mesh file with its mass [kg] and their centre [m]; all three options or a
+    `UsageError`."""
     given = {"--units": units, "--mass": mass, "--centre": centre}
     missing = [name for name, value in given.items() if value is None]
     if missing or mass is None:

@@ -11,7 +11,8 @@ from hullview.commands.output import to_stdout
 @options.example_command("new", "hullview new my-boat")
 @click.argument("folder", metavar="FOLDER")
 def command(folder: str) -> None:
-    """A new boat's folder to fill in: a small invented boat, every key explained. A folder that holds anything is left alone."""
+    """A new boat's folder to fill in: a small invented boat, every key explained. A folder that holds
+    anything is left alone."""
     from hullview.boat.new_boat import write_new
 
     made = write_new(folder)

@@ -22,7 +22,8 @@ RULES = (Apart("--seat", ("--seat-back",), "both say where somebody sits; give o
 
 
 class ExampleCommand(click.Command):
-    """A command whose help begins with an example to copy; options that would do nothing together are refused by its rules."""
+    """A command whose help begins with an example to copy; options that would do nothing together are
+    refused by its rules."""
 
     def __init__(self, *args: Any, example: str = "", rules: Sequence[Rule] = (), **kwargs: Any):
         self.example, self.rules = example, (*RULES, *rules)
@@ -61,7 +62,8 @@ class Quantity(click.ParamType):
 
 
 class _GearType(click.ParamType):
-    """A mass and where: "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up); none: no gear."""
+    """A mass and where: "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up); none: no
+    gear."""
 
     name = "gear"
 
@@ -147,7 +149,8 @@ LOAD = ("paddler", "seat", "seat_back", "faces", "stature", "gear")
 
 
 def load_options(function: Callable[..., Any]) -> Callable[..., Any]:
-    """--paddler, --seat, --seat-back, --faces, --stature, --gear, --build, --water: another load than the boat's file gives."""
+    """--paddler, --seat, --seat-back, --faces, --stature, --gear, --build, --water: another load than the
+    boat's file gives."""
     for option in (
         water_option,
         build_option,
@@ -193,7 +196,8 @@ def load_options(function: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def read(path: str, *, water: Water | None = None, notices: bool = True) -> Boat:
-    """The boat at a path, in other water if given; what reading noticed is told on stderr, unless the command tells it itself."""
+    """The boat at a path, in other water if given; what reading noticed is told on stderr, unless the
+    command tells it itself."""
     from hullview.boat.reader import read_boat
 
     boat = read_boat(path)
@@ -203,7 +207,8 @@ def read(path: str, *, water: Water | None = None, notices: bool = True) -> Boat
 
 
 def read_loaded(path: str, *, water: Water | None = None, **load: Any) -> Boat:
-    """The boat at a path with another load: what is left out stays as the file has it. load: as `hullview.boat.aboard.with_load` takes it."""
+    """The boat at a path with another load: what is left out stays as the file has it. load: as
+    `hullview.boat.aboard.with_load` takes it."""
     from hullview.boat.aboard import with_load
 
     return with_load(read(path, water=water), **load)

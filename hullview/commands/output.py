@@ -24,7 +24,8 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 def give(telling: Telling, *, as_json: bool = False, as_csv: bool = False, full: bool = True) -> None:
-    """Print a result: for people, or for programs as JSON or CSV; full=False leaves out what stands in the full text alone."""
+    """Print a result: for people, or for programs as JSON or CSV; full=False leaves out what stands in the
+    full text alone."""
     if as_json or as_csv:
         from hullview.show import record
 
@@ -40,7 +41,8 @@ def give(telling: Telling, *, as_json: bool = False, as_csv: bool = False, full:
 def to_stdout(text: str, *, bold_first: bool = False) -> None:
     """Print text for people; its first line in bold where stdout is a terminal and NO_COLOR is not set.
 
-    Names and notes come from a boat's file: whatever a terminal would obey is taken out of them here, for all commands.
+    Names and notes come from a boat's file: whatever a terminal would obey is taken out of them here, for all
+    commands.
     """
     text = _harmless(text)
     if bold_first and sys.stdout.isatty() and not os.environ.get("NO_COLOR"):
@@ -65,7 +67,8 @@ def to_stderr(text: str) -> None:
 
 
 def written(path: str) -> None:
-    """Tell a person that a file is written, unless stdout is closed or its reader has gone: then nobody looks on."""
+    """Tell a person that a file is written, unless stdout is closed or its reader has gone: then nobody
+    looks on."""
     if has_reader(sys.stdout):
         to_stderr(f"{path}: written.")
 

@@ -56,7 +56,8 @@ def command(
     paper: str,
     **load: Any,
 ) -> None:
-    """The whole study in one HTML file: answer, picture, 3D view, checks, righting, weight, lines, offsets, sources.
+    """The whole study in one HTML file: answer, picture, 3D view, checks, righting, weight, lines, offsets,
+    sources.
 
     Nothing in it comes from the net. It is written whole or not at all.
     """

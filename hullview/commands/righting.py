@@ -67,13 +67,27 @@ ALIKE = 1e-9
 @options.csv_option
 @click.pass_context
 def command(
-    ctx: click.Context, boat: str, build: str | None, last: float, step: float | None, posture: str | None, against: Any,
-    units: str | None, mass: float | None, centre: Any, plot: str | None, as_json: bool, as_csv: bool, water: Any, **load: Any,
-) -> None:  # fmt: skip
+    ctx: click.Context,
+    boat: str,
+    build: str | None,
+    last: float,
+    step: float | None,
+    posture: str | None,
+    against: Any,
+    units: str | None,
+    mass: float | None,
+    centre: Any,
+    plot: str | None,
+    as_json: bool,
+    as_csv: bool,
+    water: Any,
+    **load: Any,
+) -> None:
     """The righting moment curve, displacement held and trim free: peak, vanishing angle, flooding, energy.
 
-    A rigid paddler moves with the boat; an upright torso stays over the seat. Where the load hangs to one side, or a vent sits on one,
-    the other side is told of too, in full with --json. A mesh file (STL, OBJ, PLY, GLB) needs --units, --mass, --centre.
+    A rigid paddler moves with the boat; an upright torso stays over the seat. Where the load hangs to one
+    side, or a vent sits on one, the other side is told of too, in full with --json. A mesh file (STL, OBJ,
+    PLY, GLB) needs --units, --mass, --centre.
     """
     from hullview import study
     from hullview.tell.righting import MESH_HOLDS, holds_for

@@ -28,8 +28,14 @@ RULES = [
     ),
     Needs("--colour", (*SEEN, "--save"), "the lines plan has no colours", beside=("--lines",)),
 ]
-NO_TABLE = "for a boat's folder, with its table and its build; a mesh is drawn as it is, with --mass and --centre at rest"
-DRY = "boat.toml does not say how the boat is built, so it is not weighed and is drawn dry. Add [[schedule.planking]]"
+NO_TABLE = (
+    "for a boat's folder, with its table and its build; a mesh is drawn as it is, with --mass and --centre at"
+    " rest"
+)
+DRY = (
+    "boat.toml does not say how the boat is built, so it is not weighed and is drawn dry. Add"
+    " [[schedule.planking]]"
+)
 TURN_FRAMES = 60
 """Pictures of one turn: one each six degrees."""
 
@@ -131,10 +137,11 @@ def command(
     save: str | None,
     **rest: Any,
 ) -> None:
-    """See the boat afloat at the heel, trim and draft of its load: a window to turn it in, or the files asked for.
+    """See the boat afloat at the heel, trim and draft of its load: a window to turn it in, or the files asked
+    for.
 
-    In the window: sliders for the paddler's mass, the seat, a lean and a held heel; H lists the keys. A mesh file (STL, OBJ, PLY,
-    GLB) needs --units; with --mass and --centre it is drawn at rest, without them dry.
+    In the window: sliders for the paddler's mass, the seat, a lean and a held heel; H lists the keys. A mesh
+    file (STL, OBJ, PLY, GLB) needs --units; with --mass and --centre it is drawn at rest, without them dry.
     """
     from hullview.show import gl
 
@@ -163,10 +170,17 @@ def command(
 
 
 def _boat(
-    ctx: click.Context, path: str, files: dict[str, str | None], look: dict[str, Any], build: str | None, colour: str,
-    water: Any, **rest: Any,
-) -> tuple[Picture | None, tuple[Any, Any, Any] | None]:  # fmt: skip
-    """Its picture, with (boat, hull, how it floats) for the lines plan; no picture where a live window showed it."""
+    ctx: click.Context,
+    path: str,
+    files: dict[str, str | None],
+    look: dict[str, Any],
+    build: str | None,
+    colour: str,
+    water: Any,
+    **rest: Any,
+) -> tuple[Picture | None, tuple[Any, Any, Any] | None]:
+    """Its picture, with (boat, hull, how it floats) for the lines plan; no picture where a live window
+    showed it."""
     from hullview import study
     from hullview.show.picture import dry, picture
 

@@ -1,4 +1,5 @@
-"""stdout and stderr whose reader may be absent or go away: what nobody reads is dropped, and no error comes of it."""
+"""stdout and stderr whose reader may be absent or go away: what nobody reads is dropped, and no error
+comes of it."""
 
 from __future__ import annotations
 
@@ -43,13 +44,15 @@ class Outlet(io.FileIO):
 
 
 def take_streams() -> None:
-    """Put outlets under sys.stdout and sys.stderr; a letter that the terminal has no sign for is written as its code."""
+    """Put outlets under sys.stdout and sys.stderr; a letter that the terminal has no sign for is written
+    as its code."""
     sys.stdout = _outlet(sys.stdout, 1)
     sys.stderr = _outlet(sys.stderr, 2)
 
 
 def _outlet(stream: TextIO | None, fd: int) -> TextIO:
-    """The stream over an outlet; a closed descriptor is opened to nowhere, or the next file written would get its number."""
+    """The stream over an outlet; a closed descriptor is opened to nowhere, or the next file written would
+    get its number."""
     if stream is None:
         nowhere = os.open(os.devnull, os.O_WRONLY)
         if nowhere != fd:

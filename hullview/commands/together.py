@@ -1,6 +1,7 @@
 """Which options of a command go together: what would do nothing is refused before any work, with status 2.
 
-A command lists its rules beside its options; what only the boat's file decides is refused with `refuse` where it is known.
+A command lists its rules beside its options; what only the boat's file decides is refused with `refuse` where
+it is known.
 """
 
 from __future__ import annotations

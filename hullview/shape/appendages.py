@@ -1,8 +1,10 @@
-"""What is hung on the hull on its centre line: skegs, outer keels, outer stems, as closed prisms outside the skin.
+"""What is hung on the hull on its centre line: skegs, outer keels, outer stems, as closed prisms outside the
+skin.
 
-The outline less the hull's own profile is cut into upright slabs between all corners and crossings, so that no edges cross
-within a slab: what remains there are trapezia. Each becomes a closed prism across the boat. Nothing inside the hull
-counts twice, and neither does skin: faces where prisms meet count for nothing, those laid on the hull take off what they cover.
+The outline less the hull's own profile is cut into upright slabs between all corners and crossings, so that
+no edges cross within a slab: what remains there are trapezia. Each becomes a closed prism across the boat.
+Nothing inside the hull counts twice, and neither does skin: faces where prisms meet count for nothing, those
+laid on the hull take off what they cover.
 """
 
 from __future__ import annotations
@@ -28,7 +30,8 @@ _OUTLINE, _HULL = 0, 1
 
 @dataclass(frozen=True)
 class _Edges:
-    """Edges (k, 2, 2) of the profile plane (x, z), and whose each is: the outline's, or of what is there already."""
+    """Edges (k, 2, 2) of the profile plane (x, z), and whose each is: the outline's, or of what is there
+    already."""
 
     ends: Array
     owner: Array
@@ -59,7 +62,8 @@ class _Slab:
 def body_of(hull: Hull, appendages: Sequence[Appendage] = ()) -> Body:
     """The hull's mesh, ready to be cut, with its appendages where it has any: `.bare` is then the hull alone.
 
-    The bodies of the last few hulls are kept: a study asks for those of its fine and its coarse mesh again and again.
+    The bodies of the last few hulls are kept: a study asks for those of its fine and its coarse mesh again
+    and again.
     """
     return _body_of(hull, tuple(appendages))
 
@@ -83,7 +87,8 @@ def _body_of(hull: Hull, appendages: tuple[Appendage, ...]) -> Body:
 
 
 def outside_of(hull: Hull, appendages: Sequence[Appendage]) -> tuple[tuple[Array, ...], ...]:
-    """For each appendage the pieces of its outline outside the hull and outside those before it, corners (4, 2) of (x, z), anticlockwise."""
+    """For each appendage the pieces of its outline outside the hull and outside those before it, corners
+    (4, 2) of (x, z), anticlockwise."""
     if not appendages:
         return ()
     return tuple(
@@ -109,7 +114,8 @@ def _outline(appendage: Appendage) -> Array:
     points = np.array(appendage.outline, float)
     if len(points) < 3:
         raise ShapeError(
-            f"appendage {appendage.name!r}: an outline needs three points or more, [aft of the datum, height]."
+            f"appendage {appendage.name!r}: an outline needs three points or more, [aft of the datum,"
+            " height]."
         )
     if not appendage.thickness > 0:
         raise ShapeError(f"appendage {appendage.name!r}: its thickness must be more than 0.")
@@ -119,8 +125,8 @@ def _outline(appendage: Appendage) -> Array:
 def _slabs(bare: Body, outline: Array, thickness: float, taken: Array) -> list[_Slab]:
     """The profile between the ends of the outline, slab by slab.
 
-    The hull's profile is taken a quarter of the thickness off the centre line: there a skin that rises straight outward
-    stands at its mean height over the half.
+    The hull's profile is taken a quarter of the thickness off the centre line: there a skin that rises
+    straight outward stands at its mean height over the half.
     """
     section = bare.section((0.0, 1.0, 0.0), thickness / 4)[:, :, [0, 2]]
     low, high = outline[:, :, 0].min(), outline[:, :, 0].max()
@@ -189,7 +195,8 @@ def _slab(edges: _Edges, a: float, b: float) -> _Slab:
 
 
 def _prisms(slabs: list[_Slab], appendage: Appendage) -> list[tuple[Array, Array, Array]]:
-    """A closed prism for each trapezium: vertices (8, 3), faces (12, 3), share of each face's area that is skin (12,)."""
+    """A closed prism for each trapezium: vertices (8, 3), faces (12, 3), share of each face's area that is
+    skin (12,)."""
     out = []
     nothing = _Slab((0.0, 0.0), (), ())
     for i, slab in enumerate(slabs):
@@ -204,7 +211,8 @@ def _prisms(slabs: list[_Slab], appendage: Appendage) -> list[tuple[Array, Array
 
 
 def _exposed(low: float, high: float, beyond: _Slab, side: int) -> float:
-    """How much of an upright end is skin, as a share: what the next slab does not carry on; less what lies on the hull."""
+    """How much of an upright end is skin, as a share: what the next slab does not carry on; less what lies
+    on the hull."""
     if high - low < _THIN:
         return 0.0
     free = high - low
@@ -217,9 +225,23 @@ def _exposed(low: float, high: float, beyond: _Slab, side: int) -> float:
 
 
 _BOX = np.array(
-    [[0, 3, 2], [0, 1, 3], [4, 7, 5], [4, 6, 7], [0, 5, 1], [0, 4, 5], [2, 7, 6], [2, 3, 7], [0, 6, 4], [0, 2, 6], [1, 7, 3], [1, 5, 7]]
-)  # fmt: skip
-"""Faces of a prism whose vertices run: port then starboard; in each the lower then the upper edge; in each fore then aft."""
+    [
+        [0, 3, 2],
+        [0, 1, 3],
+        [4, 7, 5],
+        [4, 6, 7],
+        [0, 5, 1],
+        [0, 4, 5],
+        [2, 7, 6],
+        [2, 3, 7],
+        [0, 6, 4],
+        [0, 2, 6],
+        [1, 7, 3],
+        [1, 5, 7],
+    ]
+)
+"""Faces of a prism whose vertices run: port then starboard; in each the lower then the upper edge; in each
+fore then aft."""
 
 
 def _prism(piece: _Trapezium, thickness: float, ends: tuple[float, float]) -> tuple[Array, Array, Array]:

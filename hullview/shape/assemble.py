@@ -1,4 +1,5 @@
-"""A boat as written -> its hull: sections, surface, outside of the wood, openings, one closed mesh with its named lines."""
+"""A boat as written -> its hull: sections, surface, outside of the wood, openings, one closed mesh with
+its named lines."""
 
 from __future__ import annotations
 
@@ -35,20 +36,23 @@ from hullview.shape.surface import (
 Array = np.ndarray
 MIRROR = np.array([1.0, -1.0, 1.0])
 VEED = (
-    "The offsets next to the keel lie on a vee, and no row says how the sections cross the centre line: taken as vee, not round. "
-    "A row `shape,keel` in the table settles it."
+    "The offsets next to the keel lie on a vee, and no row says how the sections cross the centre line: taken"
+    " as vee, not round. A row `shape,keel` in the table settles it."
 )
 ROWS, COLUMNS, DECK_ROWS = 48, 84, 14
-"""Fineness of the mesh: chosen so that the estimated remaining error is under 0.01 % of displacement on the models."""
+"""Fineness of the mesh: chosen so that the estimated remaining error is under 0.01 % of displacement on
+the models."""
 IN_ENDS = 2
-"""How many times closer columns lie between a stem and the first whole station, where waterlines turn sharply."""
+"""How many times closer columns lie between a stem and the first whole station, where waterlines turn
+sharply."""
 STRAIGHT = 0.4
 """Turning [rad a panel] that even a straight panel is taken to have, so that rows lie there too."""
 
 
 @dataclass(frozen=True)
 class Lofted:
-    """The curves that the surface runs through: the sections of the table, and with those laid in between in `all_sections`."""
+    """The curves that the surface runs through: the sections of the table, and with those laid in between
+    in `all_sections`."""
 
     sections: tuple[Section, ...]
     all_sections: tuple[Section, ...]
@@ -67,7 +71,8 @@ def read_sections(boat: Boat) -> Lofted:
     lines = named_lines(table)
     if boat.hull.type == "decked" and lines.deck is None:
         raise ShapeError(
-            f"{table.file}: no height row for the deck on the centre line, and it is decked. Add it: height,deck,,..."
+            f"{table.file}: no height row for the deck on the centre line, and it is decked. Add it:"
+            " height,deck,,..."
         )
     notes: tuple[str, ...] = ()
     if not table.keel_said:
@@ -87,8 +92,8 @@ def read_sections(boat: Boat) -> Lofted:
         p = station_points(table, lines, j, None if foot is None else foot[1])
         if p is None:
             raise ShapeError(
-                f"{table.file} column {table.column_names[j] if table.column_names else j}: the sheer or the keel line is missing at this station. "
-                f"Fill it in, or give the stem a profile that passes it."
+                f"{table.file} column {table.column(j)}: the sheer or the keel line is missing at this"
+                " station. Fill it in, or give the stem a profile that passes it."
             )
         points.append((j, p))
     if len(points) < 1 or all(any(e.foot(p.x) and e.foot(p.x)[0] > 1e-9 for e in first) for _, p in points):  # type: ignore[index]
@@ -102,7 +107,7 @@ def read_sections(boat: Boat) -> Lofted:
         starts = [f[0] for e in (bow, stern) if (f := e.foot(p.x)) is not None]
         sections.append(make_section(p, order, share, max(starts, default=0.0)))
     level = tuple(p.keel_shape == "round" and p.side[0, 0] < 1e-6 for _, p in points)
-    names = tuple(table.column_names[j] if table.column_names else str(j) for j, _ in points)
+    names = tuple(table.column(j) for j, _ in points)
     return Lofted(
         tuple(sections),
         with_overhangs_filled(tuple(sections), bow, stern),
@@ -125,7 +130,8 @@ def _ends(
 
 
 def choose_net(lofted: Lofted, coarser: int = 1, finer_rows: int = 1) -> Net:
-    """Rows by the girth of each panel and closer where the sections turn, columns by the length between whole stations.
+    """Rows by the girth of each panel and closer where the sections turn, columns by the length between whole
+    stations.
 
     coarser: so many times fewer of all. finer_rows: so many times more rows.
     """
@@ -133,7 +139,8 @@ def choose_net(lofted: Lofted, coarser: int = 1, finer_rows: int = 1) -> Net:
         [np.interp(np.arange(len(lofted.chines) + 2), s.fractions, s.arcs) for s in lofted.sections]
     )
     panels = np.diff(girths, axis=1).mean(axis=0)
-    # A station in the overhang of a stem above a chine shows only part of a panel, and turns all the more in it.
+    # A station in the overhang of a stem above a chine shows only part of a panel, and turns all the more in
+    # it.
     often = [
         2 if k > 0 and any(k <= s.fractions[0] < k + 1 for s in lofted.sections) else 1
         for k in range(len(panels))
@@ -161,9 +168,11 @@ def choose_net(lofted: Lofted, coarser: int = 1, finer_rows: int = 1) -> Net:
 
 
 def _closer_at_turns(lofted: Lofted, panel: int, count: int) -> Array:
-    """Shares (count,) of a panel at which rows lie, from 0 to short of 1, so that each chord stands off the sections by about as much.
+    """Shares (count,) of a panel at which rows lie, from 0 to short of 1, so that each chord stands off the
+    sections by about as much.
 
-    A chord across a share f of a girth s that turns by theta stands off by f^2 s theta' / 8: rows lie as the root of the turning asks.
+    A chord across a share f of a girth s that turns by theta stands off by f^2 s theta' / 8: rows lie as the
+    root of the turning asks.
     """
     share = np.linspace(0.0, 1.0, 65)
     there = [s for s in lofted.sections if s.fractions[0] < panel + 0.9]
@@ -183,7 +192,8 @@ def _closer_at_turns(lofted: Lofted, panel: int, count: int) -> Array:
 def build_hull(boat: Boat) -> Hull:
     """The hull of a boat, to the outside of the planking, with the same hull on a coarser mesh beside it.
 
-    Where the table is to the inside, the first build's planking and its outside fairing loss say how far out the wood goes.
+    Where the table is to the inside, the first build's planking and its outside fairing loss say how far out
+    the wood goes.
     """
     if boat.hull.table is None:
         from hullview.shape.given import hull_from_mesh
@@ -204,7 +214,8 @@ def outside_of_wood(boat: Boat) -> tuple[float, float]:
             found.setdefault(p.where, p.thickness - p.loss_outside)
     if "hull" not in found:
         raise ShapeError(
-            f"{boat.name}: the table is to the inside of the planking, so the planking's thickness is needed to know where the water "
+            f"{boat.name}: the table is to the inside of the planking, so the planking's thickness is needed"
+            " to know where the water "
             f'meets it. Add [[schedule.planking]] with where = "hull" and a thickness.'
         )
     return found["hull"], found.get("deck", found["hull"])
@@ -212,7 +223,8 @@ def outside_of_wood(boat: Boat) -> tuple[float, float]:
 
 @dataclass(frozen=True)
 class _Fair:
-    """The surface of the table as grids, with normals seen from the panel on either side of a row (deck: None for an open boat)."""
+    """The surface of the table as grids, with normals seen from the panel on either side of a row (deck:
+    None for an open boat)."""
 
     side: Array
     before: Array
@@ -235,9 +247,11 @@ def _fair(boat: Boat, lofted: Lofted, net: Net) -> _Fair:
 
 
 def tabled_skins(boat: Boat, lofted: Lofted, finer_rows: int) -> tuple[SurfaceGrid, SurfaceGrid | None]:
-    """Side and deck on the surface of the table itself, be that the outside or the inside of the planking, with more rows than the mesh has.
+    """Side and deck on the surface of the table itself, be that the outside or the inside of the planking,
+    with more rows than the mesh has.
 
-    The mesh's own rows are close enough for what floats; a bottom that turns within a few millimetres of the keel wants more of them where it is moved in.
+    The mesh's own rows are close enough for what floats; a bottom that turns within a few millimetres of the
+    keel wants more of them where it is moved in.
     """
     fair = _fair(boat, lofted, choose_net(lofted, finer_rows=finer_rows))
     side = SurfaceGrid(_off_centre(fair.side), fair.after, fair.corners)
@@ -343,7 +357,8 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
 
 
 def _level_columns(lofted: Lofted, net: Net, side: Array) -> Array:
-    """Columns (n,) of bool where the bottom goes smoothly across the centre line: between two round stations."""
+    """Columns (n,) of bool where the bottom goes smoothly across the centre line: between two round
+    stations."""
     xs = np.array([s.x for s in lofted.sections])
     flags = np.array(lofted.level, float)
     level = np.interp(side[0, :, 0], xs, flags) > 0.999
@@ -368,7 +383,8 @@ def _deck_normals(deck: Array) -> Array:
 
 
 def _off_centre(side: Array) -> Array:
-    """Keep every row but the first a hair off the centre line between the ends, so that the two sides stay two."""
+    """Keep every row but the first a hair off the centre line between the ends, so that the two sides stay
+    two."""
     side = side.copy()
     side[1:, 1:-1, 1] = np.maximum(side[1:, 1:-1, 1], 1e-6)
     side[0, side[0, :, 1] < 1e-9, 1] = 0.0
@@ -410,10 +426,12 @@ def _lines(
 
 
 def _girths(side: Array, numbers: Numbering, n: int, lofted: Lofted) -> Array:
-    """Distance from the centre line and from the sheer along the section, for the vertices of the sides (2, n) [m]; nan elsewhere.
+    """Distance from the centre line and from the sheer along the section, for the vertices of the sides (2,
+    n) [m]; nan elsewhere.
 
-    From the sheer along the grid's columns, which lean in the ends: a band of 60 mm comes out 0.4 to 0.8 % small by it. From the centre
-    line along sections square to it, which begin on the stem: along columns a bottom of 150 mm came out up to 14 % small.
+    From the sheer along the grid's columns, which lean in the ends: a band of 60 mm comes out 0.4 to 0.8 %
+    small by it. From the centre line along sections square to it, which begin on the stem: along columns a
+    bottom of 150 mm came out up to 14 % small.
     """
     steps = np.linalg.norm(np.diff(side, axis=0), axis=-1)
     along = np.concatenate([side[:1, :, 1], side[0, :, 1] + np.cumsum(steps, axis=0)])
@@ -426,7 +444,8 @@ def _girths(side: Array, numbers: Numbering, n: int, lofted: Lofted) -> Array:
 
 
 def _from_centre(side: Array, along: Array, transoms: tuple[bool, bool]) -> Array:
-    """Girth from the centre line at each point of the grid (rows, columns) [m], on the section through it; on a transom along its edge."""
+    """Girth from the centre line at each point of the grid (rows, columns) [m], on the section through it;
+    on a transom along its edge."""
     x = np.unique(np.concatenate([side[0, :, 0], side[:, 0, 0], side[:, -1, 0]]))
     at = np.array(
         [[np.interp(x, row[:, 0], row[:, k], left=np.nan, right=np.nan) for k in (1, 2)] for row in side]

@@ -1,7 +1,7 @@
 """Where a batten through all the other points would pass: along a line of the table, and around a section.
 
-Along a line the batten is a cubic spline that leans on the best quartic through the eight points nearest to the one left
-out: stiff enough that one slip stands out, free enough to follow any fair line.
+Along a line the batten is a cubic spline that leans on the best quartic through the eight points nearest to
+the one left out: stiff enough that one slip stands out, free enough to follow any fair line.
 Around a section it is the spline that the section is drawn with.
 """
 
@@ -24,18 +24,21 @@ DEGREE = 4
 FEWEST = 5
 """A line with fewer points than this tells nothing of any one of them."""
 REACH = 10
-"""Points of a section on either side that have a say; those beyond move the batten by less than a millionth."""
+"""Points of a section on either side that have a say; those beyond move the batten by less than a
+millionth."""
 CROWDED = 0.02
-"""Points of a section nearer than this share of its girth to the one before do not bend the batten between them."""
+"""Points of a section nearer than this share of its girth to the one before do not bend the batten between
+them."""
 
 
 @functools.lru_cache(maxsize=512)
 def left_out(x: tuple[float, ...]) -> tuple[Array, Array]:
-    """For points of a line at x (n,): the matrix (n, n) that turns their values into how far each lies off the batten through
-    the others, and how much less surely than amidships it tells, (n,) of 1 or more; nan where it cannot tell.
+    """For points of a line at x (n,): the matrix (n, n) that turns their values into how far each lies off
+    the batten through the others, and how much less surely than amidships it tells, (n,) of 1 or more; nan
+    where it cannot tell.
 
-    Kriging with a polynomial drift and |h|^3: with P the inverse of the covariance seen apart from the drift, the value
-    left out is missed by (P v)_i / P_ii, with a spread of P_ii^-1/2.
+    Kriging with a polynomial drift and |h|^3: with P the inverse of the covariance seen apart from the drift,
+    the value left out is missed by (P v)_i / P_ii, with a spread of P_ii^-1/2.
 
     >>> r, s = left_out(tuple(range(12)))
     >>> v = np.arange(12.0) ** 3
@@ -74,10 +77,12 @@ def _spread_amidships() -> float:
 
 
 def around(yz: Array, measured: Array, corner: Array, level: bool) -> Array:
-    """How far each point of a section lies off the spline through the others [m], in the direction it was measured; (k,), nan if unknown.
+    """How far each point of a section lies off the spline through the others [m], in the direction it was
+    measured; (k,), nan if unknown.
 
-    yz (k, 2): from the keel line to the sheer. measured (k,): 0 where the half-breadth, 1 where the height was measured, -1 for points that
-    only bear the batten. corner (k,): where the section is broken. level: it crosses the centre line level.
+    yz (k, 2): from the keel line to the sheer. measured (k,): 0 where the half-breadth, 1 where the height
+    was measured, -1 for points that only bear the batten. corner (k,): where the section is broken. level: it
+    crosses the centre line level.
     """
     girth = float(np.linalg.norm(np.diff(yz, axis=0), axis=1).sum())
     out = np.full(len(yz), np.nan)
@@ -90,7 +95,8 @@ def around(yz: Array, measured: Array, corner: Array, level: bool) -> Array:
 
 
 def _off_spline(yz: Array, i: int, axis: int, level: bool, girth: float) -> float:
-    """How far point i lies off the spline through the others, along `axis`; nan where that spline does not come by."""
+    """How far point i lies off the spline through the others, along `axis`; nan where that spline does not
+    come by."""
     points, keep = yz.tolist(), [0]
     for k in range(1, len(yz)):
         if k != i and (math.dist(points[k], points[keep[-1]]) > CROWDED * girth or k == len(yz) - 1):

@@ -23,8 +23,8 @@ class Immersed:
     """What lies on the far side of a plane n . p = offset, the side n points away from.
 
     volume [m3]; centroid (3,) [m], nan where the volume is zero; wetted_area [m2] of the skin.
-    plane_area [m2]; plane_centroid (3,) [m], nan where the plane misses; plane_second_moments (3, 3) [m4]: the integral of
-    r r over the cut with r from its centroid, so zero along n.
+    plane_area [m2]; plane_centroid (3,) [m], nan where the plane misses; plane_second_moments (3, 3) [m4]:
+    the integral of r r over the cut with r from its centroid, so zero along n.
     """
 
     volume: float
@@ -42,7 +42,8 @@ class Body:
     bodies in one mesh are allowed.
 
     >>> corners = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], float)
-    >>> faces = [[0,1,3],[0,3,2],[4,6,7],[4,7,5],[0,4,5],[0,5,1],[2,3,7],[2,7,6],[0,2,6],[0,6,4],[1,5,7],[1,7,3]]
+    >>> quads = [[0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3]]
+    >>> faces = [[a, b, c] for a, *rest in quads for b, c in zip(rest, rest[1:])]
     >>> cube = Body(corners, faces)
     >>> round(cube.volume, 12), round(cube.immersed((0, 0, 1), 0.25).volume, 12)
     (1.0, 0.25)
@@ -66,7 +67,8 @@ class Body:
     def with_parts(self, vertices: ArrayLike, faces: ArrayLike, area_share: ArrayLike) -> Body:
         """The body and closed parts that touch it from outside, vertices (k, 3) [m], faces (m, 3).
 
-        area_share (m,): 1 for skin the water touches, 0 for faces where parts meet, -1 where a part covers the body's own skin.
+        area_share (m,): 1 for skin the water touches, 0 for faces where parts meet, -1 where a part covers
+        the body's own skin.
         """
         added = np.asarray(vertices, float)
         share = np.concatenate([np.ones(len(self.faces)), np.asarray(area_share, float)])
@@ -81,10 +83,11 @@ class Body:
         return self._tree.nbytes + self.vertices.nbytes + self.faces.nbytes
 
     def immersed(self, normal: ArrayLike, offset: float) -> Immersed:
-        """All that hydrostatics asks of the part where n . p <= offset: normal (3,) of any length, offset [m].
+        """All that hydrostatics asks of the part where n . p <= offset: normal (3,) of any length, offset
+        [m].
 
-        Volume and centroid come from the wet faces alone, with the reference point on the plane; the plane's area, centroid
-        and second moments from the oriented cut of each crossed face by Green's theorem.
+        Volume and centroid come from the wet faces alone, with the reference point on the plane; the plane's
+        area, centroid and second moments from the oriented cut of each crossed face by Green's theorem.
         """
         n, offset = _unit(normal, offset)
         tree = self._tree
@@ -98,7 +101,8 @@ class Body:
         return Immersed(volume, where, area, plane_area, centroid + tree.origin, basis.T @ second @ basis)
 
     def section(self, normal: ArrayLike, offset: float) -> Array:
-        """The cut as directed segments (k, 2, 3) [m], counter-clockwise round the immersed part seen from where n points."""
+        """The cut as directed segments (k, 2, 3) [m], counter-clockwise round the immersed part seen from
+        where n points."""
         n, offset = _unit(normal, offset)
         tree = self._tree
         crossing = tree.crossing(n, offset - float(n @ tree.origin))
@@ -116,9 +120,9 @@ class Body:
 def signed_sum(parts: Sequence[tuple[Array, Array, int]], area_share: Array | None = None) -> Body:
     """Closed meshes (vertices, faces, +1 or -1) as one body: what a part with -1 encloses is taken away.
 
-    Sums over faces do not mind that parts touch or lie in one another, so a tank comes off the space it stands in. Not
-    checked as a mesh of one solid would be: the parts must each be closed, and the sum must make sense. Areas and
-    sections are those of all the skins.
+    Sums over faces do not mind that parts touch or lie in one another, so a tank comes off the space it
+    stands in. Not checked as a mesh of one solid would be: the parts must each be closed, and the sum must
+    make sense. Areas and sections are those of all the skins.
     """
     vertices, faces, count = [], [], 0
     for points, triangles, sign in parts:
@@ -131,7 +135,8 @@ def signed_sum(parts: Sequence[tuple[Array, Array, int]], area_share: Array | No
 
 
 def plane_basis(n: Array) -> Array:
-    """Two unit vectors in the plane, as rows (2, 3): aft along it, then to starboard; with n they are right-handed.
+    """Two unit vectors in the plane, as rows (2, 3): aft along it, then to starboard; with n they are
+    right-handed.
 
     Where n lies along the boat, "aft" has no meaning in the plane and the height takes its place.
 
@@ -151,13 +156,15 @@ def _unit(normal: ArrayLike, offset: float) -> tuple[Array, float]:
     length = float(np.sqrt(n @ n)) if n.shape == (3,) else 0.0
     if not (0 < length < np.inf and np.isfinite(offset)):
         raise UsageError(
-            f"a plane needs a normal of three finite numbers, not all zero, and a finite offset: got {n.tolist()}, {offset}"
+            "a plane needs a normal of three finite numbers, not all zero, and a finite offset: got"
+            f" {n.tolist()}, {offset}"
         )
     return n / length, float(offset) / length
 
 
 def _inside(basis: Array, crossing: Crossing) -> tuple[float, Array, Array]:
-    """Area, centroid (3,) and second moments (2, 2) inside the cut, in the plane's own axes, by Green's theorem."""
+    """Area, centroid (3,) and second moments (2, 2) inside the cut, in the plane's own axes, by Green's
+    theorem."""
     count = crossing.sign.size
     none = 0.0, np.full(3, np.nan), np.zeros((2, 2))
     if not count:

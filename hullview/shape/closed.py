@@ -73,7 +73,8 @@ def _arrays(vertices: ArrayLike, faces: ArrayLike) -> tuple[Array, Array]:
 
 
 def _unpaired(faces: Array, count: int) -> tuple[Array, bool]:
-    """Edges (as low * count + high) walked more often one way than the other, and whether any is walked twice one way."""
+    """Edges (as low * count + high) walked more often one way than the other, and whether any is walked
+    twice one way."""
     start = faces.astype(np.int64)
     end = start[:, [1, 2, 0]].ravel()
     start = start.ravel()
@@ -101,8 +102,14 @@ def _how_open(vertices: Array, faces: Array, odd: Array) -> str:
     keys, times = np.unique(pairs[:, 0] * count + pairs[:, 1], return_counts=True)
     edges = f"{odd.size} edge" + ("s" if odd.size > 1 else "")
     if (times[np.isin(keys, odd)] % 2 == 0).all():
-        return f"faces are turned different ways: {edges} where neighbours disagree which side is outside, {where}. Turn them all outward."
-    return f"the mesh is open: {edges} with a face on one side only, {where}. Close it (a deck or a lid at the sheer will do)."
+        return (
+            f"faces are turned different ways: {edges} where neighbours disagree which side is outside,"
+            f" {where}. Turn them all outward."
+        )
+    return (
+        f"the mesh is open: {edges} with a face on one side only, {where}. Close it (a deck or a lid at the"
+        " sheer will do)."
+    )
 
 
 def _refuse_doubled(vertices: Array, faces: Array) -> None:
@@ -115,8 +122,8 @@ def _refuse_doubled(vertices: Array, faces: Array) -> None:
     if (times > 1).any():
         x, y, z = vertices[kinds[times > 1][0]].mean(axis=0)
         raise MeshError(
-            f"{int((times > 1).sum())} faces are in the mesh more than once, the first near x {x:.4g}, y {y:.4g}, z {z:.4g} m. "
-            "Remove the doubles: their water would count twice."
+            f"{int((times > 1).sum())} faces are in the mesh more than once, the first near x {x:.4g}, y"
+            f" {y:.4g}, z {z:.4g} m. Remove the doubles: their water would count twice."
         )
 
 
@@ -147,7 +154,8 @@ def _refuse_empty_or_inside_out(vertices: Array, faces: Array) -> None:
 
 
 def _parts(faces: Array, count: int) -> Array:
-    """A number for each vertex, the same for all that faces join; 0 for every vertex in use where all is one piece."""
+    """A number for each vertex, the same for all that faces join; 0 for every vertex in use where all is
+    one piece."""
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
 
@@ -160,7 +168,8 @@ def _parts(faces: Array, count: int) -> Array:
 
 
 def _refuse_wrong_parts(vertices: Array, faces: Array, parts: Array, flux: Array) -> None:
-    """Each part must be solid and outside the others, or a hollow turned inward inside one of them; none may cross another."""
+    """Each part must be solid and outside the others, or a hollow turned inward inside one of them; none
+    may cross another."""
     count = int(parts.max()) + 1
     volumes = np.bincount(parts, weights=flux) / 6
     order = np.argsort(parts, kind="stable")
@@ -183,22 +192,26 @@ def _refuse_wrong_parts(vertices: Array, faces: Array, parts: Array, flux: Array
         what = f"the part around x {x:.4g}, y {y:.4g}, z {z:.4g} m"
         if len(inside) > 1:
             raise MeshError(
-                f"{what} crosses another: the water of both would count twice. Join them into one, or move them apart."
+                f"{what} crosses another: the water of both would count twice. Join them into one, or move"
+                " them apart."
             )
         if volumes[part] < 0 and max(inside) < 1:
             raise MeshError(f"{what} is inside out ({volumes[part]:.4g} m3): turn its faces round.")
         if volumes[part] > 0 and max(inside) > 0:
             raise MeshError(
-                f"{what} lies inside another: its water would count twice. Remove it, or turn it inward if it is hollow."
+                f"{what} lies inside another: its water would count twice. Remove it, or turn it inward if it"
+                " is hollow."
             )
     if volumes.sum() <= 0:
         raise MeshError(
-            f"the mesh encloses no volume: its parts come to {volumes.sum():.3g} m3. Turn those that are inside out."
+            f"the mesh encloses no volume: its parts come to {volumes.sum():.3g} m3. Turn those that are"
+            " inside out."
         )
 
 
 def _winding(vertices: Array, faces: Array, point: Array) -> float:
-    """How many times closed faces go round a point: the sum of their solid angles over 4 pi (van Oosterom and Strackee 1983)."""
+    """How many times closed faces go round a point: the sum of their solid angles over 4 pi (van Oosterom
+    and Strackee 1983)."""
     a, b, c = (vertices[faces[:, i]] - point for i in range(3))
     la, lb, lc = (np.sqrt((v * v).sum(axis=1)) for v in (a, b, c))
     triple = (a * np.cross(b, c)).sum(axis=1)

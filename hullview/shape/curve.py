@@ -1,4 +1,5 @@
-"""A plane or space curve through given points: cubic splines by chord length, broken at corners, measured by arc length."""
+"""A plane or space curve through given points: cubic splines by chord length, broken at corners, measured
+by arc length."""
 
 from __future__ import annotations
 
@@ -26,8 +27,8 @@ def chords(points: Array) -> Array:
 def spline(points: Array, mirrored: str = "") -> tuple[Spline, float, float]:
     """Parametric spline through points (k, d) with chord-length parameter, and the range of its parameter.
 
-    mirrored "start" or "end": the curve is fitted through the points and their mirror image in y (first coordinate),
-    so that it crosses the centre line level there instead of making a slight vee.
+    mirrored "start" or "end": the curve is fitted through the points and their mirror image in y (first
+    coordinate), so that it crosses the centre line level there instead of making a slight vee.
     """
     if mirrored == "start":
         both = np.concatenate([points[:0:-1] * _MIRROR[: points.shape[1]], points])
@@ -45,9 +46,10 @@ def spline(points: Array, mirrored: str = "") -> tuple[Spline, float, float]:
 def _without_overshoot(curve: Spline) -> Spline:
     """The spline, turned where it would swing out beyond what the points ask for.
 
-    `off` is the angle at each end of a chord between curve and chord. On a fair curve the two are opposite, and neither is many times the
-    other: on an arc they are equal, where the curvature grows from nothing one is twice the other. Beside a straight run, such as a flat floor next to
-    a tight bilge, a spline breaks that rule, and swings out past the run.
+    `off` is the angle at each end of a chord between curve and chord. On a fair curve the two are opposite,
+    and neither is many times the other: on an arc they are equal, where the curvature grows from nothing one
+    is twice the other. Beside a straight run, such as a flat floor next to a tight bilge, a spline breaks
+    that rule, and swings out past the run.
     """
     chord, slope = np.diff(curve.values, axis=0), curve.slopes
     way, here = np.arctan2(chord[:, 1], chord[:, 0]), np.arctan2(slope[:, 1], slope[:, 0])
@@ -63,7 +65,8 @@ def _without_overshoot(curve: Spline) -> Spline:
 
 
 def _within(start: Array, end: Array, turn: Array) -> tuple[Array, Array] | None:
-    """Angles off the chords at their starts and ends (n,), mended where they break the rule; None if they keep it. turn (n - 1,): between chords."""
+    """Angles off the chords at their starts and ends (n,), mended where they break the rule; None if they
+    keep it. turn (n - 1,): between chords."""
     first = np.append(start, end)
     kept = np.clip(end[:-1], np.minimum(turn, 0.0), np.maximum(turn, 0.0))
     start, end = np.append(start[0], kept - turn), np.append(kept, end[-1])
@@ -95,8 +98,9 @@ _MIRROR = np.array([-1.0, 1.0])
 class Curve:
     """A curve made of splines between corners.
 
-    pieces: (spline, first parameter, last parameter) each. samples (n, d) densely along it, arcs (n,) their arc length [m],
-    piece_of, parameter (n,): which piece and where on it. marks: arc length of each given point [m].
+    pieces: (spline, first parameter, last parameter) each. samples (n, d) densely along it, arcs (n,) their
+    arc length [m], piece_of, parameter (n,): which piece and where on it. marks: arc length of each given
+    point [m].
     """
 
     pieces: tuple[tuple[Spline, float, float], ...]
@@ -129,7 +133,8 @@ class Curve:
 def through(
     points: Array, corners: tuple[int, ...] = (), level_start: bool = False, level_end: bool = False
 ) -> Curve:
-    """Curve through points (k, d), broken at the corner indices; level at the centre line at its start or end if asked.
+    """Curve through points (k, d), broken at the corner indices; level at the centre line at its start or end
+    if asked.
 
     >>> c = through(np.array([[0.0, 0.0], [3.0, 4.0], [3.0, 9.0]]), corners=(1,))
     >>> round(c.length, 9), c.marks.round(9).tolist()

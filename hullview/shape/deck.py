@@ -1,4 +1,5 @@
-"""Openings and hatches as parts of the deck: the deck's faces are cut along each rim, so that the mesh stays closed."""
+"""Openings and hatches as parts of the deck: the deck's faces are cut along each rim, so that the mesh
+stays closed."""
 
 from __future__ import annotations
 
@@ -14,7 +15,8 @@ from hullview.shape.mesh import Patches
 
 Array = np.ndarray
 Outline = Callable[[Array], Array]
-"""Takes points (n, 3) or (n, 2), gives a number (n,) that is negative inside the outline in plan, positive outside."""
+"""Takes points (n, 3) or (n, 2), gives a number (n,) that is negative inside the outline in plan, positive
+outside."""
 Rims = dict[str, tuple[Array, Array, bool]]
 """By name: the line on the deck (k, 3), the line where water enters (k, 3), and whether it is held shut."""
 
@@ -45,7 +47,8 @@ def outline_of(part: Opening | Hatch) -> Outline:
 
 @dataclass(frozen=True)
 class Cut:
-    """vertices (n', 3): the old ones and those on the outline; inside, outside: faces; rim: directed edges (k, 2) of `inside`."""
+    """vertices (n', 3): the old ones and those on the outline; inside, outside: faces; rim: directed edges
+    (k, 2) of `inside`."""
 
     vertices: Array
     inside: Array
@@ -92,7 +95,8 @@ def cut_faces(vertices: Array, faces: Array, outline: Outline) -> Cut:
 
 
 def _on_outline(p: Array, q: Array, fp: Array, fq: Array, outline: Outline) -> Array:
-    """Points of the edges p-q (k, 3) on the outline, by regula falsi, kept a fiftieth of the edge away from its ends so that no sliver arises."""
+    """Points of the edges p-q (k, 3) on the outline, by regula falsi, kept a fiftieth of the edge away
+    from its ends so that no sliver arises."""
     low, high = np.zeros(len(p)), np.ones(len(p))
     flow, fhigh = fp.copy(), fq.copy()
     t = np.full(len(p), 0.5)
@@ -127,7 +131,8 @@ def loop(rim: Array, name: str) -> Array:
 
 
 def rim_height(opening: Opening, x: Array) -> Array:
-    """Height of the coaming above the deck at positions x: fore, side and aft heights joined by two parabolas."""
+    """Height of the coaming above the deck at positions x: fore, side and aft heights joined by two
+    parabolas."""
     fore, side, aft = opening.coaming
     if opening.outline:
         first, last = opening.outline[0][0], opening.outline[-1][0]
@@ -141,7 +146,8 @@ def rim_height(opening: Opening, x: Array) -> Array:
 def raise_coaming(cut: Cut, opening: Opening, name: str) -> tuple[Array, Array, Array, Array, Array]:
     """Wall and lid of an opening: (vertices, wall faces, lid faces, rim loop on the deck, rim loop on top).
 
-    The lid is the cut-out piece of deck lifted to the rim: geometry only, so that the body is closed up to where water enters.
+    The lid is the cut-out piece of deck lifted to the rim: geometry only, so that the body is closed up to
+    where water enters.
     """
     ring = loop(cut.rim, name)
     if max(opening.coaming) <= 0:
@@ -183,7 +189,8 @@ def _cut_deck(vertices: Array, patches: Patches, outline: Outline, name: str) ->
     where = [i for i, n in enumerate(patches.names) if n == "deck"]
     if not where:
         raise ShapeError(
-            f"{name}: an open boat has no deck to cut it in. Leave it out, or give the deck rows in the table."
+            f"{name}: an open boat has no deck to cut it in. Leave it out, or give the deck rows in the"
+            " table."
         )
     faces = np.concatenate([patches.faces[i] for i in where])
     cut = cut_faces(vertices, faces, outline)
@@ -210,7 +217,8 @@ def rim_line(name: str, points: Array) -> NamedLine:
 
 
 def flooding_lines(boat: Boat, sheer: Array, rims: Rims) -> tuple[FloodingLine, ...]:
-    """Where water comes in: an open boat's sheer (k, 3) on both sides, coaming rims, loose hatches, the builder's own points."""
+    """Where water comes in: an open boat's sheer (k, 3) on both sides, coaming rims, loose hatches, the
+    builder's own points."""
     found = []
     if boat.hull.type == "open":
         found.append(FloodingLine("sheer", np.concatenate([sheer, sheer[::-1] * np.array([1.0, -1.0, 1.0])])))

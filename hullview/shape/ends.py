@@ -16,13 +16,16 @@ Array = np.ndarray
 ON_STEM = 0.002
 """An offset this near the stem's profile lies on it [m]."""
 TAPER = 0.25
-"""Share of the profile, from the keel line up, over which the siding runs out where the planking closes on the centre line."""
+"""Share of the profile, from the keel line up, over which the siding runs out where the planking closes on
+the centre line."""
 AT_FOOT = 1e-3
-"""A chine carried on to the stem that passes over its foot by no more than this, or under it, runs into the foot [m]."""
+"""A chine carried on to the stem that passes over its foot by no more than this, or under it, runs into
+the foot [m]."""
 ROUNDED = 1e-9
 """Nearer than this is a difference of rounding [m]."""
 APART = 0.006
-"""A keel height further than this from the stem's profile contradicts it [m]; nearer, the profile is led through it."""
+"""A keel height further than this from the stem's profile contradicts it [m]; nearer, the profile is led
+through it."""
 NEAR_POINT = 0.012
 """A profile point this near to such a keel height gives way to it [m]."""
 
@@ -31,10 +34,10 @@ NEAR_POINT = 0.012
 class EndCurve:
     """The edge of the planking at one end, from the keel line up to the sheer.
 
-    transom: closed by a transom, else by the flat of the siding. fractions, arcs: row coordinate against arc length.
-    curve: (x, z) of a stem or (y, z) of a transom; breadth: half-breadth [m] against arc length for a stem.
-    rake: for a transom, (z, x) of its profile, z rising. deck: curve of (y, z) from the sheer to the centre.
-    takes_column: the end column of the table lies on it, and is no station of its own.
+    transom: closed by a transom, else by the flat of the siding. fractions, arcs: row coordinate against arc
+    length. curve: (x, z) of a stem or (y, z) of a transom; breadth: half-breadth [m] against arc length for a
+    stem. rake: for a transom, (z, x) of its profile, z rising. deck: curve of (y, z) from the sheer to the
+    centre. takes_column: the end column of the table lies on it, and is no station of its own.
     """
 
     transom: bool
@@ -63,7 +66,8 @@ class EndCurve:
         return np.column_stack([x, yz])
 
     def foot(self, x: float) -> tuple[float, Array] | None:
-        """Row coordinate and (half-breadth, height) of a stem where it passes position x, or None if the keel line does."""
+        """Row coordinate and (half-breadth, height) of a stem where it passes position x, or None if the
+        keel line does."""
         if self.transom:
             return None
         s = self.curve.samples
@@ -104,23 +108,20 @@ def make_end(
 ) -> EndCurve:
     """The end curve at the "bow" or the "stern".
 
-    A transom, or a plumb end with a shape of its own, takes the end column as its section; a stem takes its profile, and from the
-    table what lies on it. shares: of the chines at the nearest station.
+    A transom, or a plumb end with a shape of its own, takes the end column as its section; a stem takes its
+    profile, and from the table what lies on it. shares: of the chines at the nearest station.
     """
     j = 0 if which == "bow" else len(table.stations) - 1
     if end.transom or end.profile is None:
         points = station_points(table, lines, j)
         if points is None:
             raise ShapeError(
-                f"{table.file} column {_column(table, j)}: the {which} has no stem profile, and its end column lacks the sheer or the keel. "
-                f"Give [hull.{which}] profile, from the sheer down to the keel line, or fill in the column."
+                f"{table.file} column {table.column(j)}: the {which} has no stem profile, and its end"
+                f" column lacks the sheer or the keel. Give [hull.{which}] profile, from the sheer down to"
+                " the keel line, or fill in the column."
             )
         return _from_column(table, points, end, which, order, shares)
     return _from_profile(table, lines, end, which, j, order, shares)
-
-
-def _column(table: Table, j: int) -> str:
-    return table.column_names[j] if table.column_names else str(j)
 
 
 def _from_column(
@@ -132,7 +133,8 @@ def _from_column(
         p = np.array(sorted(dict.fromkeys((z, x) for x, z in end.profile)))
         if len(p) < 2 or (np.diff(p[:, 0]) <= 0).any():
             raise ShapeError(
-                f"[hull.{which}] profile: a transom needs two points or more at different heights, to give its rake."
+                f"[hull.{which}] profile: a transom needs two points or more at different heights, to give"
+                " its rake."
             )
         rake = (p[:, 0], p[:, 1])
     half = end.siding / 2
@@ -182,15 +184,16 @@ def _from_profile(
 
 
 def _keel_breadth(lines: NamedLines, which: str) -> float:
-    """Half-breadth of the keel line at the station next to an end [m]: 0 where the planking meets on the centre line."""
+    """Half-breadth of the keel line at the station next to an end [m]: 0 where the planking meets on the
+    centre line."""
     y = lines.keel[:, 0] if which == "bow" else lines.keel[::-1, 0]
     z = lines.keel[:, 1] if which == "bow" else lines.keel[::-1, 1]
     return float(y[np.flatnonzero(~np.isnan(z))[0]]) if (~np.isnan(z)).any() else 0.0
 
 
 def _stem_breadth(end: End, curve: Curve, arcs_on: Array, half_on: Array, foot: float) -> tuple[Array, Array]:
-    """Half-breadth of the stem's face against arc length: the siding, or what the table says; it runs out into the keel line's over the last of
-    the profile, as the planking closes there."""
+    """Half-breadth of the stem's face against arc length: the siding, or what the table says; it runs out
+    into the keel line's over the last of the profile, as the planking closes there."""
     half, taper = end.siding / 2, TAPER * curve.length
     arcs, breadth = [0.0, taper], [foot if half > foot else half, half]
     for a, h in zip(arcs_on, half_on):
@@ -203,7 +206,8 @@ def _stem_breadth(end: End, curve: Curve, arcs_on: Array, half_on: Array, foot: 
 def _through_keel(
     table: Table, lines: NamedLines, p: Array, corners: tuple[int, ...], which: str
 ) -> tuple[Array, tuple[int, ...]]:
-    """The profile (k, 2), keel line first, led through the keel heights that the table gives in the stem's overhang."""
+    """The profile (k, 2), keel line first, led through the keel heights that the table gives in the stem's
+    overhang."""
     curve = through(p, corners)
     sharp = p[list(corners)]
     for x, z in zip(table.stations, lines.keel[:, 1]):
@@ -218,8 +222,9 @@ def _through_keel(
         on = s[i, 1] + (x - s[i, 0]) / (s[i + 1, 0] - s[i, 0]) * (s[i + 1, 1] - s[i, 1])
         if abs(z - on) > APART:
             raise ShapeError(
-                f"{table.file} column {_column(table, table.stations.index(x))} keel height = {z * 1000:.0f} mm: the profile of the {which} passes this station "
-                f"at {on * 1000:.0f} mm. Make the two agree, or leave the cell empty: the profile is then the keel line here."
+                f"{table.file} column {table.column(table.stations.index(x))} keel height = {z * 1000:.0f}"
+                f" mm: the profile of the {which} passes this station at {on * 1000:.0f} mm. Make the two"
+                " agree, or leave the cell empty: the profile is then the keel line here."
             )
         near = np.linalg.norm(p - [x, z], axis=1)
         if near.min() < NEAR_POINT:
@@ -235,7 +240,8 @@ def _through_keel(
 def _column_on_stem(
     table: Table, lines: NamedLines, curve: Curve, which: str, j: int
 ) -> tuple[Array, Array, bool]:
-    """Offsets of the end column that lie on the stem: their arc lengths and half-breadths, and whether all of the column does."""
+    """Offsets of the end column that lie on the stem: their arc lengths and half-breadths, and whether all
+    of the column does."""
     x = table.stations[j]
     points: list[tuple[float, float, str]] = []
     if not np.isnan(lines.sheer[j]).any():
@@ -252,8 +258,8 @@ def _column_on_stem(
         gap = (curve.at(np.array([arc]))[0, 0] - x) * (1 if which == "bow" else -1)
         if gap > ON_STEM + half and label != "sheer" and not label.startswith("chine"):
             raise ShapeError(
-                f"{table.file} column {_column(table, j)} {label}: the point lies {gap * 1000:.0f} mm beyond the profile of the {which}. "
-                f"Leave the cell empty, or move the profile out to it."
+                f"{table.file} column {table.column(j)} {label}: the point lies {gap * 1000:.0f} mm beyond"
+                f" the profile of the {which}. Leave the cell empty, or move the profile out to it."
             )
         if abs(gap) <= ON_STEM or label.startswith("chine") or (label == "sheer" and gap > 0):
             arcs.append(arc)
@@ -263,7 +269,8 @@ def _column_on_stem(
 
 
 def _chine_on_stem(table: Table, chine: Array, curve: Curve, which: str) -> float | None:
-    """Arc length at which a chine runs into the stem: its given height there, or the line carried on; None if it has faded before."""
+    """Arc length at which a chine runs into the stem: its given height there, or the line carried on; None
+    if it has faded before."""
     x = np.array(table.stations)
     have = np.flatnonzero(~np.isnan(chine[:, 1]))
     if not len(have):
@@ -273,7 +280,8 @@ def _chine_on_stem(table: Table, chine: Array, curve: Curve, which: str) -> floa
     edge = 0 if which == "bow" else len(x) - 1
     if have[0] == edge:
         return float(np.interp(chine[edge, 1], curve.samples[:, 1], curve.arcs))
-    # Stations in the overhang of the stem lie beyond a chine that has run into it; only one that a whole station lacks has faded.
+    # Stations in the overhang of the stem lie beyond a chine that has run into it; only one that a whole
+    # station lacks has faded.
     inward = 1 if which == "bow" else -1
     beyond = [(curve.samples[0, 0] - x[j]) * inward > 0 for j in range(edge, int(have[0]), inward)]
     if not all(beyond[1:]) or len(have) < 2:
@@ -284,7 +292,8 @@ def _chine_on_stem(table: Table, chine: Array, curve: Curve, which: str) -> floa
     if gap[0] > -AT_FOOT:
         return float(
             curve.arcs[0]
-        )  # the edge of a flat bottom, which passes a hair over or under the foot: it ends where the keel line does
+            # the edge of a flat bottom passes just over or under the foot: it ends where the keel line does
+        )
     cross = np.flatnonzero((gap[:-1] < 0) & (gap[1:] >= 0))
     if not len(cross):
         return None

@@ -1,7 +1,9 @@
-"""A closed mesh that the builder gave -> its hull: what is deck or lid and what is hull, told by which way the faces look.
+"""A closed mesh that the builder gave -> its hull: what is deck or lid and what is hull, told by which way
+the faces look.
 
-The deck is the piece of surface that looks up and covers most of its plan; the sheer is the line around it. Whatever that line cuts off on
-the side of the deck belongs to the deck. Where this cannot be told it is an error: no part of the hull is guessed.
+The deck is the piece of surface that looks up and covers most of its plan; the sheer is the line around it.
+Whatever that line cuts off on the side of the deck belongs to the deck. Where this cannot be told it is an
+error: no part of the hull is guessed.
 """
 
 from __future__ import annotations
@@ -19,8 +21,8 @@ Array = np.ndarray
 MIRROR = np.array([1.0, -1.0, 1.0])
 
 LOOKS_UP = 0.5
-"""A face looks up if the upward part of its normal is over this: decks slope less than 60 degrees, topsides that tumble home less than 30
-from plumb."""
+"""A face looks up if the upward part of its normal is over this: decks slope less than 60 degrees, topsides
+that tumble home less than 30 from plumb."""
 OFF_CENTRE = 0.02
 """Share of its beam by which one side may differ from the other."""
 STEEP = np.tan(np.radians(15.0))
@@ -30,7 +32,8 @@ ACROSS = 0.15
 
 
 def hull_from_mesh(boat: Boat) -> Hull:
-    """The hull of a boat whose shape is a mesh, taken as the outside of the planking; no sections, no grids, no coarser mesh."""
+    """The hull of a boat whose shape is a mesh, taken as the outside of the planking; no sections, no
+    grids, no coarser mesh."""
     assert boat.hull.mesh is not None
     file = boat.hull.mesh_file or "the mesh"
     vertices, faces = checked(*boat.hull.mesh)
@@ -63,23 +66,27 @@ def _refuse(boat: Boat, file: str, vertices: Array) -> None:
     size = np.ptp(vertices, axis=0)
     if size.argmax() != 0:
         raise ShapeError(
-            f"{file}: its length must lie along x, and the mesh is longest along {'xyz'[int(size.argmax())]}. Turn it: x aft, y to starboard, z up."
+            f"{file}: its length must lie along x, and the mesh is longest along {'xyz'[int(size.argmax())]}."
+            " Turn it: x aft, y to starboard, z up."
         )
     side = vertices[:, 1].max() + vertices[:, 1].min()
     if abs(side) > OFF_CENTRE * size[1]:
         raise ShapeError(
-            f"{file}: one side is {abs(side) * 1000:.0f} mm wider than the other. Put its centre line at y = 0."
+            f"{file}: one side is {abs(side) * 1000:.0f} mm wider than the other. Put its centre line at y"
+            " = 0."
         )
     if boat.hull.measured_to == "inside":
         raise ShapeError(
-            f'{file}: a mesh is taken as the outside of the planking. Say measured_to = "outside", and give that surface.'
+            f'{file}: a mesh is taken as the outside of the planking. Say measured_to = "outside", and give'
+            " that surface."
         )
     for build in boat.builds:
         if any(p.band for p in build.schedule.planking) or any(
             s.girth is not None for s in build.schedule.skins
         ):
             raise ShapeError(
-                f"{file}: girths cannot be told on a mesh. Give the band or the girth as a region, or a skin `below` a height."
+                f"{file}: girths cannot be told on a mesh. Give the band or the girth as a region, or a skin"
+                " `below` a height."
             )
 
 
@@ -102,7 +109,8 @@ def _edges(faces: Array) -> tuple[Array, Array, Array]:
 
 
 def _pieces(count: int, number: Array, face: Array, among: Array) -> Array:
-    """Piece (m,) of each face: those among which one can step from face to face over the edges marked `among` (3m,)."""
+    """Piece (m,) of each face: those among which one can step from face to face over the edges marked
+    `among` (3m,)."""
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
 
@@ -114,7 +122,8 @@ def _pieces(count: int, number: Array, face: Array, among: Array) -> Array:
 
 
 def _deck(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Array, Array]:
-    """Which faces lie on the deck's side of the sheer (m,), and the sheer once round, as vertex numbers (k,), deck to port going aft."""
+    """Which faces lie on the deck's side of the sheer (m,), and the sheer once round, as vertex numbers
+    (k,), deck to port going aft."""
     directed, number, face = _edges(faces)
     up = _unit(normals)[:, 2] > LOOKS_UP
     piece = _pieces(len(faces), number, face, up[face])
@@ -131,11 +140,13 @@ def _deck(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Arr
     on_deck = piece == piece[int(np.flatnonzero(main)[0])]
     if on_deck.all():
         raise ShapeError(
-            f"{file}: no line around the deck parts it from the hull. Give it a sheer, or trim the mesh to what floats."
+            f"{file}: no line around the deck parts it from the hull. Give it a sheer, or trim the mesh to"
+            " what floats."
         )
     if abs(_plan_area(vertices[ring])) < 0.5 * _plan_area_of_all(vertices):
         raise ShapeError(
-            f"{file}: no one deck or lid covers most of it. Close the mesh with a deck, or with a lid at the sheer."
+            f"{file}: no one deck or lid covers most of it. Close the mesh with a deck, or with a lid at the"
+            " sheer."
         )
     return on_deck, ring
 
@@ -225,7 +236,8 @@ def _at_vertices(faces: Array, normals: Array, count: int) -> Array:
 
 
 def _starboard(vertices: Array, ring: Array, file: str) -> tuple[Array, Array, Array]:
-    """The starboard half of the ring from bow to stern, as (vertex, next vertex, share of the way) for each point."""
+    """The starboard half of the ring from bow to stern, as (vertex, next vertex, share of the way) for
+    each point."""
     y = vertices[ring, 1]
     nxt = np.roll(ring, -1)
     y2 = vertices[nxt, 1]
@@ -233,7 +245,8 @@ def _starboard(vertices: Array, ring: Array, file: str) -> tuple[Array, Array, A
     onto, off = np.flatnonzero((y <= tiny) & (y2 > tiny)), np.flatnonzero((y > tiny) & (y2 <= tiny))
     if len(onto) != 1 or len(off) != 1:
         raise ShapeError(
-            f"{file}: the line around the deck crosses the centre line {len(onto) + len(off)} times, not once at the bow and once at the stern."
+            f"{file}: the line around the deck crosses the centre line {len(onto) + len(off)} times, not once"
+            " at the bow and once at the stern."
         )
     start, stop = int(onto[0]), int(off[0])
     index = np.arange(start, stop + 1 if stop >= start else stop + 1 + len(ring)) % len(ring)
@@ -260,7 +273,8 @@ def _along(values: Array, chain: tuple[Array, Array, Array]) -> Array:
 
 
 def _profile(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Array, Array]:
-    """Its outline below the deck on the centre line, from the sheer at the bow to that at the stern (k, 3), and normals of the starboard side."""
+    """Its outline below the deck on the centre line, from the sheer at the bow to that at the stern (k,
+    3), and normals of the starboard side."""
     eps = 1e-8 * np.ptp(vertices[:, 1])
     above = vertices[:, 1] > eps
     up = above[faces]
@@ -302,7 +316,8 @@ def _profile(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[
 
 
 def _refuse_shell(vertices: Array, hull: Array, lid: Array, sheer: Array, file: str) -> None:
-    """A mesh must end at its deck or its lid: with an inside of its own it would displace no more than its wood."""
+    """A mesh must end at its deck or its lid: with an inside of its own it would displace no more than its
+    wood."""
     order = np.argsort(sheer[:, 0], kind="stable")
     depth = float(np.ptp(vertices[:, 2]))
 
@@ -312,5 +327,6 @@ def _refuse_shell(vertices: Array, hull: Array, lid: Array, sheer: Array, file: 
 
     if over(hull).max() > 0.3 * depth or over(lid).min() < -0.3 * depth:
         raise ShapeError(
-            f"{file}: has an inside as well as an outside, so it would displace no more than its planking. Close it with a deck, or with a lid at the sheer."
+            f"{file}: has an inside as well as an outside, so it would displace no more than its planking."
+            " Close it with a deck, or with a lid at the sheer."
         )

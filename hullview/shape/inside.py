@@ -22,9 +22,11 @@ _LEAST = 1e-6
 
 @dataclass(frozen=True)
 class Space:
-    """A space that fills as one. parts: the closed meshes it is the sum of (+1) and less (-1: tanks, flotation in it).
+    """A space that fills as one. parts: the closed meshes it is the sum of (+1) and less (-1: tanks,
+    flotation in it).
 
-    start, end [m] aft; rims (k, 3): points where water comes in, none where it is sealed. kind: "compartment" or "tank".
+    start, end [m] aft; rims (k, 3): points where water comes in, none where it is sealed. kind: "compartment"
+    or "tank".
     """
 
     name: str
@@ -52,8 +54,9 @@ def spaces(
 ) -> tuple[Space, ...]:
     """Compartments between watertight bulkheads, then the tanks.
 
-    solids: volume of wood, cloth and resin [m3], spread as one thickness over its skin, so that it displaces it where it is.
-    Flotation is taken as a cube about its centre, or where that would stand out through the skin, as what is inside of a greater one.
+    solids: volume of wood, cloth and resin [m3], spread as one thickness over its skin, so that it displaces
+    it where it is. Flotation is taken as a cube about its centre, or where that would stand out through the
+    skin, as what is inside of a greater one.
     """
     inside = inner_skin(hull, solids)
     low, high = float(inside[0][:, 0].min()), float(inside[0][:, 0].max())
@@ -90,7 +93,8 @@ def _named(i: int, walls: int) -> str:
 
 
 def tank_parts(room: Mesh, tank: Tank) -> list[Mesh]:
-    """What of a tank lies in a room: one piece, or one on each side where it stands outboard of a half-breadth."""
+    """What of a tank lies in a room: one piece, or one on each side where it stands outboard of a
+    half-breadth."""
     planes = [(-_AFT, -tank.start), (_AFT, tank.end)]
     if tank.top is not None:
         planes.append((_UP, tank.top))
@@ -101,8 +105,8 @@ def tank_parts(room: Mesh, tank: Tank) -> list[Mesh]:
 
 
 def _fitted(flotation: Flotation, room: Mesh) -> Mesh:
-    """Its cube; where that stands out of the room, the part inside of one that is greater till it holds the volume: out there it
-    would keep no water out."""
+    """Its cube; where that stands out of the room, the part inside of one that is greater till it holds the
+    volume: out there it would keep no water out."""
     centre, volume = np.array(flotation.at, float), flotation.volume
 
     def inside(half: float) -> Mesh:

@@ -28,8 +28,9 @@ def under_level(side: Array, height: float) -> tuple[float, Array]:
 
     Notes
     -----
-    By the divergence theorem the volume is the flux of (0, y, 0) out through what bounds it, and its moments in x and z are the fluxes
-    of (0, x y, 0) and (0, z y, 0). The level itself, transoms and a flat keel have normals without a part athwartships and give nothing.
+    By the divergence theorem the volume is the flux of (0, y, 0) out through what bounds it, and its moments
+    in x and z are the fluxes of (0, x y, 0) and (0, z y, 0). The level itself, transoms and a flat keel have
+    normals without a part athwartships and give nothing.
     """
     corners = side.reshape(-1, 3)[grid_faces(np.arange(side[..., 0].size).reshape(side.shape[:2]))]
     above = corners[..., 2] - height
@@ -59,7 +60,8 @@ def under_level(side: Array, height: float) -> tuple[float, Array]:
 
 
 def _fluxes(triangles: Array) -> Array:
-    """Of (0, y, 0), (0, x y, 0) and (0, z y, 0) through triangles (k, 3, 3), turned by the right hand: (k, 3)."""
+    """Of (0, y, 0), (0, x y, 0) and (0, z y, 0) through triangles (k, 3, 3), turned by the right hand: (k,
+    3)."""
     x, y, z = np.moveaxis(triangles, -1, 0)
     (x1, x2), (z1, z2) = ((v[:, 1] - v[:, 0], v[:, 2] - v[:, 0]) for v in (x, z))
     area = (z1 * x2 - x1 * z2) / 2  # projected on the centre plane

@@ -1,4 +1,5 @@
-"""Grids of the starboard half -> one closed triangle mesh of the whole, oriented outward, with a region for each face."""
+"""Grids of the starboard half -> one closed triangle mesh of the whole, oriented outward, with a region
+for each face."""
 
 from __future__ import annotations
 
@@ -32,8 +33,9 @@ class Patches:
 
 
 def grid_faces(index: Array) -> Array:
-    """Two triangles for each cell of a grid of vertex numbers (rows, columns), the diagonals turned about like a chequer-board,
-    so that the twist of the cells leaves no volume behind. Oriented along row direction x column direction."""
+    """Two triangles for each cell of a grid of vertex numbers (rows, columns), the diagonals turned about
+    like a chequer-board, so that the twist of the cells leaves no volume behind. Oriented along row direction
+    x column direction."""
     a, b = index[:-1, :-1], index[1:, :-1]
     c, d = index[1:, 1:], index[:-1, 1:]
     rows, columns = np.indices(a.shape)
@@ -44,7 +46,8 @@ def grid_faces(index: Array) -> Array:
 
 
 def strip_faces(one: Array, other: Array) -> Array:
-    """Faces between two lines of vertex numbers (k,): (one_i, other_i, one_i+1) and (other_i, other_i+1, one_i+1)."""
+    """Faces between two lines of vertex numbers (k,): (one_i, other_i, one_i+1) and (other_i, other_i+1,
+    one_i+1)."""
     return np.concatenate(
         [np.column_stack([one[:-1], other[:-1], one[1:]]), np.column_stack([other[:-1], other[1:], one[1:]])]
     )
@@ -62,7 +65,8 @@ class Numbering:
 
 
 def number(side: Array, deck: Array | None) -> Numbering:
-    """Number the vertices once: the deck's first row is the sheer, a point on the centre line is its own mirror image."""
+    """Number the vertices once: the deck's first row is the sheer, a point on the centre line is its own
+    mirror image."""
     rows, columns = side.shape[:2]
     points = side.reshape(-1, 3)
     n_side = np.arange(rows * columns).reshape(rows, columns)
@@ -82,7 +86,8 @@ def number(side: Array, deck: Array | None) -> Numbering:
 
 
 def cap(numbers: Numbering, column: int) -> Array:
-    """Faces across one end, between the two edges of the side and under the end of the deck; outward at the bow for column 0."""
+    """Faces across one end, between the two edges of the side and under the end of the deck; outward at
+    the bow for column 0."""
     s, p = numbers.side[:, column], numbers.side_port[:, column]
     if numbers.deck is None or numbers.deck_port is None:
         faces = strip_faces(s, p)

@@ -1,4 +1,5 @@
-"""From the edge of the forms to the outside of the wood: grids moved along their normals, mitred where two skins meet."""
+"""From the edge of the forms to the outside of the wood: grids moved along their normals, mitred where two
+skins meet."""
 
 from __future__ import annotations
 
@@ -9,9 +10,11 @@ from hullview.shape.ends import EndCurve
 Array = np.ndarray
 
 LEAST_MITRE = 0.3
-"""1 + cos of the angle between two skins below which a mitre is cut short: a sharp edge is faired round, not run out to a spike."""
+"""1 + cos of the angle between two skins below which a mitre is cut short: a sharp edge is faired round,
+not run out to a spike."""
 LEAST_ANGLE = 0.02
-"""1 - cos of that angle (of 11 degrees) below which two skins of unlike thickness no longer meet in a step."""
+"""1 - cos of that angle (of 11 degrees) below which two skins of unlike thickness no longer meet in a
+step."""
 
 
 def mitre(one: Array, other: Array, d_one: float, d_other: float) -> Array:
@@ -38,8 +41,9 @@ def side_outward(
 ) -> Array:
     """The side grid (rows, columns, 3) moved out by d [m].
 
-    Chines are mitred. On the centre line a vee is mitred with its mirror image; a rabbet moves on its own. The sheer keeps its height on an open
-    boat, and is mitred with the deck on a decked one. level (columns,): where row 0 crosses the centre line smoothly.
+    Chines are mitred. On the centre line a vee is mitred with its mirror image; a rabbet moves on its own.
+    The sheer keeps its height on an open boat, and is mitred with the deck on a decked one. level (columns,):
+    where row 0 crosses the centre line smoothly.
     """
     shift = d * after
     for c in corners:
@@ -76,7 +80,8 @@ def deck_outward(grid: Array, normal: Array, d: float, edge: Array) -> Array:
 
 
 def onto_transom(grid: Array, column: int, end: EndCurve) -> None:
-    """Let the last points of each row (at column 0 or -1) run on along it, or stop short, to lie on the transom."""
+    """Let the last points of each row (at column 0 or -1) run on along it, or stop short, to lie on the
+    transom."""
     beside = 1 if column == 0 else -2
     p = grid[:, column]
     step = p - grid[:, beside]

@@ -1,8 +1,10 @@
-"""Sections between the stations in the overhang of a stem, so that rows which begin above a station and rows which begin below it agree.
+"""Sections between the stations in the overhang of a stem, so that rows which begin above a station and rows
+which begin below it agree.
 
-A row of equal girth begins where it leaves the stem, and stations forward of that do not cross it. Rows on either side of
-a station's foot would then know different things about the same bit of skin. Between the foremost such station and the first whole one we
-therefore lay sections of our own (and beyond it, where the stem ends close by), by splines lengthwise through equal shares of what is left of each section.
+A row of equal girth begins where it leaves the stem, and stations forward of that do not cross it. Rows on
+either side of a station's foot would then know different things about the same bit of skin. Between the
+foremost such station and the first whole one we therefore lay sections of our own (and beyond it, where the
+stem ends close by), by splines lengthwise through equal shares of what is left of each section.
 """
 
 from __future__ import annotations
@@ -21,11 +23,12 @@ Array = np.ndarray
 SPACING = 1 / 90
 """Distance between the sections laid in, as a share of the length of the boat."""
 CROWDED = 0.35
-"""Where the stem joins the keel line nearer to a whole station than this share of the span beyond it, sections are laid in that
-span too: a row that has just left the stem would else overshoot on its way to the next station."""
+"""Where the stem joins the keel line nearer to a whole station than this share of the span beyond it,
+sections are laid in that span too: a row that has just left the stem would else overshoot on its way to the
+next station."""
 HAIR = 1e-6
-"""Taken off before a count is rounded: with evenly spaced stations it lies half way as often as not, and the last bit of a number
-read in inches, or from another datum, must not give its another mesh."""
+"""Taken off before a count is rounded: with evenly spaced stations it lies half way as often as not, and the
+last bit of a number read in inches, or from another datum, must not give its another mesh."""
 SAMPLES = 21
 """Points of such a section in each panel."""
 SHARE = np.linspace(0.0, 1.0, SAMPLES)
@@ -34,7 +37,8 @@ SHARE = np.linspace(0.0, 1.0, SAMPLES)
 def with_overhangs_filled(
     sections: tuple[Section, ...], bow: EndCurve, stern: EndCurve
 ) -> tuple[Section, ...]:
-    """The sections, with more laid in where stations stand in the overhang of the bow's or the stern's stem."""
+    """The sections, with more laid in where stations stand in the overhang of the bow's or the stern's
+    stem."""
     length = sections[-1].x - sections[0].x
     laid: list[Section] = []
     for end, near in ((bow, sections), (stern, sections[::-1])):
@@ -60,7 +64,8 @@ def _laid(
 ) -> list[Section]:
     """Sections between `first`, the outermost station in the overhang, and `whole`, which every row crosses.
 
-    from_stem: no station stands in the overhang, so that the stem itself has its say in what lies beyond the first station.
+    from_stem: no station stands in the overhang, so that the stem itself has its say in what lies beyond the
+    first station.
     """
     at_stern = near[0].x > near[-1].x
     panels = len(whole.fractions) - 1
@@ -90,7 +95,8 @@ def _laid(
 def _panel(
     near: tuple[Section, ...], end: EndCurve, k: int, from_stem: bool, at_stern: bool
 ) -> Callable[[float], Array]:
-    """Points (samples, 2) of panel k of a section at x: splines lengthwise through equal shares of what each station has of it.
+    """Points (samples, 2) of panel k of a section at x: splines lengthwise through equal shares of what each
+    station has of it.
 
     Where a station in the overhang stands wholly above it, it ends on the stem, point by point.
     """
@@ -124,7 +130,8 @@ def _pull_of_stem(
 ) -> Callable[[float], Array]:
     """What the splines of panel k (stations, samples, 2) over xs change by when they begin on the stem.
 
-    High up, where the stem is a span away, it counts in full; near the keel, where it all but touches the first station, not at all.
+    High up, where the stem is a span away, it counts in full; near the keel, where it all but touches the
+    first station, not at all.
     """
     nearest, second = (-1, -2) if at_stern else (0, 1)
     span = abs(xs[second] - xs[nearest])
@@ -158,7 +165,8 @@ def _keel_beyond(near: tuple[Section, ...], joint: Array) -> Spline:
 def _section_at(
     x: float, panels_yz: Array, deck_yz: Array | None, foot: tuple[float, Array], panels: int
 ) -> Section:
-    """One section from its points (panels there, samples, 2), brought onto its foot (row coordinate, (half-breadth, height))."""
+    """One section from its points (panels there, samples, 2), brought onto its foot (row coordinate,
+    (half-breadth, height))."""
     start, there = foot[0], len(panels_yz)
     yz = panels_yz.copy()
     yz[0] += (foot[1] - yz[0, 0]) * (1.0 - SHARE)[:, None] ** 2

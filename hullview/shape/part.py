@@ -10,10 +10,11 @@ Mesh = tuple[Array, Array]
 
 
 def part(mesh: Mesh, *planes: tuple[Array, float]) -> Mesh:
-    """What is left of a closed mesh where n . p <= offset for every plane (n, offset); no faces where nothing is.
+    """What is left of a closed mesh where n . p <= offset for every plane (n, offset); no faces where nothing
+    is.
 
-    A cut is closed by a fan from one point: its triangles may overlap where it is not star-shaped, which sums over faces do
-    not mind; its drawn area is not to be used.
+    A cut is closed by a fan from one point: its triangles may overlap where it is not star-shaped, which sums
+    over faces do not mind; its drawn area is not to be used.
     """
     for normal, offset in planes:
         mesh = _halved(mesh, np.asarray(normal, float), float(offset))

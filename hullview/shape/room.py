@@ -1,4 +1,5 @@
-"""The room inside a boat's planking: how far out, how low and how high something can stand at a place on board."""
+"""The room inside a boat's planking: how far out, how low and how high something can stand at a place on
+board."""
 
 from __future__ import annotations
 
@@ -19,7 +20,8 @@ _BEYOND = -10.0
 
 @dataclass(frozen=True)
 class Room:
-    """The inside of the planking, starboard half. Everything takes arrays of one shape and gives arrays of that shape, in metres.
+    """The inside of the planking, starboard half. Everything takes arrays of one shape and gives arrays of
+    that shape, in metres.
 
     Attributes
     ----------
@@ -28,7 +30,8 @@ class Room:
     deck : Array or None
         The same of the deck, sheer to centre line; None for an open boat, which has no top.
     fore, aft : Array
-        (k, 2) [m]: height and the place aft of the foremost and the aftmost that the inside reaches at that height.
+        (k, 2) [m]: height and the place aft of the foremost and the aftmost that the inside reaches at that
+        height.
     """
 
     side: Array
@@ -37,7 +40,8 @@ class Room:
     aft: Array
 
     def half_breadth(self, x: Array, z: Array) -> Array:
-        """From the centre line to the planking's inside; over an open sheer the sheer's; nan under the bottom, over the deck and past the ends."""
+        """From the centre line to the planking's inside; over an open sheer the sheer's; nan under the
+        bottom, over the deck and past the ends."""
         x, z = np.broadcast_arrays(np.asarray(x, float), np.asarray(z, float))
         flat_x, flat_z = x.ravel(), z.ravel()
         y_of, z_of = _across(self.side, flat_x)
@@ -71,7 +75,8 @@ class Room:
         return np.interp(x, self.side[-1, :, 0], self.side[-1, :, 2])
 
     def kept_in(self, points: Array) -> Array:
-        """Points (n, 3), each moved aft or forward, up or down and towards the centre line until it lies within the planking."""
+        """Points (n, 3), each moved aft or forward, up or down and towards the centre line until it lies
+        within the planking."""
         x, side, z = points[:, 0], np.sign(points[:, 1]), points[:, 2]
         x = np.clip(x, _reach(self.fore, z), _reach(self.aft, z))
         y_of, z_of = _across(self.side, x)
@@ -84,7 +89,8 @@ class Room:
 
 
 def room_of(hull: Hull, planking: float, deck: float = 0.0, transom: float = 0.0) -> Room | None:
-    """The room inside planking, deck and transom of these thicknesses [m]; None for a hull that was read as a mesh, which has no rows."""
+    """The room inside planking, deck and transom of these thicknesses [m]; None for a hull that was read
+    as a mesh, which has no rows."""
     if hull.side is None:
         return None
     side = _drawn_in(hull.side, planking)
@@ -126,7 +132,8 @@ def _rows_at(rows: Array, x: Array) -> tuple[Array, Array]:
 
 
 def _across(rows: Array, x: Array) -> tuple[Array, Array]:
-    """The same with a row more (rows + 1, n) that carries the lowest row there over the centre line, so that every line up crosses one."""
+    """The same with a row more (rows + 1, n) that carries the lowest row there over the centre line, so
+    that every line up crosses one."""
     y_of, z_of = (np.concatenate([np.full((1, len(x)), np.nan), part]) for part in _rows_at(rows, x))
     lowest, each = np.isfinite(z_of).argmax(axis=0), np.arange(len(x))
     found = lowest > 0
@@ -145,8 +152,8 @@ def _widest(y_of: Array) -> Array:
 
 
 def _crossing(of: Array, gives: Array, value: Array, which: Callable[..., Array]) -> Array:
-    """Where the polylines (rows, n) pass `value` (n,) in the coordinate `of`, the coordinate `gives`; of several crossings the one
-    that `which` (np.fmin or np.fmax) picks; nan where there is none."""
+    """Where the polylines (rows, n) pass `value` (n,) in the coordinate `of`, the coordinate `gives`; of
+    several crossings the one that `which` (np.fmin or np.fmax) picks; nan where there is none."""
     start, end = of[:-1] - value, of[1:] - value
     with np.errstate(invalid="ignore", divide="ignore"):
         hit = start * end <= 0

@@ -1,5 +1,5 @@
-"""The rows and columns of a table as lines and sections: set on its transom, followed out to its stems, each offset held against the
-batten through the others."""
+"""The rows and columns of a table as lines and sections: set on its transom, followed out to its stems, each
+offset held against the batten through the others."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ Array = np.ndarray
 
 @dataclass(frozen=True)
 class Line:
-    """A row of the table with what is known of its ends: x, v (n,); cell (n,): the station's index, -1 for a point on a stem."""
+    """A row of the table with what is known of its ends: x, v (n,); cell (n,): the station's index, -1 for
+    a point on a stem."""
 
     row: TableLine
     x: Array
@@ -28,7 +29,8 @@ class Line:
 
 
 def line_of(table: Table, row: TableLine, ends: tuple[End, End]) -> Line:
-    """A row with its points in place: on a transom where that stands, and on to the stems where their profile says how it ends."""
+    """A row with its points in place: on a transom where that stands, and on to the stems where their
+    profile says how it ends."""
     cell = np.array([j for j, v in enumerate(row.values) if v is not None], int)
     x = np.array(table.stations)[cell]
     v = np.array([row.values[j] for j in cell], float)
@@ -98,7 +100,8 @@ def _profile(end: End) -> Array:
 
 
 def section_residuals(table: Table, values: Array, j: int, ends: tuple[End, End]) -> Array:
-    """How far the offsets of station j lie off the spline around it through the others (rows,) [m]; nan for those it does not hold.
+    """How far the offsets of station j lie off the spline around it through the others (rows,) [m]; nan for
+    those it does not hold.
 
     values (rows,): the column of the table, nan where blank.
     """
@@ -139,7 +142,8 @@ def section_residuals(table: Table, values: Array, j: int, ends: tuple[End, End]
 
 
 def _foot(table: Table, named, j: int, ends: tuple[End, End]) -> Array:
-    """The foot of a section: the keel line's (half-breadth, height), or the stem's where that passes the station; nan if unknown."""
+    """The foot of a section: the keel line's (half-breadth, height), or the stem's where that passes the
+    station; nan if unknown."""
     name = "rabbet" if ("height", "rabbet") in named else "keel"
     z = named.get(("height", name), np.nan)
     y = named.get(("half-breadth", name), 0.0)

@@ -1,4 +1,5 @@
-"""The points of one station -> one curve: ordered along the girth, level at the centre line or broken there, broken at chines."""
+"""The points of one station -> one curve: ordered along the girth, level at the centre line or broken
+there, broken at chines."""
 
 from __future__ import annotations
 
@@ -16,13 +17,13 @@ Array = np.ndarray
 POINT = 1e-9
 """A deck that ends in a point is still a curve, this wide [m]."""
 TOO_CLOSE = 0.008
-"""Two points nearer than this share of the girth are one point of the section: a spline through both would turn on the
-rounding of the table, not on the boat."""
+"""Two points nearer than this share of the girth are one point of the section: a spline through both would
+turn on the rounding of the table, not on the boat."""
 SHARP = 1e-4
 """Share of the girth that is left of a panel where it runs out to a point."""
 TWINS, WITHIN = 0.025, 0.0006
-"""Two points of a section nearer than this share of its girth, and than half the usual step between its points, are made one if it passes
-within that share of it of both."""
+"""Two points of a section nearer than this share of its girth, and than half the usual step between its
+points, are made one if it passes within that share of it of both."""
 ON_FOOT = 1e-4
 """A chine nearer [m] to where a section begins on the stem begins there too."""
 
@@ -31,9 +32,10 @@ ON_FOOT = 1e-4
 class Section:
     """One station: the side from the centre line to the sheer, and the deck from there to its centre line.
 
-    side: curve of (y, z) [m]. fractions (p,), arcs (p,): the row coordinate g (0 at the keel line, 1 at the first chine, ...,
-    last at the sheer) against arc length along `side`; a station in the overhang of a stem starts at g > 0.
-    deck: curve of (y, z) from the sheer to the centre line, or None. laid: put in by us between two stations of the table.
+    side: curve of (y, z) [m]. fractions (p,), arcs (p,): the row coordinate g (0 at the keel line, 1 at the
+    first chine, ..., last at the sheer) against arc length along `side`; a station in the overhang of a stem
+    starts at g > 0. deck: curve of (y, z) from the sheer to the centre line, or None. laid: put in by us
+    between two stations of the table.
     """
 
     x: float
@@ -59,7 +61,8 @@ class Section:
 class StationPoints:
     """What the table says of one station, in order along the girth.
 
-    side (k, 2): (y, z) from the keel line to the sheer; chines: name -> index into it. deck (d, 2): sheer to centre, or None.
+    side (k, 2): (y, z) from the keel line to the sheer; chines: name -> index into it. deck (d, 2): sheer to
+    centre, or None.
     """
 
     x: float
@@ -98,7 +101,8 @@ class NamedLines:
 
 
 def named_lines(table: Table) -> NamedLines:
-    """Sheer (n, 2), keel line (n, 2), chines (n, 2 each) as (half-breadth, height), and the deck's centre line (n,)."""
+    """Sheer (n, 2), keel line (n, 2), chines (n, 2 each) as (half-breadth, height), and the deck's centre
+    line (n,)."""
     x = np.array(table.stations)
 
     def both(name: str, blank_breadth: bool = False) -> Array:
@@ -120,7 +124,8 @@ def named_lines(table: Table) -> NamedLines:
 def station_points(
     table: Table, lines: NamedLines, j: int, keel: Array | None = None
 ) -> StationPoints | None:
-    """The points of station j in order along the girth, or None where neither the sheer nor anything else crosses it.
+    """The points of station j in order along the girth, or None where neither the sheer nor anything else
+    crosses it.
 
     keel (2,): the foot of the section on a stem, for a station in its overhang.
     """
@@ -152,12 +157,14 @@ def station_points(
 
 
 def in_order(yz: Array, sheer: Array) -> Array:
-    """Order (k,) of the points of a section between its keel line and its sheer, by their angle from the centre line at the sheer's height."""
+    """Order (k,) of the points of a section between its keel line and its sheer, by their angle from the
+    centre line at the sheer's height."""
     return np.lexsort((yz[:, 1], np.arctan2(yz[:, 0], np.maximum(sheer[1] - yz[:, 1], 0.0))))
 
 
 def _ordered(kinds: list[tuple[float, float, str]], sheer: Array, foot: Array) -> tuple[Array, list[str]]:
-    """Order points by their angle seen from the centre line at the height of the sheer, and drop those that say a thing twice."""
+    """Order points by their angle seen from the centre line at the height of the sheer, and drop those
+    that say a thing twice."""
     yz = np.array([k[:2] for k in kinds])
     order = np.concatenate([[0], 2 + in_order(yz[2:], sheer), [1]])
     yz, names = yz[order], [kinds[i][2] for i in order]
@@ -176,7 +183,8 @@ def _ordered(kinds: list[tuple[float, float, str]], sheer: Array, foot: Array) -
 
 
 def _held_apart(yz: Array, least: float) -> Array:
-    """Points of which no two are one: a chine that runs into the keel line or into the sheer keeps a hair of its panel [m]."""
+    """Points of which no two are one: a chine that runs into the keel line or into the sheer keeps a hair
+    of its panel [m]."""
     yz = yz.copy()
     for i in range(1, len(yz)):
         if np.linalg.norm(yz[i] - yz[i - 1]) < least and len(yz) > 2:
@@ -187,7 +195,8 @@ def _held_apart(yz: Array, least: float) -> Array:
 
 
 def _deck_points(table: Table, lines: NamedLines, j: int) -> Array:
-    """The deck from the sheer inboard to the centre line; where the centre line is blank, level with the sheer."""
+    """The deck from the sheer inboard to the centre line; where the centre line is blank, level with the
+    sheer."""
     assert lines.deck is not None
     sheer = lines.sheer[j]
     centre = lines.deck[j] if not np.isnan(lines.deck[j]) else sheer[1]
@@ -205,10 +214,11 @@ def _deck_points(table: Table, lines: NamedLines, j: int) -> Array:
 
 
 def plainly_veed(stations: list[StationPoints]) -> bool:
-    """Whether the offsets themselves say that the sections meet the centre line in a vee, where no shape row says anything.
+    """Whether the offsets themselves say that the sections meet the centre line in a vee, where no shape row
+    says anything.
 
-    At each station the point next to the keel is left out and foretold, once by a curve that is level at the centre line and once by a free
-    one. It is a vee if at most stations the free one comes nearer by far.
+    At each station the point next to the keel is left out and foretold, once by a curve that is level at the
+    centre line and once by a free one. It is a vee if at most stations the free one comes nearer by far.
     """
     votes, asked = 0, 0
     for s in stations:
@@ -230,8 +240,8 @@ def plainly_veed(stations: list[StationPoints]) -> bool:
 def make_section(points: StationPoints, order: tuple[str, ...], shares: Array, start: float = 0.0) -> Section:
     """Curve of one station, with the row coordinate laid along it.
 
-    order: the chines, keel outward. shares (len(order),): where a chine would be, as a share of the girth, at a station without
-    it. start: row coordinate of the foot of the section (over 0 in the overhang of a stem).
+    order: the chines, keel outward. shares (len(order),): where a chine would be, as a share of the girth, at
+    a station without it. start: row coordinate of the foot of the section (over 0 in the overhang of a stem).
     """
     points, curve = _without_twins(points)
     if (
@@ -274,9 +284,11 @@ def _side_curve(points: StationPoints) -> Curve:
 
 
 def _without_twins(points: StationPoints) -> tuple[StationPoints, Curve]:
-    """The points with near neighbours made one, where the curve then passes within rounding of both; and the curve through them.
+    """The points with near neighbours made one, where the curve then passes within rounding of both; and the
+    curve through them.
 
-    Where a waterline and a buttock cross a section within a few millimetres, half a millimetre of rounding would turn it by degrees.
+    Where a waterline and a buttock cross a section within a few millimetres, half a millimetre of rounding
+    would turn it by degrees.
     """
     steps = np.linalg.norm(np.diff(points.side, axis=0), axis=1)
     girth = float(steps.sum())
@@ -308,7 +320,8 @@ def _share(g: float, shares: Array) -> float:
 
 
 def chine_shares(table: Table, stations: list[StationPoints], order: tuple[str, ...]) -> Array:
-    """Where each chine lies as a share of the girth (stations, chines): given, or carried on from the nearest station with it."""
+    """Where each chine lies as a share of the girth (stations, chines): given, or carried on from the
+    nearest station with it."""
     xs = np.array([s.x for s in stations])
     out = np.empty((len(stations), len(order)))
     for k, name in enumerate(order):
@@ -320,7 +333,8 @@ def chine_shares(table: Table, stations: list[StationPoints], order: tuple[str, 
                 share.append(steps[: s.chines[name]].sum() / steps.sum())
         if not have:
             raise ShapeError(
-                f"{table.file}: the {name} crosses no station. Give it a height and a half-breadth, or leave it out."
+                f"{table.file}: the {name} crosses no station. Give it a height and a half-breadth, or leave"
+                " it out."
             )
         out[:, k] = np.interp(xs, xs[have], share)
     return out

@@ -1,4 +1,5 @@
-"""Cubic splines through given points, as slopes at the points: fast to make for the few points of a section or a row, and easy to turn."""
+"""Cubic splines through given points, as slopes at the points: fast to make for the few points of a
+section or a row, and easy to turn."""
 
 from __future__ import annotations
 
@@ -46,8 +47,8 @@ class Spline:
 def through_points(x: Array, values: Array) -> Spline:
     """The cubic spline through values (n, ...) at knots x (n,), its second derivative continuous.
 
-    At the first and last inner knot the third is continuous as well, so that any cubic is met exactly; with three
-    points it is a parabola, with two a straight line.
+    At the first and last inner knot the third is continuous as well, so that any cubic is met exactly; with
+    three points it is a parabola, with two a straight line.
     """
     x, values = np.asarray(x, float), np.asarray(values, float)
     h = np.diff(x)
@@ -66,8 +67,8 @@ def through_points(x: Array, values: Array) -> Spline:
 def _slopes(h: Array, chord: Array) -> Array:
     """Slopes (n, d) at the knots from the spans h (n - 1,) and the slopes of the chords (n - 1, d).
 
-    h_k s_k-1 + 2 (h_k-1 + h_k) s_k + h_k-1 s_k+1 = 3 (h_k c_k-1 + h_k-1 c_k) for the second derivative, and at either end one
-    equation more for the third.
+    h_k s_k-1 + 2 (h_k-1 + h_k) s_k + h_k-1 s_k+1 = 3 (h_k c_k-1 + h_k-1 c_k) for the second derivative, and
+    at either end one equation more for the third.
     """
     n = len(h) + 1
     right = np.empty((n, chord.shape[1]))

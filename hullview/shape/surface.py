@@ -1,4 +1,5 @@
-"""Section curves -> a fair surface between stem and stern: rows of equal girth share, each a spline from end to end."""
+"""Section curves -> a fair surface between stem and stern: rows of equal girth share, each a spline from
+end to end."""
 
 from __future__ import annotations
 
@@ -16,17 +17,18 @@ from hullview.shape.spline import through_points
 Array = np.ndarray
 
 MOST_ON_KEEL = 0.0002
-"""The keel line leaves the surface by no more than this [m], however sharply the sections turn there: its heights are given."""
+"""The keel line leaves the surface by no more than this [m], however sharply the sections turn there: its
+heights are given."""
 
 LEAST_GAP = 0.1
-"""A row skips a station in the overhang of a stem when the stem is nearer to it than this share of the next span: the table's
-rounding, not the boat, would set the row's direction there."""
+"""A row skips a station in the overhang of a stem when the stem is nearer to it than this share of the next
+span: the table's rounding, not the boat, would set the row's direction there."""
 
 
 @dataclass(frozen=True)
 class Net:
-    """How fine the grid is: where the rows lie in each panel between corners, as shares of it from 0 up to 1, which is the next panel's 0;
-    columns for each interval between whole stations; deck rows."""
+    """How fine the grid is: where the rows lie in each panel between corners, as shares of it from 0 up to 1,
+    which is the next panel's 0; columns for each interval between whole stations; deck rows."""
 
     rows: tuple[tuple[float, ...], ...]
     columns: tuple[int, ...]
@@ -66,7 +68,8 @@ def loft_side(sections: tuple[Section, ...], bow: EndCurve, stern: EndCurve, net
 
 
 def loft_deck(sections: tuple[Section, ...], bow: EndCurve, stern: EndCurve, net: Net, edge: Array) -> Array:
-    """Points (deck rows, columns, 3) of the starboard deck, from the sheer `edge` (columns, 3) to the centre line."""
+    """Points (deck rows, columns, 3) of the starboard deck, from the sheer `edge` (columns, 3) to the
+    centre line."""
     share = np.linspace(0.0, 1.0, net.deck_rows + 1)
     whole = whole_stations(sections)
     at = [s.deck_at(share) for s in sections]
@@ -94,7 +97,8 @@ def _without_crowding(
 
 
 def _row(knots: Array, whole: list[int], columns: tuple[int, ...]) -> Array:
-    """One row: spline by chord length through its knots (k, 3), sampled evenly between those that every row has."""
+    """One row: spline by chord length through its knots (k, 3), sampled evenly between those that every
+    row has."""
     t = chords(knots)
     # A stem that joins the keel line at a station gives the same point twice: the columns between lie in it.
     apart = np.concatenate([[True], np.diff(t) > 1e-9])
@@ -109,7 +113,8 @@ def _row(knots: Array, whole: list[int], columns: tuple[int, ...]) -> Array:
 
 
 def normals(grid: Array, outward: Array) -> Array:
-    """Unit normals (rows, columns, 3) of a grid by differences, turned so that they point along `outward` (3,) on the whole."""
+    """Unit normals (rows, columns, 3) of a grid by differences, turned so that they point along `outward`
+    (3,) on the whole."""
     along = np.gradient(grid, axis=1, edge_order=1)
     around = np.gradient(grid, axis=0, edge_order=1)
     n = np.cross(around, along)
@@ -119,7 +124,8 @@ def normals(grid: Array, outward: Array) -> Array:
 
 
 def _filled(n: Array) -> Array:
-    """Where points coincide and the surface has no direction, that of the next point along the row which has one."""
+    """Where points coincide and the surface has no direction, that of the next point along the row which
+    has one."""
     none = np.abs(n).sum(axis=-1) < 0.5
     for r in np.flatnonzero(none.any(axis=1) & ~none.all(axis=1)):
         have = np.flatnonzero(~none[r])
@@ -130,7 +136,8 @@ def _filled(n: Array) -> Array:
 def panel_normals(
     grid: Array, corners: tuple[int, ...], level_first: bool, outward: Array
 ) -> tuple[Array, Array]:
-    """Normals seen from the panel toward row 0 and from the one beyond: two arrays (rows, columns, 3), alike but at corners.
+    """Normals seen from the panel toward row 0 and from the one beyond: two arrays (rows, columns, 3), alike
+    but at corners.
 
     level_first: row 0 lies on the centre line and the surface crosses it smoothly.
     """
@@ -154,10 +161,10 @@ def panel_normals(
 def even_out(grid: Array, corners: tuple[int, ...], normal: Array, mirror_first: Array) -> Array:
     """Move vertices off the surface so that the flat faces between them enclose what the surface encloses.
 
-    A chord of length h across a curve of curvature k lies inside it and cuts off k h^3 / 12; a vertex moved out by
-    k h^2 / 12 gives that back, and no point of the faces is then further from the surface than k h^2 / 12 (inscribed: k h^2 / 8).
-    Rows that are corners, the edges and the ends stay where they are. mirror_first (columns,) of bool: where row 0 goes on smoothly across
-    the centre line.
+    A chord of length h across a curve of curvature k lies inside it and cuts off k h^3 / 12; a vertex moved
+    out by k h^2 / 12 gives that back, and no point of the faces is then further from the surface than k h^2 /
+    12 (inscribed: k h^2 / 8). Rows that are corners, the edges and the ends stay where they are. mirror_first
+    (columns,) of bool: where row 0 goes on smoothly across the centre line.
     """
     shift = np.zeros(grid.shape[:2])
     shift[1:-1] += _bulge(grid[:-2], grid[1:-1], grid[2:], normal[1:-1])
@@ -181,7 +188,8 @@ def even_out(grid: Array, corners: tuple[int, ...], normal: Array, mirror_first:
 
 
 def _bulge(before: Array, here: Array, after: Array, normal: Array) -> Array:
-    """Outward shift [m] at `here` that makes up for the two chords to its neighbours: -n . P'' (a^3 + b^3) / (12 (a + b))."""
+    """Outward shift [m] at `here` that makes up for the two chords to its neighbours: -n . P'' (a^3 + b^3)
+    / (12 (a + b))."""
     a, b = np.linalg.norm(here - before, axis=-1), np.linalg.norm(after - here, axis=-1)
     ok = (a > 1e-9) & (b > 1e-9)
     a, b = np.where(ok, a, 1.0), np.where(ok, b, 1.0)

@@ -1,8 +1,9 @@
 """Blocks of faces in a tree, so that a plane asks only the faces it crosses.
 
-Faces are ordered in space and cut into leaves of 16; 16 blocks make one of the next level. A block carries its box and
-the sums of n, x n, x (x . n) and area over its faces, from which volume and centroid follow for any plane: with the
-reference point on the plane, tetrahedra from it to the cap have no volume, so wet faces alone give both.
+Faces are ordered in space and cut into leaves of 16; 16 blocks make one of the next level. A block carries
+its box and the sums of n, x n, x (x . n) and area over its faces, from which volume and centroid follow for
+any plane: with the reference point on the plane, tetrahedra from it to the cap have no volume, so wet faces
+alone give both.
 """
 
 from __future__ import annotations
@@ -21,11 +22,12 @@ _FEW = 2048
 _AT_ONCE = FAN * 2**14
 """Faces summed at once, so that a great mesh is not held twice over while it is indexed."""
 _SLACK = 1e-13
-"""A block nearer to the plane than this share of the body's size is opened, so that rounding of a box never disagrees
-with rounding of a corner."""
+"""A block nearer to the plane than this share of the body's size is opened, so that rounding of a box never
+disagrees with rounding of a corner."""
 
-# By the wet corners of a face as a number of three bits: does the whole face count (all three wet, or two: then less
-# the dry corner's triangle), which corner is alone on its side, and is that corner wet (+1) or dry (-1).
+# By the wet corners of a face as a number of three bits: does the whole face count (all three wet, or two:
+# then less the dry corner's triangle), which corner is alone on its side, and is that corner wet (+1) or dry
+# (-1).
 _WHOLE = np.array([0, 0, 0, 1, 0, 1, 1, 1], bool)
 _CROSSED = np.array([0, 1, 1, 1, 1, 1, 1, 0], bool)
 _LONE = np.array([0, 0, 1, 2, 2, 1, 0, 0])
@@ -37,7 +39,8 @@ _X_ROWS = np.concatenate([_D_ROWS + axis * 3 * FAN for axis in range(3)])  # (9,
 
 
 def _morton(points: Array) -> Array:
-    """Order of points (n, 3) along a curve that keeps neighbours together: the bits of the three cell numbers woven."""
+    """Order of points (n, 3) along a curve that keeps neighbours together: the bits of the three cell
+    numbers woven."""
     low = points.min(axis=0)
     size = float((points.max(axis=0) - low).max()) or 1.0
     cell = ((points - low) * (2047.0 / size)).astype(np.int64)
@@ -58,7 +61,8 @@ def _padded(faces: Array) -> Array:
 
 
 def _sums(rows: Array) -> Array:
-    """What a leaf carries (leaves, 16): sums over its faces of n, area, x . n times centre, and centre times n."""
+    """What a leaf carries (leaves, 16): sums over its faces of n, area, x . n times centre, and centre
+    times n."""
     each = np.empty((len(rows), 16))
     each[:, :4] = rows[:, :4]
     each[:, 4:7] = rows[:, 4:5] * rows[:, 5:]
@@ -68,7 +72,8 @@ def _sums(rows: Array) -> Array:
 
 @dataclass(frozen=True)
 class _Level:
-    """Blocks of one size: boxes (blocks, 6) as centre and half-size, sums (blocks, 16) as `_sums` has them."""
+    """Blocks of one size: boxes (blocks, 6) as centre and half-size, sums (blocks, 16) as `_sums` has
+    them."""
 
     boxes: Array
     sums: Array
@@ -81,9 +86,11 @@ class _Level:
 
 @dataclass(frozen=True)
 class Crossing:
-    """The faces a plane crosses: ends p and q (3, k) of the cut of each, and the sign that makes p -> q run the one way.
+    """The faces a plane crosses: ends p and q (3, k) of the cut of each, and the sign that makes p -> q run
+    the one way.
 
-    sign is +1 where the face's lone corner is wet; then q -> p runs counter-clockwise round the water plane seen from above.
+    sign is +1 where the face's lone corner is wet; then q -> p runs counter-clockwise round the water plane
+    seen from above.
     """
 
     p: Array
@@ -167,9 +174,11 @@ class Tree:
         return sums, ids
 
     def _open(self, ids: Array, n: Array, offset: float) -> tuple[Array, Array, Array, Array]:
-        """Coordinates, heights and wet-corner codes of the faces in some leaves; the places of those that are crossed.
+        """Coordinates, heights and wet-corner codes of the faces in some leaves; the places of those that are
+        crossed.
 
-        Heights are sums of products one element at a time: a corner shared by faces gets the same height in each.
+        Heights are sums of products one element at a time: a corner shared by faces gets the same height in
+        each.
         """
         x = self._leaves.take(ids, axis=0)
         d = x[:, 0:3] * n[0]
@@ -193,7 +202,8 @@ class Tree:
         return a, (x[1::3] - a) * share_b, (x[2::3] - a) * share_c, share_b, share_c, _SIGN[kind]
 
     def cut(self, n: Array, offset: float) -> tuple[float, Array, float, Crossing]:
-        """Volume, its first moment about the origin (3,), wetted area, and the crossed faces, below n . x = offset."""
+        """Volume, its first moment about the origin (3,), wetted area, and the crossed faces, below n . x
+        = offset."""
         sums, ids = self._descend(n, offset)
         p0 = n * offset
         along = float(sums[7] + sums[11] + sums[15] - sums[:3] @ p0)

@@ -11,9 +11,16 @@ from hullview.errors import UsageError
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")
 QUIET = (
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
-    "--disable-default-apps", "--disable-sync", "--no-first-run", "--no-default-browser-check",
-)  # fmt: skip
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-default-apps",
+    "--disable-sync",
+    "--no-first-run",
+    "--no-default-browser-check",
+)
 """No window, and not a word to the net."""
 WAIT = 120
 """Seconds for one page."""
@@ -29,7 +36,8 @@ def printed(page: str, paper: str = "A4", browser: str | None = None) -> bytes:
     program = browser or found()
     if program is None:
         raise UsageError(
-            "--pdf needs Chromium (or Chrome) to print with; on Debian: apt-get install chromium. Or print the HTML page from any browser."
+            "--pdf needs Chromium (or Chrome) to print with; on Debian: apt-get install chromium. Or print"
+            " the HTML page from any browser."
         )
     with tempfile.TemporaryDirectory(prefix="hullview-") as folder:
         source, target = Path(folder, "page.html"), Path(folder, "page.pdf")

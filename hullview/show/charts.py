@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -84,9 +84,11 @@ def parted(x: Array, y: Array, at: float | None) -> tuple[tuple[Array, Array], t
 
 @inked
 def righting_chart(curves: Sequence[RightingCurve], title: str, holds_for: str = "") -> Figure:
-    """Righting arm over heel: full to where water comes in, dashed past it; peak, flooding and vanishing marked in words.
+    """Righting arm over heel: full to where water comes in, dashed past it; peak, flooding and vanishing
+    marked in words.
 
-    With a spray deck the curve is dashed from where the open cockpit would flood. holds_for: what it must be read with.
+    With a spray deck the curve is dashed from where the open cockpit would flood. holds_for: what it must be
+    read with.
     """
     words = f"{holds_for} Dashed: past the heel where water comes in; true only with a tight cover.".strip()
     footnote = textwrap.wrap(plain(words), 128)
@@ -136,79 +138,107 @@ def _righting(axes: Axes, curve: RightingCurve, colour: str, mark: str, first: b
         axes.axvline(comes_in, color=colours.INK, linewidth=0.8, linestyle=(0, (1, 2)))
         cover = " without a cover" if curve.flooding_heel != curve.open_flooding_heel else ""
         axes.annotate(
-            f"water comes in{cover} {comes_in:.0f}°", (comes_in, 1), (-4 if late else 4, -3), xycoords=("data", "axes fraction"),
-            textcoords="offset points", fontsize=LEAST_TEXT + 0.5, va="top", ha="right" if late else "left",
-        )  # fmt: skip
+            f"water comes in{cover} {comes_in:.0f}°",
+            (comes_in, 1),
+            (-4 if late else 4, -3),
+            xycoords=("data", "axes fraction"),
+            textcoords="offset points",
+            fontsize=LEAST_TEXT + 0.5,
+            va="top",
+            ha="right" if late else "left",
+        )
 
 
 def _in_words(curve: RightingCurve) -> str:
-    """A curve's name with its peak and where it vanishes: beside the marks the words of several curves would run into each other."""
+    """A curve's name with its peak and where it vanishes: beside the marks the words of several curves
+    would run into each other."""
     said = []
     if curve.peak_heel is not None and curve.peak_arm is not None:
         wet = curve.flooding_heel is not None and abs(curve.peak_heel) > abs(curve.flooding_heel)
         said.append(
-            f"peak {abs(np.degrees(curve.peak_heel)):.0f}°, {curve.peak_arm * 1000:.0f} mm{', past flooding' if wet else ''}"
+            f"peak {abs(np.degrees(curve.peak_heel)):.0f}°, {curve.peak_arm * 1000:.0f}"
+            f" mm{', past flooding' if wet else ''}"
         )
     if curve.vanishing_heel is not None:
         said.append(f"vanishes {abs(np.degrees(curve.vanishing_heel)):.0f}°")
     return ": ".join(filter(None, [plain(curve.label or curve.posture), ", ".join(said)]))
 
 
+Curve = tuple[str, Sequence[float]]
+
+
+def _hydrostatic_panels(rows: Sequence[HydrostaticRow], inches: bool) -> list[tuple[str, list[Curve]]]:
+    """Each panel's axis in words and its curves, named where there are several."""
+    heavy, mass, small, step = ("lb", 1 / POUND, "in", 1 / INCH) if inches else ("kg", 1.0, "mm", 1000.0)
+    long, length, wide, deeper, sunk = (
+        ("ft", 12 * INCH, "ft²", "1 in", 2.54) if inches else ("m", 1.0, "m²", "1 cm", 1.0)
+    )
+
+    def curve(name: str, key: str, scale: float) -> Curve:
+        return name, [getattr(r, key) * scale for r in rows]
+
+    return [
+        (f"displacement [{heavy}]", [curve("", "displacement", mass)]),
+        (f"above the base line [{small}]", [curve("KB", "kb", step), curve("KM", "km", step)]),
+        (
+            f"aft of the bow datum [{long}]",
+            [curve("LCB", "lcb", 1 / length), curve("LCF", "lcf", 1 / length)],
+        ),
+        (
+            f"areas [{wide}]",
+            [
+                curve("water plane", "waterplane_area", length**-2),
+                curve("wetted", "wetted_area", length**-2),
+            ],
+        ),
+        (f"to sink it {deeper} [{heavy}]", [curve("", "immersion", mass * sunk)]),
+        ("coefficients", [curve(k, f"{k}_coefficient", 1.0) for k in ("block", "prismatic", "midship")]),
+    ]
+
+
+def _hydrostatic_panel(
+    axes: Axes, words: str, curves: Sequence[Curve], height: np.ndarray, least: float
+) -> None:
+    """One panel; least: the least span of places along the boat, so that a millimetre does not look like a
+    metre."""
+    for (_, values), (colour, mark) in zip(curves, CURVES):
+        axes.plot(values, height, color=colour, linewidth=1.6, marker=mark, markersize=3)
+    low, high = axes.get_xlim()
+    if "datum" in words and high - low < least:
+        low, high = axes.set_xlim((low + high - least) / 2, (low + high + least) / 2)
+    heads: list[float] = []
+    for (name, values), (colour, _) in zip(curves, CURVES):
+        # at its foot where another ends close beside its head
+        crowded = any(abs(values[-1] - other) < 0.25 * (high - low) for other in heads)
+        heads.append(values[-1])
+        at, up = ((values[0], height[0]), -9) if crowded else ((values[-1], height[-1]), 3)
+        _beside(axes, name, at, (0, up), ha="center", color=colour)
+    axes.set_xlabel(words)
+    axes.margins(y=0.14)
+
+
+def _beside(axes: Axes, words: str, at: tuple[float, float], points: tuple[float, float], **how: Any) -> None:
+    axes.annotate(words, at, points, textcoords="offset points", fontsize=LEAST_TEXT, **how)
+
+
 @inked
 def hydrostatic_chart(
     rows: Sequence[HydrostaticRow], title: str, units: str = "metric", load: float | None = None
 ) -> Figure:
-    """Six panels over one height scale: what each waterline offers; `load`: height of the loaded waterline [m], drawn across."""
+    """Six panels over one height scale: what each waterline offers; `load`: height of the loaded waterline
+    [m], drawn across."""
     figure, grid = panels(WIDE, 130.0, 2, 3, (17.0, 5.0, 12.0, 9.0), (8.0, 16.0), sharey=True)
     inches = units == "imperial"
-    heavy, mass, small, step = ("lb", 1 / POUND, "in", 1 / INCH) if inches else ("kg", 1.0, "mm", 1000.0)
-    long, length, wide, area, deeper = (
-        ("ft", 12 * INCH, "ft²", (12 * INCH) ** 2, ("1 in", 2.54))
-        if inches
-        else ("m", 1.0, "m²", 1.0, ("1 cm", 1.0))
-    )
+    small, step = ("in", 1 / INCH) if inches else ("mm", 1000.0)
     height = np.array([r.waterline_height for r in rows]) * step
-    wanted = (
-        (f"displacement [{heavy}]", (("", [r.displacement * mass for r in rows]),)),
-        (f"above the base line [{small}]", (("KB", [r.kb * step for r in rows]), ("KM", [r.km * step for r in rows]))),
-        (f"aft of the bow datum [{long}]", (("LCB", [r.lcb / length for r in rows]), ("LCF", [r.lcf / length for r in rows]))),
-        (f"areas [{wide}]", (("water plane", [r.waterplane_area / area for r in rows]), ("wetted", [r.wetted_area / area for r in rows]))),
-        (f"to sink it {deeper[0]} [{heavy}]", (("", [r.immersion * mass * deeper[1] for r in rows]),)),
-        (
-            "coefficients",
-            (("block", [r.block_coefficient for r in rows]), ("prismatic", [r.prismatic_coefficient for r in rows]),
-             ("midship", [r.midship_coefficient for r in rows])),
-        ),
-    )  # fmt: skip
-    for axes, (words, curves) in zip(grid.ravel(), wanted):
-        for (_, values), (colour, mark) in zip(curves, CURVES):
-            axes.plot(values, height, color=colour, linewidth=1.6, marker=mark, markersize=3)
-        low, high = axes.get_xlim()
-        if "datum" in words and high - low < 0.12 / length:  # a millimetre must not look like a metre
-            low, high = axes.set_xlim((low + high) / 2 - 0.06 / length, (low + high) / 2 + 0.06 / length)
-        heads: list[float] = []
-        for (name, values), (colour, _) in zip(curves, CURVES):
-            # at its foot where another ends close beside its head
-            crowded = any(abs(values[-1] - other) < 0.25 * (high - low) for other in heads)
-            heads.append(values[-1])
-            at, up = ((values[0], height[0]), -9) if crowded else ((values[-1], height[-1]), 3)
-            if name:
-                axes.annotate(
-                    name,
-                    at,
-                    (0, up),
-                    textcoords="offset points",
-                    fontsize=LEAST_TEXT,
-                    color=colour,
-                    ha="center",
-                )
+    least = 0.12 / (12 * INCH if inches else 1.0)
+    for axes, (words, curves) in zip(grid.ravel(), _hydrostatic_panels(rows, inches)):
+        _hydrostatic_panel(axes, words, curves, height, least)
         if load is not None:
             axes.axhline(load * step, color=colours.WATERLINE, linewidth=0.9, linestyle=(0, (7, 2, 1.5, 2)))
-        axes.set_xlabel(words)
-        axes.margins(y=0.14)
     if load is not None:
-        grid[0, 0].annotate("loaded", (0.98, load * step), (0, 2), xycoords=("axes fraction", "data"), textcoords="offset points",
-                            fontsize=LEAST_TEXT, color=colours.WATERLINE, ha="right")  # fmt: skip
+        across = {"xycoords": ("axes fraction", "data"), "color": colours.WATERLINE, "ha": "right"}
+        _beside(grid[0, 0], "loaded", (0.98, load * step), (0, 2), **across)
     for axes in grid[:, 0]:
         axes.set_ylabel(f"waterline above base [{small}]")
     figure.suptitle(plain(title), x=0.01, ha="left", fontsize=11, fontweight="bold")
@@ -220,7 +250,8 @@ def hydrostatic_chart(
 
 @inked
 def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -> Figure:
-    """A bar for each build, stacked by group, with the range that 80 of 100 such boats fall in; each part with its figure."""
+    """A bar for each build, stacked by group, with the range that 80 of 100 such boats fall in; each part
+    with its figure."""
     heavy, mass = ("lb", 1 / POUND) if units == "imperial" else ("kg", 1.0)
     figure, ((axes,),) = panels(WIDE, 34.0 + 21.0 * len(weights))
     groups = [g for g in GROUP_ORDER if any(w.groups.get(g) for w in weights)]
@@ -228,8 +259,16 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
         left = 0.0
         for group in groups:
             wide = max(weight.groups.get(group, 0.0), 0.0) * mass  # measured lighter than estimated: no bar
-            bar = axes.barh(row, wide, left=left, height=0.52, color=group_colour(group), edgecolor="white", linewidth=0.8,
-                            label=group if row == 0 else None)  # fmt: skip
+            bar = axes.barh(
+                row,
+                wide,
+                left=left,
+                height=0.52,
+                color=group_colour(group),
+                edgecolor="white",
+                linewidth=0.8,
+                label=group if row == 0 else None,
+            )
             if wide > 0.055 * weight.mass * mass:
                 dark = colours.contrast(group_colour(group), colours.INK) < 4.5
                 axes.bar_label(
@@ -274,8 +313,15 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
     axes.grid(False, axis="y")
     axes.set_xlabel(f"{heavy}; thin bar: 80 of 100 boats built so fall within it")
     axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
-    figure.legend(*axes.get_legend_handles_labels(), loc="outside lower center", ncols=len(groups), frameon=False, fontsize=LEAST_TEXT + 0.5,
-                  handlelength=1.0, columnspacing=1.2)  # fmt: skip
+    figure.legend(
+        *axes.get_legend_handles_labels(),
+        loc="outside lower center",
+        ncols=len(groups),
+        frameon=False,
+        fontsize=LEAST_TEXT + 0.5,
+        handlelength=1.0,
+        columnspacing=1.2,
+    )
     return figure
 
 
@@ -284,7 +330,8 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
 
 @inked
 def fairness_chart(findings: Sequence[Finding], table: Table, title: str) -> Figure:
-    """The table as a field of dots: as large as an offset lies out of fair, full where it is doubtful, its millimetres beside it."""
+    """The table as a field of dots: as large as an offset lies out of fair, full where it is doubtful, its
+    millimetres beside it."""
     labels = list(dict.fromkeys(f.line for f in findings))
     units: Units = "imperial" if table.unit.startswith(("in", "ft")) else "metric"
     shown = {line.label: in_words(row_name(line), units) for line in table.lines}

@@ -49,7 +49,8 @@ def bonjean_chart(
     title: str,
     units: str = "metric",
 ) -> Figure:
-    """Immersed area of each station over the waterline's height, the station's name at the end of its curve."""
+    """Immersed area of each station over the waterline's height, the station's name at the end of its
+    curve."""
     inches = units == "imperial"
     small, step, wide, area = ("in", 1 / INCH, "ft²", FOOT**2) if inches else ("mm", 1000.0, "m²", 1.0)
     figure, ((axes,),) = panels(WIDE, 115.0)
@@ -89,9 +90,15 @@ def _curve(
     colour, mark = CURVES[i % len(CURVES)]
     axes.plot(x, y, color=colour, linewidth=1.5, marker=mark, markersize=3)
     axes.annotate(
-        plain(name), label, (0, 5) if upright else (6, 0), textcoords="offset points",
-        fontsize=LEAST_TEXT, color=colour, ha="center" if upright else "left", va="bottom" if upright else "center",
-    )  # fmt: skip
+        plain(name),
+        label,
+        (0, 5) if upright else (6, 0),
+        textcoords="offset points",
+        fontsize=LEAST_TEXT,
+        color=colour,
+        ha="center" if upright else "left",
+        va="bottom" if upright else "center",
+    )
 
 
 def _finish(axes: Axes, title: str) -> None:

@@ -14,7 +14,8 @@ from hullview.show.scene import UP
 
 
 def turning(plotter: Any, frames: int, each: Callable[[], None] = lambda: None) -> bytes:
-    """One turn round it, about the vertical, as a GIF of so many frames; `each` is called after each; the plotter is closed."""
+    """One turn round it, about the vertical, as a GIF of so many frames; `each` is called after each; the
+    plotter is closed."""
     from PIL import Image
 
     camera = plotter.camera
@@ -48,7 +49,8 @@ def turning(plotter: Any, frames: int, each: Callable[[], None] = lambda: None) 
 
 
 def _palette(shot: Any, plotter: Any) -> Any:
-    """The picture's own colours, and every colour that means something: a few pixels of it would else be given up."""
+    """The picture's own colours, and every colour that means something: a few pixels of it would else be
+    given up."""
     from PIL import Image
 
     meant = [colours.rgb(c) for c in (colours.LEVER, *colours.VERDICTS.values())]

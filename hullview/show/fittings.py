@@ -1,4 +1,5 @@
-"""Pieces and bulkheads as solids at their place: boxes along or across the boat, on the flat or on edge, cut to the inside of the planking."""
+"""Pieces and bulkheads as solids at their place: boxes along or across the boat, on the flat or on edge,
+cut to the inside of the planking."""
 
 from __future__ import annotations
 
@@ -17,7 +18,8 @@ Array = np.ndarray
 TALL = 0.05
 """A piece higher than this [m] is cut to the skin at many heights; a plank at its two faces."""
 ON_THE_SHEER = 0.035
-"""A piece that lies this near the height of an open sheer [m], and reaches most of the way out to it, is bent along it: an end deck."""
+"""A piece that lies this near the height of an open sheer [m], and reaches most of the way out to it, is
+bent along it: an end deck."""
 MOST_OF_THE_WAY = 0.6
 
 
@@ -59,7 +61,8 @@ def _box(at: Array, size: Array, room: Room | None, athwart: bool) -> Sheet:
 
 
 def _within(at: Array, room: Room) -> bool:
-    """Whether the middle of a piece lies inside the planking; a rudder, a leeboard or what stands on deck is left as it is."""
+    """Whether the middle of a piece lies inside the planking; a rudder, a leeboard or what stands on deck
+    is left as it is."""
     reach = float(room.half_breadth(at[0], at[2]))
     return abs(at[1]) <= reach
 
@@ -72,7 +75,8 @@ def _on_the_sheer(at: Array, size: Array, room: Room) -> bool:
 
 
 def _levels(x: Array, low: float, high: float, room: Room) -> Array:
-    """Heights (k, m) at which a piece is cut to the skin: its two faces, or for a tall one from the planking up."""
+    """Heights (k, m) at which a piece is cut to the skin: its two faces, or for a tall one from the
+    planking up."""
     if high - low < TALL:
         return np.tile([low, high], (len(x), 1))
     foot = np.fmax(low, room.bottom(x, np.zeros_like(x)))
@@ -82,16 +86,20 @@ def _levels(x: Array, low: float, high: float, room: Room) -> Array:
 
 
 def _closed(x: Array, z: Array, left: Array, right: Array, athwart: bool) -> Sheet:
-    """The closed skin of a solid given by its half-breadths `left` and `right` (k, m) at places aft x (k,) and heights z (k, m)."""
+    """The closed skin of a solid given by its half-breadths `left` and `right` (k, m) at places aft x (k,)
+    and heights z (k, m)."""
     aft = np.repeat(x[:, None], z.shape[1], axis=1)
     points = np.stack([np.stack([aft, y, z], axis=-1) for y in (left, right)])
     index = np.arange(left.size * 2).reshape(points.shape[:3])
     port, starboard = index
     quads = [
-        _quads(port), _quads(starboard)[:, ::-1],
-        _quads(np.stack([port[:, 0], starboard[:, 0]], axis=1))[:, ::-1], _quads(np.stack([port[:, -1], starboard[:, -1]], axis=1)),
-        _quads(np.stack([port[0], starboard[0]]))[:, ::-1], _quads(np.stack([port[-1], starboard[-1]])),
-    ]  # fmt: skip
+        _quads(port),
+        _quads(starboard)[:, ::-1],
+        _quads(np.stack([port[:, 0], starboard[:, 0]], axis=1))[:, ::-1],
+        _quads(np.stack([port[:, -1], starboard[:, -1]], axis=1)),
+        _quads(np.stack([port[0], starboard[0]]))[:, ::-1],
+        _quads(np.stack([port[-1], starboard[-1]])),
+    ]
     corners = np.concatenate(quads)
     faces = np.concatenate([corners[:, [0, 1, 2]], corners[:, [0, 2, 3]]])
     vertices = points.reshape(-1, 3)

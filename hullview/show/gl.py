@@ -1,4 +1,5 @@
-"""Can this machine draw? Asked in a child process, since VTK ends its own process where there is no GL library."""
+"""Can this machine draw? Asked in a child process, since VTK ends its own process where there is no GL
+library."""
 
 from __future__ import annotations
 
@@ -14,7 +15,8 @@ PACKAGES = "libegl1 libgl1-mesa-dri (or libosmesa6)"
 """Debian's names for what VTK needs to draw with no display; libegl1 alone is not enough."""
 
 _SCREENS = ("X", "Win32", "Cocoa")
-"""VTK render windows that a person can see: vtkXOpenGLRenderWindow and so on; the others draw in memory only."""
+"""VTK render windows that a person can see: vtkXOpenGLRenderWindow and so on; the others draw in memory
+only."""
 
 _ONE_PICTURE = """
 import sys
@@ -22,7 +24,8 @@ import vtkmodules.vtkRenderingOpenGL2
 from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
 from vtkmodules.vtkFiltersSources import vtkSphereSource
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer, vtkRenderWindow
-window, renderer, ball, mapper, actor = vtkRenderWindow(), vtkRenderer(), vtkSphereSource(), vtkPolyDataMapper(), vtkActor()
+window, renderer = vtkRenderWindow(), vtkRenderer()
+ball, mapper, actor = vtkSphereSource(), vtkPolyDataMapper(), vtkActor()
 window.SetOffScreenRendering(1)
 window.SetSize(8, 8)
 window.AddRenderer(renderer)
@@ -38,7 +41,8 @@ print("window", window.GetClassName() if drawn else "blank")
 
 
 def environment() -> dict[str, str]:
-    """What VTK must find in the environment before it is loaded: with no display it draws through EGL, and says nothing."""
+    """What VTK must find in the environment before it is loaded: with no display it draws through EGL, and
+    says nothing."""
     if sys.platform.startswith("linux") and not os.environ.get("DISPLAY"):
         # an empty value makes VTK crash, so it counts as not set
         return {
@@ -49,7 +53,8 @@ def environment() -> dict[str, str]:
 
 @functools.cache
 def render_window(command: Sequence[str] = (sys.executable, "-c", _ONE_PICTURE)) -> str:
-    """The kind of window VTK draws in here ("X", "EGL", "Win32", ...), or a UsageError that names what to install."""
+    """The kind of window VTK draws in here ("X", "EGL", "Win32", ...), or a UsageError that names what to
+    install."""
     try:
         done = subprocess.run(
             command,
@@ -66,7 +71,8 @@ def render_window(command: Sequence[str] = (sys.executable, "-c", _ONE_PICTURE))
     words = done.stdout.split()
     if done.returncode < 0 or done.returncode >= 128:  # ended by a signal: there was no library to call
         raise UsageError(
-            f"no GL library, so nothing can be drawn. Install {PACKAGES}; on Debian: apt-get install libegl1 libgl1-mesa-dri"
+            f"no GL library, so nothing can be drawn. Install {PACKAGES}; on Debian: apt-get install libegl1"
+            " libgl1-mesa-dri"
         )
     if done.returncode or "window" not in words or words[-1] == "blank":
         last = (done.stderr.strip().splitlines() or ["the picture stayed blank"])[-1]
@@ -75,11 +81,12 @@ def render_window(command: Sequence[str] = (sys.executable, "-c", _ONE_PICTURE))
 
 
 def prepare(on_screen: bool) -> None:
-    """Make sure that VTK can draw, in a window if `on_screen`, before it is loaded; otherwise say what to do instead."""
+    """Make sure that VTK can draw, in a window if `on_screen`, before it is loaded; otherwise say what to
+    do instead."""
     kind = render_window()
     if on_screen and kind not in _SCREENS:
         raise UsageError(
-            "no display to open a window on. Use --screenshot FILE.png for a picture, --save FILE.glb for the 3D model, "
-            "or run with a display."
+            "no display to open a window on. Use --screenshot FILE.png for a picture, --save FILE.glb for the"
+            " 3D model, or run with a display."
         )
     os.environ.update(environment())

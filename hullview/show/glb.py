@@ -14,9 +14,11 @@ _TO_GLTF = np.array([[1.0, 0, 0], [0, 0, 1], [0, -1, 0]])
 
 
 def glb(parts: Sequence[Part], motion: np.ndarray) -> bytes:
-    """The parts as one binary glTF scene; each mesh bears its part's name and colour, points are moved by `motion` (4, 4).
+    """The parts as one binary glTF scene; each mesh bears its part's name and colour, points are moved by
+    `motion` (4, 4).
 
-    glTF has y up (version 2.0, section 3.4), so (aft, starboard, up) is written as (aft, up, -starboard), right-handed still.
+    glTF has y up (version 2.0, section 3.4), so (aft, starboard, up) is written as (aft, up, -starboard),
+    right-handed still.
     """
     import trimesh
     from trimesh.visual.material import PBRMaterial

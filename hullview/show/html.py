@@ -1,4 +1,5 @@
-"""A telling as fragments of HTML: paragraphs, lists of figures, tables. Templates put them in order; every word is escaped here."""
+"""A telling as fragments of HTML: paragraphs, lists of figures, tables. Templates put them in order; every
+word is escaped here."""
 
 from __future__ import annotations
 
@@ -66,7 +67,8 @@ def blocks_html(blocks: Iterable[Block], units: Units, label: str = "") -> str:
 
 
 def escaped(words: str) -> str:
-    """Text fit for a page: signs of HTML escaped, control signs out, units set as a printer would (m², 3°)."""
+    """Text fit for a page: signs of HTML escaped, control signs out, units set as a printer would (m²,
+    3°)."""
     from html import escape
 
     clean = "".join(c if c.isprintable() else " " for c in words)
@@ -81,7 +83,8 @@ def _line(block: Line, units: Units, label: str) -> str:
 
 def _facts(block: Facts, units: Units, label: str) -> str:
     rows = "".join(
-        f'<tr><th scope="row">{escaped(in_words(name, units))}</th><td>{escaped(in_words(value, units))}</td></tr>'
+        "<tr><th"
+        f' scope="row">{escaped(in_words(name, units))}</th><td>{escaped(in_words(value, units))}</td></tr>'
         for name, value in block.rows
     )
     if not rows:
@@ -109,9 +112,11 @@ def _table(block: Table, units: Units, label: str) -> str:
     for n, row in enumerate(rows):
         mark = block.marks[n] if block.marks else ""
         cells = "".join(
-            f'<th scope="row" class="{a}{_mark(mark, k == marked)}">{escaped(cell)}</th>'
-            if k == 0
-            else f'<td class="{a}{_mark(mark, k == marked)}">{escaped(cell)}</td>'
+            (
+                f'<th scope="row" class="{a}{_mark(mark, k == marked)}">{escaped(cell)}</th>'
+                if k == 0
+                else f'<td class="{a}{_mark(mark, k == marked)}">{escaped(cell)}</td>'
+            )
             for k, (cell, a) in enumerate(zip(row, kinds))
         )
         total = ' class="total"' if block.total and n == len(rows) - 1 else ""
@@ -141,7 +146,10 @@ def _mark(mark: str, here: bool) -> str:
 
 
 def _scroll(table: str, label: str, whole: bool) -> str:
-    return f'<div class="scroll{" whole" if whole else ""}" role="group" tabindex="0" aria-label="{label}">{table}</div>'
+    return (
+        f'<div class="scroll{" whole" if whole else ""}" role="group" tabindex="0"'
+        f' aria-label="{label}">{table}</div>'
+    )
 
 
 def _nothing(block: Block, units: Units, label: str) -> str:

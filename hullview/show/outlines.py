@@ -8,9 +8,11 @@ Array = np.ndarray
 
 
 def cut(vertices: Array, faces: Array, normal: Array, offset: float) -> tuple[Array, Array]:
-    """Segments (k, 2, 3) [m] where the plane normal . p = offset [m] cuts triangles, and which triangle (k,) each lies in.
+    """Segments (k, 2, 3) [m] where the plane normal . p = offset [m] cuts triangles, and which triangle (k,)
+    each lies in.
 
-    Each runs with the side that `normal` points to on its left, seen from outside. A vertex in the plane counts as above it.
+    Each runs with the side that `normal` points to on its left, seen from outside. A vertex in the plane
+    counts as above it.
 
     >>> corner = np.array([[0.0, 0, 0], [1, 0, 0], [0, 0, 2]])
     >>> cut(corner, np.array([[0, 1, 2]]), np.array([0, 0, 1.0]), 1.0)[0].tolist()
@@ -35,7 +37,8 @@ def cut(vertices: Array, faces: Array, normal: Array, offset: float) -> tuple[Ar
 
 
 def joined(segments: Array, places: int = 7) -> list[Array]:
-    """Directed segments (k, 2, d) joined end to end: polylines (n, d), a closed one with its first point again at its end.
+    """Directed segments (k, 2, d) joined end to end: polylines (n, d), a closed one with its first point
+    again at its end.
 
     Ends that agree when rounded to `places` decimals are one point.
 
@@ -65,7 +68,8 @@ def joined(segments: Array, places: int = 7) -> list[Array]:
 
 
 def thinned(line: Array, tolerance: float) -> Array:
-    """A polyline (n, d) with points left out where the rest passes within `tolerance` of them (Douglas and Peucker 1973)."""
+    """A polyline (n, d) with points left out where the rest passes within `tolerance` of them (Douglas and
+    Peucker 1973)."""
     keep = np.zeros(len(line), bool)
     keep[[0, -1]] = True
     todo = [(0, len(line) - 1)]

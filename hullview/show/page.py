@@ -1,4 +1,5 @@
-"""The page a shop mails to a customer: one HTML file with everything in it, and the bench sheet, from one study."""
+"""The page a shop mails to a customer: one HTML file with everything in it, and the bench sheet, from one
+study."""
 
 from __future__ import annotations
 
@@ -343,8 +344,8 @@ def _lines(whole: Studied) -> Chapter:
 def _rests(whole: Studied) -> Chapter:
     build = whole.boat.build(whole.verdict.craft.weight.build)
     limits = say(
-        "Every limit is this shop's own or a default of the program's, named above with its basis: canoes and kayaks have "
-        "no statutory pass mark."
+        "Every limit is this shop's own or a default of the program's, named above with its basis: canoes and"
+        " kayaks have no statutory pass mark."
     )
     sources = materials.sources_section(build, library(whole.boat.materials))
     html = (
@@ -396,7 +397,8 @@ def drawn(figure: Figure, title: str, alt: str, caption: str = "") -> Image:
 
 
 def afloat_image(whole: Studied, size: tuple[int, int] = PICTURE_SIZE) -> Image:
-    """The picture afloat; where nothing can be drawn in three dimensions, the profile from the lines plan stands in for it."""
+    """The picture afloat; where nothing can be drawn in three dimensions, the profile from the lines plan
+    stands in for it."""
     from hullview.errors import UsageError
     from hullview.show import gl
     from hullview.show.picture import draw

@@ -1,4 +1,5 @@
-"""Patterns on paper at their true size, tiled over pages, and sheets to cut from. The only room of reportlab."""
+"""Patterns on paper at their true size, tiled over pages, and sheets to cut from. The only room of
+reportlab."""
 
 from __future__ import annotations
 
@@ -20,7 +21,14 @@ Array = np.ndarray
 MM = 72.0 / 25.4
 """Points to the millimetre."""
 DASHES = {"centre": (12, 2, 2, 2), "level": (4, 2), "scribe": (3, 1), "guide": (5, 3)}
-COLOURS = {"sheer": (0.69, 0.14, 0.09), "tick": (0.12, 0.37, 0.66), "scribe": (0.12, 0.37, 0.66), "centre": (0.27, 0.27, 0.27), "level": (0.27, 0.27, 0.27), "guide": (0.47, 0.47, 0.47)}  # fmt: skip
+COLOURS = {
+    "sheer": (0.69, 0.14, 0.09),
+    "tick": (0.12, 0.37, 0.66),
+    "scribe": (0.12, 0.37, 0.66),
+    "centre": (0.27, 0.27, 0.27),
+    "level": (0.27, 0.27, 0.27),
+    "guide": (0.47, 0.47, 0.47),
+}
 CUT_WIDE, MARK_WIDE = 0.25, 0.2
 """Widths of lines [mm]."""
 FONT, BOLD = "Pattern", "Pattern-Bold"
@@ -184,7 +192,8 @@ def _tile(canvas: Canvas, part: Part, form: str, tiling: Tiling, column: int, ro
 
 
 def _match_marks(canvas: Canvas, tiling: Tiling, column: int, row: int) -> None:
-    """Where neighbours lap: the line at which to trim, and crosses in the middle of the overlap that must fall on one another."""
+    """Where neighbours lap: the line at which to trim, and crosses in the middle of the overlap that must
+    fall on one another."""
     wide, tall = tiling.window
     lap = tiling.overlap
     canvas.setLineWidth(0.15 * MM)
@@ -208,7 +217,8 @@ def _match_marks(canvas: Canvas, tiling: Tiling, column: int, row: int) -> None:
 
 
 def _foot(canvas: Canvas, tiling: Tiling, heading: str, name: str, page: str) -> None:
-    """The strip at the foot: a bar of 100 mm, one line from tick to tick, across and up, and what to do with it."""
+    """The strip at the foot: a bar of 100 mm, one line from tick to tick, across and up, and what to do
+    with it."""
     free = tiling.free
     canvas.setStrokeColorRGB(0, 0, 0)
     canvas.setLineWidth(0.2 * MM)
@@ -287,7 +297,8 @@ def _map_page(
         canvas,
         Text(
             (free + 2, height - free - 23.5),
-            f"Trim at the dashed line in the middle of each {tiling.overlap:.0f} mm overlap; ringed crosses of one name fall on one another.",
+            f"Trim at the dashed line in the middle of each {tiling.overlap:.0f} mm overlap; ringed crosses"
+            " of one name fall on one another.",
             3.0,
         ),
     )
@@ -295,7 +306,8 @@ def _map_page(
         canvas,
         Text(
             (free + 2, free + 6),
-            "Measure the 100 mm bars of each page both ways, and then from cross to cross over the joined sheets, before any wood is cut.",
+            "Measure the 100 mm bars of each page both ways, and then from cross to cross over the joined"
+            " sheets, before any wood is cut.",
             2.6,
         ),
     )
@@ -348,7 +360,8 @@ def sheets_pdf(
             canvas,
             Text(
                 (10, height - 20),
-                f"{heading}; waste of all sheets {waste:.0%}. Scale about 1:{1 / scale:.0f}: for laying out, not for cutting.",
+                f"{heading}; waste of all sheets {waste:.0%}. Scale about 1:{1 / scale:.0f}: for laying out,"
+                " not for cutting.",
                 3.0,
             ),
         )

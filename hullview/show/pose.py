@@ -8,7 +8,8 @@ Array = np.ndarray
 
 
 def pose(normal: Array, offset: float) -> Array:
-    """Rigid motion (4, 4) that lays the plane normal . p = offset [m] at z = 0 with the boat's own direction ahead kept.
+    """Rigid motion (4, 4) that lays the plane normal . p = offset [m] at z = 0 with the boat's own direction
+    ahead kept.
 
     >>> float((pose(np.array([0.0, 0.0, 1.0]), 0.25) @ [1.0, 2.0, 0.25, 1.0])[2])
     0.0

@@ -1,4 +1,5 @@
-"""A telling for programs: JSON, CSV and DataFrame. SI, angles in degrees, unrounded, null where there is no figure."""
+"""A telling for programs: JSON, CSV and DataFrame. SI, angles in degrees, unrounded, null where there is
+no figure."""
 
 from __future__ import annotations
 
@@ -23,7 +24,8 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 def as_json(telling: Telling) -> str:
-    """The telling as one JSON object: unrounded, the same bytes for the same input, null for what has no value."""
+    """The telling as one JSON object: unrounded, the same bytes for the same input, null for what has no
+    value."""
     return json.dumps(as_record(telling), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
@@ -53,7 +55,8 @@ def records_of(table: Table) -> list[Record]:
 
 
 def as_csv(telling: Telling) -> str:
-    """The tables that make the telling's CSV, one below the other; vectors are spread over columns key_x, key_y, key_z.
+    """The tables that make the telling's CSV, one below the other; vectors are spread over columns key_x,
+    key_y, key_z.
 
     Text that a spreadsheet would run as a formula gets a ' before it.
     """

@@ -20,7 +20,8 @@ NOT_JUDGED = "no answer yet: it comes when the slider is let go"
 
 @dataclass(frozen=True)
 class Setting:
-    """What the sliders stand at: mass [kg], seat's back [m aft of the datum], lean to starboard [m], heel held [rad] or None."""
+    """What the sliders stand at: mass [kg], seat's back [m aft of the datum], lean to starboard [m], heel
+    held [rad] or None."""
 
     mass: float
     seat_back: float
@@ -77,8 +78,8 @@ def first_shown(craft: Craft) -> Shown:
 def moved(craft: Craft, shown: Shown, setting: Setting) -> Shown:
     """The boat with another setting, laid on the water from where it lies.
 
-    A boat that has capsized stays so, whatever the sliders do: no heel is held then, and where the new load alone would bring it
-    back it is kept at the heel it had.
+    A boat that has capsized stays so, whatever the sliders do: no heel is held then, and where the new load
+    alone would bring it back it is kept at the heel it had.
     """
     if shown.over:
         setting = replace(setting, heel=None)
@@ -99,7 +100,8 @@ def upright(craft: Craft, shown: Shown) -> Shown:
 
 
 def judged(craft: Craft, shown: Shown) -> Shown:
-    """The same with the answer for its load, if it has none yet; none with nobody aboard, held or capsized."""
+    """The same with the answer for its load, if it has none yet; none with nobody aboard, held or
+    capsized."""
     if not craft.boat.load.paddlers or shown.lying.held or shown.over or shown.judged == shown.load:
         return shown
     level = aboard(craft.boat, replace(shown.setting, lean=0.0))

@@ -1,4 +1,5 @@
-"""What stands in and on the skin, as solids at their place: stems, clamps, rims, bulkheads, thwarts, and the seats to scale."""
+"""What stands in and on the skin, as solids at their place: stems, clamps, rims, bulkheads, thwarts, and
+the seats to scale."""
 
 from __future__ import annotations
 
@@ -24,7 +25,8 @@ SEAT = (0.34, 0.36, 0.012)
 
 
 def solids(boat: Boat, hull: Hull, build: Build, tone: Mapping[str, str]) -> tuple[Part, ...]:
-    """One part for each wood (words and colour as `tone` has them for the skin), and one for bulkheads that are no wood's."""
+    """One part for each wood (words and colour as `tone` has them for the skin), and one for bulkheads
+    that are no wood's."""
     places, room = places_of(hull, build.schedule), room_in(hull, build.schedule)
     found: dict[str, list[Sheet]] = {}
     for run in build.schedule.runs:
@@ -44,7 +46,8 @@ def solids(boat: Boat, hull: Hull, build: Build, tone: Mapping[str, str]) -> tup
 
 
 def seats(boat: Boat, hull: Hull, thickness: float) -> tuple[Part, ...]:
-    """Each paddler's seat to scale, with a mast from it to the paddler's own centre; `thickness` of the bottom [m]."""
+    """Each paddler's seat to scale, with a mast from it to the paddler's own centre; `thickness` of the
+    bottom [m]."""
     plates, masts = [], []
     for paddler in boat.load.paddlers:
         centre = paddler_centre(paddler, hull, thickness)
@@ -81,7 +84,8 @@ def _ball(middle: Array, radius: float) -> Sheet:
 
 
 def _stick(run: Run, line: NamedLine, places: Places, boat: Boat, room: Room | None) -> Sheet:
-    """A lamination or a solid swept along its own path, where it is weighed, and inside of the planking where it lies inside; a pair has both."""
+    """A lamination or a solid swept along its own path, where it is weighed, and inside of the planking
+    where it lies inside; a pair has both."""
     frame = frame_of(line)
     thick, deep = section_size(run)
     middle = line.points + offset_of(run, line, places)
@@ -122,7 +126,8 @@ def _stick(run: Run, line: NamedLine, places: Places, boat: Boat, room: Room | N
 
 
 def _bevel(line: NamedLine, out: Array, thick: float, siding: float, side: str) -> Array:
-    """Half-breadths (k, 2) that the two skins leave at the inner and the outer face of a stem inside them [m]."""
+    """Half-breadths (k, 2) that the two skins leave at the inner and the outer face of a stem inside them
+    [m]."""
     if side == "outside":
         return np.full((len(out), 2), np.inf)
     opening = np.maximum((line.hull_normals * out).sum(axis=1), 0) / np.maximum(

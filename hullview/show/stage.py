@@ -1,4 +1,5 @@
-"""Where things stand around it in the water's frame, as plain arrays: the sheet of water, the band of the waterline, the eye."""
+"""Where things stand around it in the water's frame, as plain arrays: the sheet of water, the band of the
+waterline, the eye."""
 
 from __future__ import annotations
 
@@ -12,7 +13,8 @@ Array = np.ndarray
 
 
 def water(low: Array, high: Array, line: Array) -> tuple[Array, Array]:
-    """A flat oval (i, j, 3) [m] round the box `low`, `high`, open within `line` (k, 2, 3), and how thick it looks (i, j), 1 to 0."""
+    """A flat oval (i, j, 3) [m] round the box `low`, `high`, open within `line` (k, 2, 3), and how thick
+    it looks (i, j), 1 to 0."""
     middle, half = (low + high)[:2] / 2, (high - low)[:2] / 2
     reach = np.array([half[0] * 1.7, max(half[1] * 4.2, half[0] * 0.8)])
     angle, inner = shore((line[..., :2] - middle) / reach)
@@ -24,9 +26,11 @@ def water(low: Array, high: Array, line: Array) -> tuple[Array, Array]:
 
 
 def shore(line: Array) -> tuple[Array, Array]:
-    """Angles (s,) round the origin, and how far out (s,) the outermost of the segments `line` (k, 2, 2) lies on each, 0 for none.
+    """Angles (s,) round the origin, and how far out (s,) the outermost of the segments `line` (k, 2, 2) lies
+    on each, 0 for none.
 
-    >>> square = np.array([[[1, -1], [1, 1]], [[1, 1], [-1, 1]], [[-1, 1], [-1, -1]], [[-1, -1], [1, -1]]], float)
+    >>> corners = np.array([[1, -1], [1, 1], [-1, 1], [-1, -1]], float)
+    >>> square = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
     >>> angle, far = shore(square / 2)
     >>> bool(np.isclose(far.max(), 0.5**0.5) and np.isclose(far.min(), 0.5))
     True
@@ -50,7 +54,8 @@ def shore(line: Array) -> tuple[Array, Array]:
 
 
 def curtain(low: Array, high: Array, half: float, reach: float, from_aft: bool) -> tuple[Array, Array]:
-    """A veil (i, j, 3) hanging from the surface between it and the eye, and how thick it looks; half, reach: of the picture [m]."""
+    """A veil (i, j, 3) hanging from the surface between it and the eye, and how thick it looks; half,
+    reach: of the picture [m]."""
     middle = (low + high) / 2
     across, down = np.linspace(-1, 1, 41), np.linspace(0, 1, 13)
     side, depth = np.meshgrid(across * reach, -down * half * 0.75, indexing="ij")
@@ -60,7 +65,8 @@ def curtain(low: Array, high: Array, half: float, reach: float, from_aft: bool) 
 
 
 def waterline(skins: Iterable[tuple[Array, Array]]) -> tuple[Array, Array, Array]:
-    """Where the surface z = 0 cuts skins (vertices, faces): the line (k, 2, 3), the way out of the skin and up it (k, 1, 3)."""
+    """Where the surface z = 0 cuts skins (vertices, faces): the line (k, 2, 3), the way out of the skin
+    and up it (k, 1, 3)."""
     ends, along, out = [], [], []
     for points, faces in skins:
         segments, which = cut(points, faces, np.array([0.0, 0.0, 1.0]), 0.0)
@@ -82,10 +88,11 @@ def _units(vectors: Array) -> Array:
 
 
 def frame(seen: Array, room: tuple[float, float], spread: float) -> tuple[Array, float]:
-    """Middle (3,) and half height [m] of the picture that holds points (right, up, towards the eye) within `room`, the
-    width and height it may fill in shares of the picture's height.
+    """Middle (3,) and half height [m] of the picture that holds points (right, up, towards the eye) within
+    `room`, the width and height it may fill in shares of the picture's height.
 
-    spread: the half angle's tangent, 0 for a parallel view; nearer points look larger by 1 + spread * depth / half.
+    spread: the half angle's tangent, 0 for a parallel view; nearer points look larger by 1 + spread * depth /
+    half.
     """
     middle = (seen.min(axis=0) + seen.max(axis=0)) / 2
     half = 1.0

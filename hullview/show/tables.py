@@ -1,4 +1,5 @@
-"""Plain tables and paragraphs for people: text in, text out, never wider than the page. No colour, no box drawing."""
+"""Plain tables and paragraphs for people: text in, text out, never wider than the page. No colour, no box
+drawing."""
 
 from __future__ import annotations
 
@@ -27,7 +28,8 @@ _TOGETHER = re.compile(r"(?<=\d) (?=(?:mm|cm|m|m2|kg|g|lb|oz|deg|litres|%)(?![A-
 
 
 def wrapped(text: str, width: int) -> list[str]:
-    """Lines of at most `width`; a number stays with its unit, and a word longer than a line (a path) stays whole."""
+    """Lines of at most `width`; a number stays with its unit, and a word longer than a line (a path) stays
+    whole."""
     lines = textwrap.wrap(
         _TOGETHER.sub("\u00a0", text), width, break_long_words=False, break_on_hyphens=False
     )
@@ -48,9 +50,11 @@ def columns(
     width: int = WIDTH,
     notes: Sequence[str] = (),
 ) -> str:
-    """A table with its header underlined; `align` has a letter a column: l, r, or w for left and wrapped to what is left.
+    """A table with its header underlined; `align` has a letter a column: l, r, or w for left and wrapped to
+    what is left.
 
-    At most one column is wrapped. notes: text under each row, over the whole width. A table too wide without one is handed back as it is: cut cells would be false.
+    At most one column is wrapped. notes: text under each row, over the whole width. A table too wide without
+    one is handed back as it is: cut cells would be false.
 
     >>> print(columns(["item", "kg"], [["hull", "6.10"], ["deck", "12.30"]], "lr"))
     item     kg
@@ -89,7 +93,8 @@ def fitting(table: Callable[[bool], str]) -> str:
 
 
 def side_by_side(header: Sequence[str], rows: Sequence[Sequence[str]], width: int = WIDTH) -> str:
-    """Figures to the right of their names, a column each; as many columns at a time as the page holds, the names again for the rest."""
+    """Figures to the right of their names, a column each; as many columns at a time as the page holds, the
+    names again for the rest."""
     for many in range(len(header) - 1, 0, -1):
         spans = [range(at, min(at + many, len(header))) for at in range(1, len(header), many)]
         parts = [
@@ -122,7 +127,8 @@ def _pad(text: str, width: int, align: str) -> str:
 
 
 def paragraph(text: str, first: str = "", rest: str | None = None, width: int = WIDTH) -> str:
-    """Text wrapped to the page, its first line and the rest with their own beginnings; a long word (a path) is left whole."""
+    """Text wrapped to the page, its first line and the rest with their own beginnings; a long word (a
+    path) is left whole."""
     rest = first if rest is None else rest
     lines = wrapped(clean(text), width - max(len(first), len(rest)))
     return "\n".join((rest if n else first) + line for n, line in enumerate(lines))

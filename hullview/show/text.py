@@ -1,7 +1,8 @@
-"""A telling as text for people: at most 80 columns, plain where it is piped, with colour and weight on a terminal.
+"""A telling as text for people: at most 80 columns, plain where it is piped, with colour and weight on a
+terminal.
 
-Lines are lists of spans (words, style); style is a mark ("pass", "warn", "fail"), "strong", "head" or "". `plain` joins them,
-`on_terminal` hands them to rich.
+Lines are lists of spans (words, style); style is a mark ("pass", "warn", "fail"), "strong", "head" or "".
+`plain` joins them, `on_terminal` hands them to rich.
 """
 
 from __future__ import annotations
@@ -46,7 +47,8 @@ def plain(spans: Iterable[Spans]) -> str:
 
 
 def on_terminal(spans: Sequence[Spans]) -> str:
-    """Lines with the codes for colour and weight that this terminal understands; rich is loaded here alone."""
+    """Lines with the codes for colour and weight that this terminal understands; rich is loaded here
+    alone."""
     import io
 
     from rich.console import Console
@@ -114,7 +116,8 @@ def _facts(block: Facts, units: Units, width: int) -> list[Spans]:
 
 
 def _table(block: Table, units: Units, width: int) -> list[Spans]:
-    """The table with both kinds of unit, or where that is too wide with the builder's own alone; notes and foot below it."""
+    """The table with both kinds of unit, or where that is too wide with the builder's own alone; notes and
+    foot below it."""
     shown_columns = [i for i, c in enumerate(block.columns) if not c.hidden]
     if not block.rows or not shown_columns:
         return [
@@ -255,13 +258,15 @@ def _between(xs: Sequence[float], ys: Sequence[float], x: float) -> float:
     return ys[-1]
 
 
-# ---------------------------------------------------------------- cells, for every writer that shows a table to people
+# ---------------------------------------------------------------- cells, for every writer that shows a table
+# to people
 
 
 def cells_of(
     block: Table, columns: Sequence[int], units: Units, both: bool
 ) -> tuple[list[str], list[str], list[list[str]]]:
-    """Titles, units and rows of a table in words; a unit that a whole column shares is taken out of its cells.
+    """Titles, units and rows of a table in words; a unit that a whole column shares is taken out of its
+    cells.
 
     Parameters
     ----------

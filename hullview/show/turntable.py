@@ -1,4 +1,5 @@
-"""The 3D view of the page: a plotly scene as JSON, made without plotly's Python, and the script that draws it."""
+"""The 3D view of the page: a plotly scene as JSON, made without plotly's Python, and the script that draws
+it."""
 
 from __future__ import annotations
 
@@ -21,7 +22,8 @@ CAMERA = {
     "center": {"x": 0, "y": 0, "z": -0.05},
 }
 LENGTH_SEEN = 1.75
-"""Length of every boat in the units in which CAMERA stands: what fills the width of the view and is not cut off."""
+"""Length of every boat in the units in which CAMERA stands: what fills the width of the view and is not
+cut off."""
 LIGHT = {"ambient": 0.72, "diffuse": 0.36, "specular": 0.04, "roughness": 0.9, "fresnel": 0.05}
 
 
@@ -33,7 +35,8 @@ def turntable(
     buoyancy: Array | None,
     water: bool,
 ) -> dict[str, Any]:
-    """A plotly figure (data, layout, config): parts by material to switch on and off, the water, the waterline, the centres."""
+    """A plotly figure (data, layout, config): parts by material to switch on and off, the water, the
+    waterline, the centres."""
     shown: set[str] = set()
     data = [_mesh(part, motion, shown) for part in (*parts, *solids)]
     drawn = np.concatenate([move(motion, part.vertices) for part in (*parts, *solids)])
@@ -76,10 +79,18 @@ def _mesh(part: Part, motion: Array, shown: set[str]) -> dict[str, Any]:
     corners = {axis: _packed(points[:, i], "f4") for i, axis in enumerate("xyz")}
     ends = {name: _packed(part.faces[:, i], kind) for i, name in enumerate("ijk")}
     return {
-        "type": "mesh3d", **corners, **ends, "color": part.colour, "name": part.words, "legendgroup": part.words,
-        "showlegend": first, "hoverinfo": "name", "flatshading": False, "lighting": LIGHT,
+        "type": "mesh3d",
+        **corners,
+        **ends,
+        "color": part.colour,
+        "name": part.words,
+        "legendgroup": part.words,
+        "showlegend": first,
+        "hoverinfo": "name",
+        "flatshading": False,
+        "lighting": LIGHT,
         "lightposition": {"x": -400, "y": 900, "z": 700},
-    }  # fmt: skip
+    }
 
 
 def _line(segments: Array) -> dict[str, Any]:
@@ -87,13 +98,19 @@ def _line(segments: Array) -> dict[str, Any]:
     gaps = np.full((len(segments), 1, 3), np.nan)
     points = np.concatenate([segments, gaps], axis=1).reshape(-1, 3)
     return {
-        "type": "scatter3d", "mode": "lines", **{axis: _packed(points[:, i], "f4") for i, axis in enumerate("xyz")},
-        "line": {"color": colours.WATERLINE, "width": 5}, "name": "loaded waterline", "hoverinfo": "name", "showlegend": True,
-    }  # fmt: skip
+        "type": "scatter3d",
+        "mode": "lines",
+        **{axis: _packed(points[:, i], "f4") for i, axis in enumerate("xyz")},
+        "line": {"color": colours.WATERLINE, "width": 5},
+        "name": "loaded waterline",
+        "hoverinfo": "name",
+        "showlegend": True,
+    }
 
 
 def _sheet(low: Array, high: Array, line: Array) -> Array:
-    """The water's surface (i, j, 3) as far as it looks thick: its edge would fade, which a mesh of one opacity cannot."""
+    """The water's surface (i, j, 3) as far as it looks thick: its edge would fade, which a mesh of one
+    opacity cannot."""
     grid, share = stage.water(low, high, line)
     return grid[: int((share.max(axis=1) > 0.35).sum()) : 4]
 
@@ -114,13 +131,23 @@ def _water(kept: Array) -> dict[str, Any]:
 def _point(letter: str, words: str, place: Array, colour: str) -> dict[str, Any]:
     x, y, z = (round(float(v), 4) for v in place)
     return {
-        "type": "scatter3d", "mode": "markers+text", "x": [x], "y": [y], "z": [z], "text": [letter], "textposition": "top center",
-        "textfont": {"color": colour, "size": 16}, "marker": {"color": colour, "size": 6}, "name": f"{letter}  {words}", "hoverinfo": "name",
-    }  # fmt: skip
+        "type": "scatter3d",
+        "mode": "markers+text",
+        "x": [x],
+        "y": [y],
+        "z": [z],
+        "text": [letter],
+        "textposition": "top center",
+        "textfont": {"color": colour, "size": 16},
+        "marker": {"color": colour, "size": 6},
+        "name": f"{letter}  {words}",
+        "hoverinfo": "name",
+    }
 
 
 def _layout(low: Array, high: Array, long: float) -> dict[str, Any]:
-    """How the view is laid out: all that is drawn from `low` to `high`, in one scale that shows boats of any length [m] alike."""
+    """How the view is laid out: all that is drawn from `low` to `high`, in one scale that shows boats of
+    any length [m] alike."""
     axes = {
         f"{axis}axis": {
             "visible": False,
@@ -132,11 +159,25 @@ def _layout(low: Array, high: Array, long: float) -> dict[str, Any]:
     }
     ratio = {axis: float(size) * LENGTH_SEEN / long for axis, size in zip("xyz", high - low)}
     return {
-        "scene": {"aspectmode": "manual", "aspectratio": ratio, **axes, "camera": CAMERA, "dragmode": "turntable"},
-        "paper_bgcolor": "rgba(0,0,0,0)", "margin": {"l": 0, "r": 0, "t": 0, "b": 0}, "showlegend": True,
-        "legend": {"orientation": "h", "y": -0.02, "yanchor": "top", "itemsizing": "constant", "groupclick": "togglegroup"},
+        "scene": {
+            "aspectmode": "manual",
+            "aspectratio": ratio,
+            **axes,
+            "camera": CAMERA,
+            "dragmode": "turntable",
+        },
+        "paper_bgcolor": "rgba(0,0,0,0)",
+        "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
+        "showlegend": True,
+        "legend": {
+            "orientation": "h",
+            "y": -0.02,
+            "yanchor": "top",
+            "itemsizing": "constant",
+            "groupclick": "togglegroup",
+        },
         "font": {"color": colours.INK, "size": 13},
-    }  # fmt: skip
+    }
 
 
 def script(figure: dict[str, Any]) -> str:

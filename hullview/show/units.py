@@ -1,4 +1,5 @@
-"""A quantity in the builder's own kind of unit, the other beside it: the one place where SI turns into words."""
+"""A quantity in the builder's own kind of unit, the other beside it: the one place where SI turns into
+words."""
 
 from __future__ import annotations
 
@@ -89,7 +90,8 @@ def plain(words: Words) -> str:
 
 
 def _per(metric: str, imperial: str, ratio: float, decimals: int, more: int = 0, scale: float = 1.0) -> Shown:
-    """To so many decimals in a metric unit (SI times scale), or in an imperial one that holds `ratio` of SI."""
+    """To so many decimals in a metric unit (SI times scale), or in an imperial one that holds `ratio` of
+    SI."""
 
     def text(value: float, units: Units) -> str:
         if units == "imperial":
@@ -241,8 +243,17 @@ def number_text(value: float) -> str:
 
 
 _TWO = (
-    "length", "fine length", "offset", "place", "radius", "mass", "whole mass", "given mass", "immersion", "volume",
-)  # fmt: skip
+    "length",
+    "fine length",
+    "offset",
+    "place",
+    "radius",
+    "mass",
+    "whole mass",
+    "given mass",
+    "immersion",
+    "volume",
+)
 """Kinds that are told in both units where there is room."""
 
 _SHOWN: dict[str, Shown] = {

@@ -1,4 +1,5 @@
-"""A picture of planks, made up of numbers: strips of slightly different tone, a seam between them, grain along them."""
+"""A picture of planks, made up of numbers: strips of slightly different tone, a seam between them, grain
+along them."""
 
 from __future__ import annotations
 
@@ -12,7 +13,8 @@ from hullview.show.colours import rgb
 Array = np.ndarray
 
 STRIPS = 16
-"""Strips in one picture, which repeats across; LENGTH is how much of their length it shows [m], which repeats along."""
+"""Strips in one picture, which repeats across; LENGTH is how much of their length it shows [m], which
+repeats along."""
 LENGTH = 2.4
 
 

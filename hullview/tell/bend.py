@@ -1,4 +1,5 @@
-"""Will laminations and strips take the bend: each plane with its tightest place, what it takes dry, steamed or hot."""
+"""Will laminations and strips take the bend: each plane with its tightest place, what it takes dry,
+steamed or hot."""
 
 from __future__ import annotations
 
@@ -47,8 +48,8 @@ def bend_section(report: BendReport | None) -> Section:
     data = Data("bend", bend_record(report))
     if not report.sticks and not report.strips:
         nothing = say(
-            f"Will it bend, built {report.build}: nothing to follow. Laminations are followed, and strips on a hull that a "
-            "table gives; sheets are not."
+            f"Will it bend, built {report.build}: nothing to follow. Laminations are followed, and strips on"
+            " a hull that a table gives; sheets are not."
         )
         return Section("bend", "Will it bend", (Line(nothing), data))
     blocks: list[Any] = [Line(say(f"Will it bend, built {report.build}: ", headline(report)), strong=True)]
@@ -66,12 +67,16 @@ def bend_section(report: BendReport | None) -> Section:
 
 
 def headline(report: BendReport) -> Say:
-    """What the whole build wants, naming what is past its red light; tapered strips are no cause for alarm."""
+    """What the whole build wants, naming what is past its red light; tapered strips are no cause for
+    alarm."""
     wants = [_wants(s) for s in report.sticks if s.light == THINNER]
     for skin in report.strips:
         if skin.too_stiff:
             first = min(s.twist_where if s.twist_light == THINNER else s.bend.where for s in skin.too_stiff)
-            which = f"{skin.where} strips {numbers(skin.too_stiff)} from the sheer want to be thinner or narrower, "
+            which = (
+                f"{skin.where} strips {numbers(skin.too_stiff)} from the sheer want to be thinner or"
+                " narrower, "
+            )
             wants.append(say(which, Q("place", first, both=False), " aft"))
     if wants:
         return listed(wants, "; ")
@@ -94,7 +99,8 @@ def _wants(s: StickBend) -> Say:
 
 
 def sticks_table(sticks: Sequence[StickBend]) -> Table:
-    """Both planes of every stick: how it is bent there as asked, its tightest place, and below it what that place takes."""
+    """Both planes of every stick: how it is bent there as asked, its tightest place, and below it what
+    that place takes."""
     rows, notes, marks = [], [], []
     for s in sticks:
         for asked, bent, note in planes(s):
@@ -112,7 +118,8 @@ def planes(s: StickBend) -> tuple[tuple[Say, Bent, Say], ...]:
 
 
 def plies(s: StickBend) -> Say:
-    """The thickest ply and how many make up the stick: dry; wet and hot too where it does not bend dry as asked."""
+    """The thickest ply and how many make up the stick: dry; wet and hot too where it does not bend dry as
+    asked."""
     if math.isinf(s.flat.radius):
         return say()
     if s.best is None:
@@ -126,7 +133,8 @@ def plies(s: StickBend) -> Say:
 
 
 def _takes(s: StickBend, t: Takes) -> Say:
-    """A size no thicker than what is taken, and how many of that size make up the stick, in either kind of unit."""
+    """A size no thicker than what is taken, and how many of that size make up the stick, in either kind of
+    unit."""
     size = min(at_most(t.most, "metric"), at_most(t.most, "imperial"))
     many = math.ceil(round(s.plies * s.ply / size, 6))
     return say(f"{HOW[t.how]} to ", Q("at most", t.most), f" ({many} {'ply' if many == 1 else 'plies'})")
@@ -152,11 +160,17 @@ def _springback(sticks: Sequence[StickBend]) -> Say:
         return say()
     told = [
         say(
-            f"{s.item} ", Q("share", s.springback_elastic), " or ", Q("share", s.springback_rival), ", form radius ",
-            Q("radius", s.form_radius[0], both=False), " or ", Q("radius", s.form_radius[1], both=False),
+            f"{s.item} ",
+            Q("share", s.springback_elastic),
+            " or ",
+            Q("share", s.springback_rival),
+            ", form radius ",
+            Q("radius", s.form_radius[0], both=False),
+            " or ",
+            Q("radius", s.form_radius[1], both=False),
         )
         for s in free
-    ]  # fmt: skip
+    ]
     return say(
         "Springback off a form, by elastic theory or by the rule of (n - 1)/n: ", listed(told, "; "), "."
     )
@@ -187,13 +201,25 @@ def _strip_rows(skin: StripsBend) -> list[tuple[Any, ...]]:
 
     turn = say(Q("whole degrees", twist.twist), " in ", Q("length", TWIST_SPAN, both=False))
     return [
-        (f"{skin.where}: twist, strip {twist.number} from the sheer", turn, at(twist.twist_where), twist.twist_light),
-        (f"{skin.where}: bend, strip {bent.number}", say("R ", Q("radius", bent.bend.radius)), at(bent.bend.where), bent.bend.light),
         (
-            f"{skin.where}: edge-set, strip {edge.number}", say(tight, Q("radius", radius)), at(edge.edge_set.where),
+            f"{skin.where}: twist, strip {twist.number} from the sheer",
+            turn,
+            at(twist.twist_where),
+            twist.twist_light,
+        ),
+        (
+            f"{skin.where}: bend, strip {bent.number}",
+            say("R ", Q("radius", bent.bend.radius)),
+            at(bent.bend.where),
+            bent.bend.light,
+        ),
+        (
+            f"{skin.where}: edge-set, strip {edge.number}",
+            say(tight, Q("radius", radius)),
+            at(edge.edge_set.where),
             TAPER if edge.tapers else edge.edge_set.light,
         ),
-    ]  # fmt: skip
+    ]
 
 
 def numbers(strips: Sequence[StripBend]) -> str:
@@ -220,9 +246,11 @@ def tapered(skin: StripsBend) -> Say:
     told = listed([_reach(part) for part in ends], " and ")
     many = "s" if len(skin.tapered) > 1 else ""
     return say(
-        f"Strip{many} {numbers(skin.tapered)} from the sheer on the {skin.where} would be set edgewise tighter than wood takes ",
-        told, f" aft. {USUAL}",
-    )  # fmt: skip
+        f"Strip{many} {numbers(skin.tapered)} from the sheer on the {skin.where} would be set edgewise"
+        " tighter than wood takes ",
+        told,
+        f" aft. {USUAL}",
+    )
 
 
 def _reach(places: Sequence[float]) -> Say:

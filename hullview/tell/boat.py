@@ -1,4 +1,5 @@
-"""What the boat is, from its files: free text, dimensions, the table of offsets as read, the loaded waterline on the forms."""
+"""What the boat is, from its files: free text, dimensions, the table of offsets as read, the loaded
+waterline on the forms."""
 
 from __future__ import annotations
 
@@ -80,7 +81,8 @@ def row_name(line: TableLine) -> Say:
 
 
 def waterline_on_forms(hull: Hull, floating: Floating) -> Table:
-    """The loaded waterline on each form, on the centre line: above the base line, above the keel, and under the sheer."""
+    """The loaded waterline on each form, on the centre line: above the base line, above the keel, and
+    under the sheer."""
     columns = (
         Column("station", "station"),
         Column("x_m", "aft of the bow datum", "length", both=True),

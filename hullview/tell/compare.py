@@ -99,11 +99,26 @@ def figures_table(compared: Compared, sides: Sequence[Side]) -> Table:
         f, most = side.floating, side.heaviest
         rows.append(
             (
-                w.build, w.mass, w.low, w.high, w.centre, w.resin, *(w.groups.get(g, 0.0) for g in groups), f.state, f.draft,
-                f.freeboard, f.height_to_flooding, f.gm, f.trim, _trim(f), side.peak_arm, most.mass if most else None, side.hours,
+                w.build,
+                w.mass,
+                w.low,
+                w.high,
+                w.centre,
+                w.resin,
+                *(w.groups.get(g, 0.0) for g in groups),
+                f.state,
+                f.draft,
+                f.freeboard,
+                f.height_to_flooding,
+                f.gm,
+                f.trim,
+                _trim(f),
+                side.peak_arm,
+                most.mass if most else None,
+                side.hours,
                 *(side.costs.get(c) for c in currencies),
             )
-        )  # fmt: skip
+        )
     return Table("figures", "", columns, tuple(rows), short=False, full=False)
 
 
@@ -128,14 +143,20 @@ def difference_words(d: Difference) -> Say:
     """Which is heavier, in a sentence, or that it cannot be told."""
     if not d.clear:
         return say(
-            f"{d.build} and {d.against}: the difference of ", Q("fine mass", abs(d.mass)), " is smaller than its range (",
-            Q("fine mass", (d.low, d.high)), "), so it cannot be said which is heavier.",
-        )  # fmt: skip
+            f"{d.build} and {d.against}: the difference of ",
+            Q("fine mass", abs(d.mass)),
+            " is smaller than its range (",
+            Q("fine mass", (d.low, d.high)),
+            "), so it cannot be said which is heavier.",
+        )
     near, far = sorted((abs(d.low), abs(d.high)))
     return say(
-        f"{d.build} is ", Q("fine mass", abs(d.mass)), f" {'heavier' if d.mass > 0 else 'lighter'} than {d.against} (",
-        Q("fine mass", (near, far)), ").",
-    )  # fmt: skip
+        f"{d.build} is ",
+        Q("fine mass", abs(d.mass)),
+        f" {'heavier' if d.mass > 0 else 'lighter'} than {d.against} (",
+        Q("fine mass", (near, far)),
+        ").",
+    )
 
 
 def unseen_lines(compared: Compared) -> tuple[Line, ...]:

@@ -19,8 +19,8 @@ def cross_curves_telling(found: CrossCurves, name: str, density: float, units: U
     rows = tuple((m, *kn) for m, kn in zip(found.displacement.tolist(), found.kn.tolist()))
     foot = (
         say(
-            "KN: righting arm about the base line, trim free, nothing taken in at openings. With the centre of gravity KG above "
-            "the base line the arm is KN - KG sin(heel)."
+            "KN: righting arm about the base line, trim free, nothing taken in at openings. With the centre"
+            " of gravity KG above the base line the arm is KN - KG sin(heel)."
         ),
     )
     table = Table("cross_curves", "", columns, rows, foot=foot, sideways=True)

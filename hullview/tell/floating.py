@@ -42,8 +42,11 @@ def floating_telling(floating: Floating, name: str, units: Units) -> Telling:
     """The whole of `float`: the load, how it lies, and the caution."""
     f = floating
     head = say(
-        f"{name}: ", Q("mass", f.mass, "load.mass_kg"), " in water of ", Q("water density", f.density, "water.density_kg_m3")
-    )  # fmt: skip
+        f"{name}: ",
+        Q("mass", f.mass, "load.mass_kg"),
+        " in water of ",
+        Q("water density", f.density, "water.density_kg_m3"),
+    )
     centre = (("load's centre", say(point(f.centre), " (aft, starboard, up)")),)
     return Telling(
         (
@@ -60,7 +63,8 @@ def floating_telling(floating: Floating, name: str, units: Units) -> Telling:
 def floating_section(
     floating: Floating, more: Sequence[tuple[Words, Say]] = (), *, brief: bool = False
 ) -> Section:
-    """Every figure of a boat at rest; more: rows of facts to stand below. brief: for the full text of an answer alone."""
+    """Every figure of a boat at rest; more: rows of facts to stand below. brief: for the full text of an
+    answer alone."""
     f = floating
     rows = [*lies(f), *more]
     data = (
@@ -120,21 +124,39 @@ def lies(floating: Floating) -> list[tuple[Words, Say]]:
         (
             "waterline",
             say(
-                Q("length", f.waterline_length, "waterline_length_m"), " long, ",
-                Q("length", f.waterline_beam, "waterline_beam_m"), " wide",
+                Q("length", f.waterline_length, "waterline_length_m"),
+                " long, ",
+                Q("length", f.waterline_beam, "waterline_beam_m"),
+                " wide",
             ),
         ),
-        ("GM", say(Q("length", f.gm, "gm_m"), "; fore and aft ", Q("place", f.gm_longitudinal, "gm_longitudinal_m"))),
+        (
+            "GM",
+            say(
+                Q("length", f.gm, "gm_m"),
+                "; fore and aft ",
+                Q("place", f.gm_longitudinal, "gm_longitudinal_m"),
+            ),
+        ),
         ("to sink it deeper", say(Q("immersion", f.immersion, "immersion_kg_per_cm"))),
         (
             "displaced",
-            say(Q("volume", f.displaced_volume, "displaced_volume_m3"), ", centre of buoyancy ", point(f.centre_of_buoyancy)),
+            say(
+                Q("volume", f.displaced_volume, "displaced_volume_m3"),
+                ", centre of buoyancy ",
+                point(f.centre_of_buoyancy),
+            ),
         ),
         (
             "areas",
-            say("waterplane ", Q("area", f.waterplane_area, "waterplane_area_m2"), ", wetted ", Q("area", f.wetted_area, "wetted_area_m2")),
+            say(
+                "waterplane ",
+                Q("area", f.waterplane_area, "waterplane_area_m2"),
+                ", wetted ",
+                Q("area", f.wetted_area, "wetted_area_m2"),
+            ),
         ),
-    ]  # fmt: skip
+    ]
     if (f.greatest_draft or 0.0) > (f.draft or 0.0) + 0.0005:
         rows.insert(1, ("with appendages", say("draws ", Q("length", f.greatest_draft))))
     error = mesh_error(f.error, ("draft", "freeboard", "height_to_flooding", "gm"))

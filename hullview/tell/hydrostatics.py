@@ -40,15 +40,19 @@ FORMS = (
     Column("greatest_section_at_m", "at", "place", hidden=True),
 )
 OF = {
-    **{c.key: c.key.removesuffix("_m").removesuffix("_m2").removesuffix("_m3").removesuffix("_kg") for c in (AT, *WEIGHTS, *PLANES, *FORMS)},
+    **{
+        c.key: c.key.removesuffix("_m").removesuffix("_m2").removesuffix("_m3").removesuffix("_kg")
+        for c in (AT, *WEIGHTS, *PLANES, *FORMS)
+    },
     "immersion_kg_per_cm": "immersion",
     "moment_to_trim_kg_m_per_cm": "moment_to_trim",
-}  # fmt: skip
+}
 """Which figure of a row stands under which key."""
 NOTE = (
-    "Waterline: height above the base line. LCB, LCF: aft of the bow datum. KB, KM: above the base line. Coefficients by "
-    "waterline length and beam, draft without appendages, and the greatest section. Displacement is to the hull's outside. "
-    "To sink it, to trim it: by one centimetre, or one inch, over the waterline."
+    "Waterline: height above the base line. LCB, LCF: aft of the bow datum. KB, KM: above the base line."
+    " Coefficients by waterline length and beam, draft without appendages, and the greatest section."
+    " Displacement is to the hull's outside. To sink it, to trim it: by one centimetre, or one inch, over the"
+    " waterline."
 )
 
 
@@ -105,7 +109,16 @@ def whole_table(rows: Sequence[HydrostaticRow], errors: Sequence[Mapping[str, An
 
 def page_table(rows: Sequence[HydrostaticRow]) -> Table:
     """What a customer reads of each waterline."""
-    keys = ("displacement_kg", "lcb_m", "kb_m", "km_m", "waterplane_area_m2", "wetted_area_m2", "immersion_kg_per_cm", "prismatic_coefficient")  # fmt: skip
+    keys = (
+        "displacement_kg",
+        "lcb_m",
+        "kb_m",
+        "km_m",
+        "waterplane_area_m2",
+        "wetted_area_m2",
+        "immersion_kg_per_cm",
+        "prismatic_coefficient",
+    )
     every = {c.key: c for c in (*WEIGHTS, *PLANES, *FORMS)}
     shown = (AT, *(every[key] for key in keys))
     foot = (say("LCB: centre of buoyancy aft of the bow datum. KB, KM: above the base line."),)
@@ -125,5 +138,10 @@ def _error_words(rows: Sequence[HydrostaticRow], errors: Sequence[Mapping[str, A
     bm, kb = (max(error[key] for error in errors) for key in ("bm", "kb"))
     return say(
         "Mesh error, by a mesh twice as coarse, at its worst in the table: displacement within ",
-        Q("fine share", share, "displacement_error"), ", BM within ", Q("error", bm), ", KB ", Q("error", kb), ".",
-    )  # fmt: skip
+        Q("fine share", share, "displacement_error"),
+        ", BM within ",
+        Q("error", bm),
+        ", KB ",
+        Q("error", kb),
+        ".",
+    )

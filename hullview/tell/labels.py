@@ -1,4 +1,5 @@
-"""What a line of the schedule is and where, with its sizes as quantities, so that a builder in inches reads inches."""
+"""What a line of the schedule is and where, with its sizes as quantities, so that a builder in inches
+reads inches."""
 
 from __future__ import annotations
 

@@ -27,7 +27,8 @@ _FIGURES: tuple[tuple[str, str], ...] = (
 
 
 def materials_telling(word: str | None = None) -> Telling:
-    """The library by kind, or those that have the word: what counts of each, with source and note under it."""
+    """The library by kind, or those that have the word: what counts of each, with source and note under
+    it."""
     found = library().search(word or "")
     blocks: list[Line] = []
     for kind, material in found:
@@ -120,11 +121,14 @@ def materials_of(build: Build, known: Library) -> list[Material]:
     """Every material of a build once, woods first."""
     plan = build.schedule
     named: Sequence[tuple[Any, Iterable[str | None]]] = (
-        (known.wood, (*(p.wood for p in plan.planking), *(r.wood for r in plan.runs), *(p.wood for p in plan.pieces))),
+        (
+            known.wood,
+            (*(p.wood for p in plan.planking), *(r.wood for r in plan.runs), *(p.wood for p in plan.pieces)),
+        ),
         (known.cloth, (*(s.cloth for s in plan.skins), *(r.cloth for r in plan.runs))),
         (known.resin, (*(s.resin for s in plan.skins if s.cloth), *(r.resin for r in plan.runs))),
         (known.coating, (s.coating for s in plan.skins)),
-    )  # fmt: skip
+    )
     found: dict[tuple[type, str], Material] = {}
     for find, names in named:
         for name in dict.fromkeys(n for n in names if n):

@@ -89,8 +89,10 @@ def _case(c: Swamping) -> tuple[object, ...]:
 def does(c: Swamping) -> str:
     """What the boat does, in two or three words.
 
-    >>> does(Swamping(0.25, True, "afloat", 67.0, gm=0.012, mass=168.0)), does(Swamping(0.5, True, "sinks", 278.0, rolls=True))
-    ('barely upright', 'rolls, sinks')
+    >>> does(Swamping(0.25, True, "afloat", 67.0, gm=0.012, mass=168.0))
+    'barely upright'
+    >>> does(Swamping(0.5, True, "sinks", 278.0, rolls=True))
+    'rolls, sinks'
     """
     if c.state == "turns over":
         return "turns over"
@@ -100,7 +102,8 @@ def does(c: Swamping) -> str:
 
 
 def _went(cases: Sequence[Swamping]) -> list[Say]:
-    """What lies behind the words of the table: loose water upsets a boat before it sinks it, and what it then lacks."""
+    """What lies behind the words of the table: loose water upsets a boat before it sinks it, and what it
+    then lacks."""
     told = []
     if any(c.barely_upright for c in cases):
         told.append(
@@ -111,8 +114,11 @@ def _went(cases: Sequence[Swamping]) -> list[Say]:
         )  # fmt: skip
     if any(c.rolls and c.state != "turns over" for c in cases):
         told.append(
-            say("Rolls: with that water loose in it the boat does not stay upright, heels till the sea comes in, and fills.")
-        )  # fmt: skip
+            say(
+                "Rolls: with that water loose in it the boat does not stay upright, heels till the sea comes"
+                " in, and fills."
+            )
+        )
     short = max((-(c.bears or 0.0) for c in cases if c.state == "sinks" and c.paddlers), default=0.0)
     if short > 0:
         told.append(say("Full of water it is ", Q("whole mass", short), " short of bearing those aboard."))
@@ -134,10 +140,14 @@ def _bears(found: Swamped) -> Say:
         ends = say("full of water it floats and bears ", Q("whole mass", found.bears_full), " beside itself")
         ends += "" if found.sealed > 0 else ": something to hold on to, not a boat to sit in"
     return say(
-        "Wood, cloth and resin push aside ", Q("volume", found.solids, both=False), sealed, ": ", ends,
-        ". Filled little by little, to the lowest rim; swimmers bear themselves in their jackets and are not counted; a spray "
-        "deck is off.",
-    )  # fmt: skip
+        "Wood, cloth and resin push aside ",
+        Q("volume", found.solids, both=False),
+        sealed,
+        ": ",
+        ends,
+        ". Filled little by little, to the lowest rim; swimmers bear themselves in their jackets and are not"
+        " counted; a spray deck is off.",
+    )
 
 
 def _let_in(s: LetIn) -> Say:

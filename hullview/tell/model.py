@@ -1,7 +1,8 @@
 """What a telling is made of: quantities, sentences, tables, sections.
 
-A result is told once, here, in SI with the kind of each quantity beside it; the writers of `show` turn it into text, HTML, JSON,
-CSV or a DataFrame, and each quantity into the builder's unit by its kind. A teller knows no format, a writer knows no physics.
+A result is told once, here, in SI with the kind of each quantity beside it; the writers of `show` turn it
+into text, HTML, JSON, CSV or a DataFrame, and each quantity into the builder's unit by its kind. A teller
+knows no format, a writer knows no physics.
 """
 
 from __future__ import annotations
@@ -14,9 +15,24 @@ from hullview.kinds import KINDS
 from hullview.sentence import Q, Say, Words, listed, say
 
 __all__ = [
-    "Block", "Column", "Curves", "Data", "Facts", "Line", "Mark", "Q", "Say", "Section", "Table", "Telling", "Units", "Words", "joined_path",
-    "listed", "say",
-]  # fmt: skip
+    "Block",
+    "Column",
+    "Curves",
+    "Data",
+    "Facts",
+    "Line",
+    "Mark",
+    "Q",
+    "Say",
+    "Section",
+    "Table",
+    "Telling",
+    "Units",
+    "Words",
+    "joined_path",
+    "listed",
+    "say",
+]
 
 Mark = Literal["", "pass", "warn", "fail"]
 Units = Literal["metric", "imperial"]
@@ -24,7 +40,8 @@ Units = Literal["metric", "imperial"]
 
 @dataclass(frozen=True)
 class Line:
-    """A paragraph. mark: its colour by meaning; hang: further lines are indented; strong: told with weight; apart: after a gap.
+    """A paragraph. mark: its colour by meaning; hang: further lines are indented; strong: told with weight;
+    apart: after a gap.
 
     short, full: whether it stands in a command's short text and in its full text (and the page).
     """
@@ -55,7 +72,8 @@ class Column:
     Parameters
     ----------
     key : str
-        Of its values in JSON and CSV, with the SI unit as suffix ("draft_m"); "" for a column that people alone read.
+        Of its values in JSON and CSV, with the SI unit as suffix ("draft_m"); "" for a column that people
+        alone read.
     title : Words
         What a person reads at its head.
     kind : str
@@ -65,7 +83,8 @@ class Column:
     wrap : bool
         Whether a narrow page may break its words over lines; one column of a table at most.
     hidden : bool
-        Whether only programs read it (JSON, CSV, DataFrame): what people read elsewhere in the row, or a vector.
+        Whether only programs read it (JSON, CSV, DataFrame): what people read elsewhere in the row, or a
+        vector.
     """
 
     key: str
@@ -87,7 +106,8 @@ class Table:
     Parameters
     ----------
     key : str
-        Path of its list of records in JSON; "" for a table that says for people what stands in JSON elsewhere.
+        Path of its list of records in JSON; "" for a table that says for people what stands in JSON
+        elsewhere.
     title : Words
         Its caption.
     columns : tuple of Column
@@ -104,7 +124,8 @@ class Table:
     total : bool
         Whether the last row sums the others up.
     sideways : bool
-        Whether figures stand in rows and what they belong to in columns: such a table breaks between columns where the page is narrow.
+        Whether figures stand in rows and what they belong to in columns: such a table breaks between columns
+        where the page is narrow.
     """
 
     key: str
@@ -130,10 +151,11 @@ class Table:
 
 @dataclass(frozen=True)
 class Curves:
-    """Curves over one axis, as a plot in characters shows them; the page draws them itself, programs read the table.
+    """Curves over one axis, as a plot in characters shows them; the page draws them itself, programs read the
+    table.
 
-    kind: of the ordinates; x (k,): degrees; y: (k,) of each curve; dots_from: |x| past which a curve turns into dots, or None;
-    names: of the curves.
+    kind: of the ordinates; x (k,): degrees; y: (k,) of each curve; dots_from: |x| past which a curve turns
+    into dots, or None; names: of the curves.
     """
 
     MARKS: ClassVar[str] = "*o+x#%@&"
@@ -148,7 +170,8 @@ class Curves:
 
 @dataclass(frozen=True)
 class Data:
-    """What only programs read: a plain value, a `Q`, or nested mappings and lists of them, SI, at a path of the JSON."""
+    """What only programs read: a plain value, a `Q`, or nested mappings and lists of them, SI, at a path
+    of the JSON."""
 
     key: str
     value: Any
@@ -159,7 +182,8 @@ Block = Line | Facts | Table | Curves | Data
 
 @dataclass(frozen=True)
 class Section:
-    """Blocks under one heading. key: by which the page puts charts beside it; path: before every JSON key in it."""
+    """Blocks under one heading. key: by which the page puts charts beside it; path: before every JSON key
+    in it."""
 
     key: str
     title: str
@@ -177,7 +201,8 @@ class Telling:
     units : {"metric", "imperial"}
         What kind of unit the builder writes.
     csv : tuple of str
-        Keys of the tables that make its CSV and its DataFrame, one below the other; the first table with a key where empty.
+        Keys of the tables that make its CSV and its DataFrame, one below the other; the first table with a
+        key where empty.
     """
 
     sections: tuple[Section, ...]

@@ -1,4 +1,5 @@
-"""What to buy: the order line by line with what is lost of each, how cloth is cut, where wood and resin end up."""
+"""What to buy: the order line by line with what is lost of each, how cloth is cut, where wood and resin
+end up."""
 
 from __future__ import annotations
 
@@ -43,11 +44,26 @@ _USAGE = (
 _RECORD = tuple(
     Column(key, key, kind)
     for key, kind in (
-        ("group", "words"), ("item", "words"), ("kind", "words"), ("material", "words"), ("purpose", "words"), ("sizes_m", "size"),
-        ("buy", "number"), ("unit", "words"), ("use", "number"), ("waste", "number"), ("need", "number"), ("need_high", "number"),
-        ("mass_kg", "fine mass"), ("instead", "yes"), ("detail", "words"), ("waste_note", "words"), ("cost", "money"), ("currency", "words"),
+        ("group", "words"),
+        ("item", "words"),
+        ("kind", "words"),
+        ("material", "words"),
+        ("purpose", "words"),
+        ("sizes_m", "size"),
+        ("buy", "number"),
+        ("unit", "words"),
+        ("use", "number"),
+        ("waste", "number"),
+        ("need", "number"),
+        ("need_high", "number"),
+        ("mass_kg", "fine mass"),
+        ("instead", "yes"),
+        ("detail", "words"),
+        ("waste_note", "words"),
+        ("cost", "money"),
+        ("currency", "words"),
     )
-)  # fmt: skip
+)
 
 
 def buy_telling(shopping: Shopping, boat: Boat) -> Telling:
@@ -90,9 +106,25 @@ def order_section(shopping: Shopping, name: str) -> Section:
 
 def _record(line: OrderLine) -> tuple[Any, ...]:
     return (
-        line.group, line.item, line.kind, line.material or None, line.purpose or None, line.sizes, line.buy, line.unit, line.use,
-        line.waste, line.need, line.high, line.mass, line.instead, detail(line), losses(line), line.cost, line.currency,
-    )  # fmt: skip
+        line.group,
+        line.item,
+        line.kind,
+        line.material or None,
+        line.purpose or None,
+        line.sizes,
+        line.buy,
+        line.unit,
+        line.use,
+        line.waste,
+        line.need,
+        line.high,
+        line.mass,
+        line.instead,
+        detail(line),
+        losses(line),
+        line.cost,
+        line.currency,
+    )
 
 
 def _made_record(line: OrderLine) -> dict[str, Any]:
@@ -254,25 +286,41 @@ def _mixing(made: Mixing) -> Say:
     steps = listed([say(f"{step} ", Q("fine mass", m)) for step, m in made.steps])
     packs = listed([say(Q("whole", n), " x ", Q("given mass", m)) for n, m in made.packs], " and ")
     return say(
-        "bought for a boat at the upper end of its range, ", Q("fine mass", made.upper), say(", in packs of ", packs) if made.packs else "",
-        "; likely use by step: ", steps,
-    )  # fmt: skip
+        "bought for a boat at the upper end of its range, ",
+        Q("fine mass", made.upper),
+        say(", in packs of ", packs) if made.packs else "",
+        "; likely use by step: ",
+        steps,
+    )
 
 
 def _thickening(made: Thickening) -> Say:
     wet = "; wet both faces with neat resin first"
-    return say(f"mixed as thick as {made.consistency}: " if made.consistency in FOODS else f"mixed {made.consistency}: ",
-               Q("share", made.share), " of flour by weight of resin", wet)  # fmt: skip
+    return say(
+        (
+            f"mixed as thick as {made.consistency}: "
+            if made.consistency in FOODS
+            else f"mixed {made.consistency}: "
+        ),
+        Q("share", made.share),
+        " of flour by weight of resin",
+        wet,
+    )
 
 
 FOODS = ("ketchup", "mayonnaise")
 
 _DETAILS: Mapping[type, Callable[[Any], Say]] = {
-    StripsCut: _strips, BoardsCut: _boards, SticksCut: _sticks, SheetsCut: _sheets, ClothCutting: _cloth, Mixing: _mixing,
+    StripsCut: _strips,
+    BoardsCut: _boards,
+    SticksCut: _sticks,
+    SheetsCut: _sheets,
+    ClothCutting: _cloth,
+    Mixing: _mixing,
     Thickening: _thickening,
     Coats: lambda made: say(Q("about area", made.area), " of coats"),
     Layers: lambda made: _many(made.layers, "layer"),
-}  # fmt: skip
+}
 
 
 # ---------------------------------------------------------------- cloth, wood and resin
@@ -318,11 +366,18 @@ def cut_words(c: ClothCut) -> Say:
 
 def _cut_record(c: ClothCut) -> dict[str, Any]:
     return {
-        "where": c.where, "region": c.region, "lap_m": c.lap, "cloth": c.cloth, "pieces": c.pieces, "length_m": c.length, "width_m": c.width,
+        "where": c.where,
+        "region": c.region,
+        "lap_m": c.lap,
+        "cloth": c.cloth,
+        "pieces": c.pieces,
+        "length_m": c.length,
+        "width_m": c.width,
         "stations": [
-            {"station": s.station, "position_m": s.position, "girth_m": s.girth, "shortfall_m": s.shortfall} for s in c.stations
+            {"station": s.station, "position_m": s.position, "girth_m": s.girth, "shortfall_m": s.shortfall}
+            for s in c.stations
         ],
-    }  # fmt: skip
+    }
 
 
 def usage_section(usage: Sequence[Usage]) -> Section:

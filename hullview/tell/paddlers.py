@@ -35,9 +35,15 @@ def figures_section(verdict: Verdict) -> Section:
     if f.state == "afloat":
         over = Q("trim", (f.waterline_length or 0.0) * math.tan(f.trim or 0.0), both=False)
         lies = say(
-            "draws ", Q("length", f.draft, both=False), ", trim ", over, ", freeboard ", Q("length", f.freeboard, both=False),
-            ", GM ", Q("length", f.gm, both=False),
-        )  # fmt: skip
+            "draws ",
+            Q("length", f.draft, both=False),
+            ", trim ",
+            over,
+            ", freeboard ",
+            Q("length", f.freeboard, both=False),
+            ", GM ",
+            Q("length", f.gm, both=False),
+        )
         found.append(Facts((("afloat", lies), *who_and_where(verdict, both=False)), full=False))
     found.append(Facts(tuple(who_and_where(verdict)), short=f.state != "afloat"))
     data = (
@@ -86,9 +92,19 @@ _TABLE = (
     Column("flooding_heel_deg", "water comes in at", "degrees", hidden=True),
 )
 _OF = (
-    "draft", "freeboard", "trim_length", "gm", "height_to_flooding", "reserve", "lean", "lean_heel", "lean_height", "reach_heel",
-    "reach_height", "flooding_heel",
-)  # fmt: skip
+    "draft",
+    "freeboard",
+    "trim_length",
+    "gm",
+    "height_to_flooding",
+    "reserve",
+    "lean",
+    "lean_heel",
+    "lean_height",
+    "reach_heel",
+    "reach_height",
+    "flooding_heel",
+)
 
 
 def paddlers_section(verdict: Verdict) -> Section:

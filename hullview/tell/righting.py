@@ -185,8 +185,8 @@ def marked_words(curves: Sequence[RightingCurve]) -> Say:
     if not any(past_flooding(c, float(c.heel[-1])) for c in curves):
         return say()
     return say(
-        f"What is marked {WET} lies past the heel where water comes in: true only with a tight spray cover, and for an "
-        "open boat not at all. Energy: weight times the area under the arm."
+        f"What is marked {WET} lies past the heel where water comes in: true only with a tight spray cover,"
+        " and for an open boat not at all. Energy: weight times the area under the arm."
     )
 
 
@@ -239,7 +239,8 @@ MESH_HOLDS = say(
 
 
 def holds_for(boat: Boat) -> Say:
-    """What every curve must be read with: the height of the paddlers' centres, posture, and whether the cockpit is open."""
+    """What every curve must be read with: the height of the paddlers' centres, posture, and whether the
+    cockpit is open."""
     seats = [
         say(Q("given mass", p.mass), ", centre ", Q("length", p.heights[1]), " above the seat")
         for p in boat.load.paddlers
@@ -248,8 +249,8 @@ def holds_for(boat: Boat) -> Say:
     cockpit = "open boat" if boat.hull.type == "open" else "spray deck on" if covered else "cockpit open"
     return say(
         listed(seats, "; ") if seats else "nobody aboard",
-        f"; {cockpit}. Rigid: the paddler moves with the boat, as most published curves have it. Upright torso: kept over "
-        "the moving seat, so that the mass pulls at the hips; few backs bend past ",
+        f"; {cockpit}. Rigid: the paddler moves with the boat, as most published curves have it. Upright"
+        " torso: kept over the moving seat, so that the mass pulls at the hips; few backs bend past ",
         Q("whole degrees", BACK_BENDS),
         ", so read it no further.",
         key="holds_for",
@@ -265,11 +266,18 @@ def other_side(other: RightingCurve | None) -> Say:
     if other.rest_heel and abs(other.rest_heel) > 1e-4:
         lies = say(" it lies at ", Q("degrees", abs(other.rest_heel)), ",")
     return say(
-        f"All this is for heeling to {starboard}. To {port} it is another curve:", lies,
-        " greatest arm ", Q("fine length", other.peak_arm), " at ", Q("degrees", other.peak_heel),
-        ", arm gone at ", Q("degrees", other.vanishing_heel), ", water comes in at ", Q("degrees", other.flooding_heel),
+        f"All this is for heeling to {starboard}. To {port} it is another curve:",
+        lies,
+        " greatest arm ",
+        Q("fine length", other.peak_arm),
+        " at ",
+        Q("degrees", other.peak_heel),
+        ", arm gone at ",
+        Q("degrees", other.vanishing_heel),
+        ", water comes in at ",
+        Q("degrees", other.flooding_heel),
         " (heel to port with a minus).",
-    )  # fmt: skip
+    )
 
 
 def reading_says(told: Reading, path: str = "reading") -> Say:
@@ -299,10 +307,16 @@ def reading_says(told: Reading, path: str = "reading") -> Say:
         parts += [" Help stops at ", Q("whole degrees", abs(told.help_ends)), f", where {why}."]
     if told.reach_shift > 0:
         parts += [
-            " A reach of ", Q("length", told.reach, key("reach_m"), both=False), " outside the rim shifts the body's centre ",
-            Q("length", told.reach_shift, key("reach_shift_m")), ": with a rigid paddler that ", _leans(told.reach_heel),
-            ", with the torso kept upright it ", _leans(told.reach_upright), ".",
-        ]  # fmt: skip
+            " A reach of ",
+            Q("length", told.reach, key("reach_m"), both=False),
+            " outside the rim shifts the body's centre ",
+            Q("length", told.reach_shift, key("reach_shift_m")),
+            ": with a rigid paddler that ",
+            _leans(told.reach_heel),
+            ", with the torso kept upright it ",
+            _leans(told.reach_upright),
+            ".",
+        ]
     return say(*parts)
 
 

@@ -128,7 +128,8 @@ def because(verdict: Verdict) -> Say:
 
 
 def no_seat_passes(verdict: Verdict) -> Say:
-    """Where a lone paddler would have to sit if none of the boat's seats passes on trim; nothing where one does."""
+    """Where a lone paddler would have to sit if none of the boat's seats passes on trim; nothing where one
+    does."""
     seating, seat = verdict.craft.seating, verdict.seat
     if seating is None or not seating.none_passes:
         return say()
@@ -190,13 +191,30 @@ _CHECKS = (
     Column("", "margin", "share"),
 )
 _CHECK_RECORD = (
-    "key", "name", "value", "limit", "unit", "result", "basis", "margin", "least_margin", "sense", "not_enough", "worst",
-    "worst_margin", "worst_end", "note", "scale", "gone", "worst_gone",
-)  # fmt: skip
+    "key",
+    "name",
+    "value",
+    "limit",
+    "unit",
+    "result",
+    "basis",
+    "margin",
+    "least_margin",
+    "sense",
+    "not_enough",
+    "worst",
+    "worst_margin",
+    "worst_end",
+    "note",
+    "scale",
+    "gone",
+    "worst_gone",
+)
 
 
 def checks_section(verdict: Verdict) -> Section:
-    """A row for each warning, failure and the three least margins, the other passes in a sentence; in full, every check with its basis."""
+    """A row for each warning, failure and the three least margins, the other passes in a sentence; in
+    full, every check with its basis."""
     checks = verdict.checks
     record = Table(
         "checks",
@@ -224,7 +242,8 @@ def _plain(value: Any) -> Any:
 
 
 def _short(checks: Sequence[Check]) -> Table:
-    """The rows that matter, and the names of the rest: each warning and failure, and the passes with the least margins.
+    """The rows that matter, and the names of the rest: each warning and failure, and the passes with the
+    least margins.
 
     With many warnings the passes are left out, so that the answer stays on one screen.
     """
@@ -250,11 +269,21 @@ def _full(checks: Sequence[Check]) -> Table:
     rows = tuple((*_row(c), letter[c.basis]) for c in checks)
     key = "; ".join(f"{letter[b]} {b}" for b in bases)
     foot = (
-        say(f"Basis: {key}. Bad end: {BAD_END_WORDS}. Margin: the least of both, over the check's scale in limits.csv."),
-    )  # fmt: skip
+        say(
+            f"Basis: {key}. Bad end: {BAD_END_WORDS}. Margin: the least of both, over the check's scale in"
+            " limits.csv."
+        ),
+    )
     return Table(
-        "", "", (*_CHECKS, Column("", "basis")), rows, tuple(c.result for c in checks), "result", foot=foot, short=False
-    )  # fmt: skip
+        "",
+        "",
+        (*_CHECKS, Column("", "basis")),
+        rows,
+        tuple(c.result for c in checks),
+        "result",
+        foot=foot,
+        short=False,
+    )
 
 
 def _row(c: Check) -> tuple[Any, ...]:
@@ -289,14 +318,20 @@ def statutory_facts(figure: Any) -> Facts:
             (
                 f"{figure.rule}, by its own name",
                 say(
-                    "maximum weight capacity ", Q("whole mass", figure.capacity, "statutory.capacity_kg"), ", of it persons ",
-                    Q("whole mass", figure.persons_mass, "statutory.persons_kg"), " or ", Q("whole", figure.persons, "statutory.persons"),
-                    "; aboard ", Q("whole mass", figure.aboard, "statutory.aboard_kg"), f", {over} ({figure.note})",
+                    "maximum weight capacity ",
+                    Q("whole mass", figure.capacity, "statutory.capacity_kg"),
+                    ", of it persons ",
+                    Q("whole mass", figure.persons_mass, "statutory.persons_kg"),
+                    " or ",
+                    Q("whole", figure.persons, "statutory.persons"),
+                    "; aboard ",
+                    Q("whole mass", figure.aboard, "statutory.aboard_kg"),
+                    f", {over} ({figure.note})",
                 ),
             ),
         ),
         short=False,
-    )  # fmt: skip
+    )
 
 
 def _statutory(figure: Any) -> dict[str, Any]:
@@ -321,15 +356,23 @@ def rests_section(verdict: Verdict) -> Section:
     """What the figures take for granted."""
     seats = [
         say(
-            Q("given mass", p.mass, both=False), f" {p.posture}, centre ", Q("length", p.heights, both=False), " above and ",
-            Q("length", p.reaches, both=False), " forward of a seat ", Q("length", p.seat, both=False), " above the bottom",
+            Q("given mass", p.mass, both=False),
+            f" {p.posture}, centre ",
+            Q("length", p.heights, both=False),
+            " above and ",
+            Q("length", p.reaches, both=False),
+            " forward of a seat ",
+            Q("length", p.seat, both=False),
+            " above the bottom",
         )
         for p in verdict.craft.boat.load.paddlers
-    ]  # fmt: skip
+    ]
     told = say(
-        "Assumes: still water, nobody moving but in the lean; ", listed(seats, "; "),
-        "; boat weight with what such boats usually have beside the schedule; cloth's own thickness left out.",
-    )  # fmt: skip
+        "Assumes: still water, nobody moving but in the lean; ",
+        listed(seats, "; "),
+        "; boat weight with what such boats usually have beside the schedule; cloth's own thickness left"
+        " out.",
+    )
     return Section("assumes", "What it assumes", (Line(told, short=False),))
 
 

@@ -1,4 +1,5 @@
-"""What the boat weighs: line by line, what floats, what makes the range, what the scale should say at each stage."""
+"""What the boat weighs: line by line, what floats, what makes the range, what the scale should say at each
+stage."""
 
 from __future__ import annotations
 
@@ -74,8 +75,8 @@ def lines_table(weight: Weight) -> Table:
         ]
     rows.append(("in all, what floats", "", weight.mass, weight.low, weight.high))
     note = say(
-        "Usually also: such boats have these and this schedule lacks them, so that they are allowed for in what floats "
-        "until they are written down or boat.toml says without."
+        "Usually also: such boats have these and this schedule lacks them, so that they are allowed for in"
+        " what floats until they are written down or boat.toml says without."
     )
     foot = (say("Low and high: 8 such builds of 10 fall between."), *((note,) if weight.usually_also else ()))
     return Table("", "", _LINES, tuple(rows), foot=foot, total=True)
@@ -167,8 +168,9 @@ def scale_section(weight: Weight, boat: Boat) -> Section:
     )
     rows = tuple((f"{r.stage}, {r.build}", *r.predicted, r.weighed) for r in weight.readings)
     title = (
-        "On the scale: expected before any weighing, and weighed, forms taken off. All figures above are closed in by it"
-    )  # fmt: skip
+        "On the scale: expected before any weighing, and weighed, forms taken off. All figures above are"
+        " closed in by it"
+    )
     doubts = tuple(say(reading_doubt(r, boat.units_shown)) for r in weight.readings if r.far_off)
     return Section("scale", "What the scale said", (Table("", title, columns, rows, foot=doubts),))
 
@@ -198,13 +200,16 @@ def record(weight: Weight) -> tuple[Data | Table, ...]:
         Data("causes", [{"cause": c.cause, "swing_kg": c.swing, "share": c.share} for c in weight.causes]),
         Data(
             "steps",
-            [{"group": s.group, "step": s.step, "put_on_kg": s.put_on, "left_kg": s.left} for s in weight.steps],
+            [
+                {"group": s.group, "step": s.step, "put_on_kg": s.put_on, "left_kg": s.left}
+                for s in weight.steps
+            ],
         ),
         Data("stages", [_stage(s) for s in weight.stages]),
         Data("readings", [_reading(r) for r in weight.readings]),
         Data("readings_odds", weight.readings_odds if weight.readings else None),
         Data("measured_afloat", weight.measured or None),
-    )  # fmt: skip
+    )
 
 
 def _lines_record(key: str, lines: Sequence[WeightLine]) -> Table:
@@ -232,7 +237,8 @@ def _lines_record(key: str, lines: Sequence[WeightLine]) -> Table:
 
 
 def _answered_record(weight: Weight, answer: Answered) -> dict[str, Any]:
-    """A usual item that is not allowed for: the line of the schedule that answers for it, or the word of `without`."""
+    """A usual item that is not allowed for: the line of the schedule that answers for it, or the word of
+    `without`."""
     line = weight.line_of(answer)
     return {
         "item": answer.item,

@@ -1,7 +1,9 @@
-"""What such a boat usually has and this schedule lacks, with an estimate that the answer allows for. Common practice, no source.
+"""What such a boat usually has and this schedule lacks, with an estimate that the answer allows for. Common
+practice, no source.
 
-Nothing here hides in the weight: each item is named, silent once the boat's file says `without`, and each that is left out is told with
-what answered for it. What the items are, and what words mean them, stands in `hullview.boat.usual`.
+Nothing here hides in the weight: each item is named, silent once the boat's file says `without`, and each
+that is left out is told with what answered for it. What the items are, and what words mean them, stands in
+`hullview.boat.usual`.
 """
 
 from __future__ import annotations
@@ -32,9 +34,11 @@ BASIS = "common practice, no source"
 WALL_DEPTH = 0.9
 """A stick along the coaming at least this share of the wall's mean height deep is the wall itself."""
 PULLING_BEAM = 1.05
-"""An open boat as wide as this at the sheer [m], or with a paddler on a bench, is taken for one that is rowed."""
+"""An open boat as wide as this at the sheer [m], or with a paddler on a bench, is taken for one that is
+rowed."""
 BARE = 0.1
-"""A smaller share of the outer skins than this that no coating covers is taken for an oversight: nothing is allowed for it."""
+"""A smaller share of the outer skins than this that no coating covers is taken for an oversight: nothing
+is allowed for it."""
 PLACES_COATED = {"hull outside": "hull", "deck outside": "deck", "transom": "transom"}
 """Outer faces by the `where` of a skin that covers the whole of them."""
 
@@ -48,8 +52,9 @@ class Answered:
     item
         The usual item.
     by
-        How it is answered for: "is" (the entry says so outright), "name" (the entry's name means it), "kind" (the entry is such a thing:
-        a stick along the coaming, a coating), or "without" (boat.toml says that the boat has none).
+        How it is answered for: "is" (the entry says so outright), "name" (the entry's name means it), "kind"
+        (the entry is such a thing: a stick along the coaming, a coating), or "without" (boat.toml says that
+        the boat has none).
     entry
         The entry of the schedule that answers for it; None for `without`.
     word
@@ -64,7 +69,8 @@ class Answered:
 
 @dataclass(frozen=True)
 class Around:
-    """What an allowance is measured by: the boat, its hull, one schedule, and the outer face of each planked place."""
+    """What an allowance is measured by: the boat, its hull, one schedule, and the outer face of each
+    planked place."""
 
     boat: Boat
     hull: Hull
@@ -99,7 +105,8 @@ def items_of(boat: Boat, hull: Hull) -> tuple[UsualItem, ...]:
 
 
 def refuse_unknown(boat: Boat, schedule: Schedule) -> None:
-    """A word of `without` or of `is` that is no such item of any kind of boat would do nothing: say so, with the nearest that would.
+    """A word of `without` or of `is` that is no such item of any kind of boat would do nothing: say so, with
+    the nearest that would.
 
     The reader of boat.toml has refused it with its line already; this is for boats made in code.
     """
@@ -202,8 +209,9 @@ def _the_wall_itself(at: Around) -> Run | None:
 
 
 def _wall(at: Around) -> float:
-    """Area of the coaming above the deck [m2] that is in no line: the schedule names a rim that does not stand as high as the wall.
-    Where it names no coaming at all, the allowance for the coaming counts the wall too."""
+    """Area of the coaming above the deck [m2] that is in no line: the schedule names a rim that does not
+    stand as high as the wall. Where it names no coaming at all, the allowance for the coaming counts the wall
+    too."""
     return _wall_area(at.hull) if _rim_depths(at) and _rings(at.hull, "coaming") else 0.0
 
 
@@ -231,9 +239,14 @@ def _spread(item: UsualItem, at: Around) -> Spread:
         ends = [hull.sheer[0], hull.sheer[-1]]
         return joined(at_point((e[0] + s * 0.05 * length, 0.0, e[2]), 0.5) for e, s in zip(ends, (1, -1)))
     x, lift = {
-        "seat": (back + 0.1 * ahead, 0.05), "feet": (back + 0.95 * ahead, 0.10), "middle": (middle, 0.22), "keel": (middle + 0.2 * length, -0.02),
-        "deck": (middle, 0.25), "hatch": (middle, 0.25), "coaming": (back - 0.2, 0.25),
-    }[item.place]  # fmt: skip
+        "seat": (back + 0.1 * ahead, 0.05),
+        "feet": (back + 0.95 * ahead, 0.10),
+        "middle": (middle, 0.22),
+        "keel": (middle + 0.2 * length, -0.02),
+        "deck": (middle, 0.25),
+        "hatch": (middle, 0.25),
+        "coaming": (back - 0.2, 0.25),
+    }[item.place]
     return at_point((x, 0.0, hull.keel_height(x) + lift))
 
 
@@ -250,8 +263,9 @@ def usually_also(
     Returns
     -------
     lines, answered
-        A line for each item that is neither in the schedule nor said to be left off. Each has its own cause, so that ten guesses are
-        surer together than one. Then the other items of which this boat would have some.
+        A line for each item that is neither in the schedule nor said to be left off. Each has its own cause,
+        so that ten guesses are surer together than one. Then the other items of which this boat would have
+        some.
     """
     refuse_unknown(boat, schedule)
     at = Around(boat, hull, schedule, outer)

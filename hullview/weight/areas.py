@@ -1,6 +1,7 @@
 """What weighs by area: planking, cloth with its resin step by step, coatings.
 
-The mesh is the outside of the finished wood; the middle and the inside of the planking lie inward of it along its normals.
+The mesh is the outside of the finished wood; the middle and the inside of the planking lie inward of it along
+its normals.
 """
 
 from __future__ import annotations
@@ -38,18 +39,21 @@ FLATS = ("keel", "bow stem", "stern stem")
 MILLED_SPREAD = 0.03
 """Share by which strips come off the saw thicker or thinner than asked (common practice, no source)."""
 FAIRING_SPREAD = (0.67, 1.0, 1.4)
-"""A third less or two fifths more than the stated loss: fairing takes 17 to 41 % of the rough wood in builders' logs."""
+"""A third less or two fifths more than the stated loss: fairing takes 17 to 41 % of the rough wood in
+builders' logs."""
 LAPS = Quantity("laps and drips", 0.98, 1.0, 1.04)
 """Cloth and resin beyond the measured area: folds, runs, edges (common practice, no source)."""
 FACE = 5.0 / 6.0
-"""Share of a bead-and-cove strip's width that shows: a 3/4 in strip covers 5/8 in (common practice, no source)."""
+"""Share of a bead-and-cove strip's width that shows: a 3/4 in strip covers 5/8 in (common practice, no
+source)."""
 
 
 @dataclass(frozen=True)
 class Places:
     """The planked surfaces of one hull by place: "hull", "deck", "transom", "flats".
 
-    depths: of each place, how far inside the outer face each full layer of planking ends [m], 0 first; layers: those surfaces.
+    depths: of each place, how far inside the outer face each full layer of planking ends [m], 0 first;
+    layers: those surfaces.
     """
 
     hull: Hull
@@ -110,7 +114,8 @@ def _outside_of(spans: list[tuple[float, float]], taken: tuple[float, float]) ->
 
 
 def _faces_of(p: Planking, layer: int, places: Places, later: tuple[Planking, ...]) -> tuple[Spread, Spread]:
-    """Outer and inner face of a planking: of its place or its band, less the bands that come after it in the schedule."""
+    """Outer and inner face of a planking: of its place or its band, less the bands that come after it in
+    the schedule."""
     place = _place_of(p)
     out, inner = places.layers[place][layer : layer + 2] if p.band is None else (None, None)
     if p.band is None and (place != "hull" or not later):
@@ -185,14 +190,15 @@ def lap_factor(p: Planking) -> float:
         return 1.0
     if p.strip_width < 3 * p.lap:
         raise ScheduleError(
-            f"lapped planking of the {p.where}: strip_width is {p.strip_width * 1000:g} mm and the lap {p.lap * 1000:g} mm. "
-            "Give the width of the planks as strip_width, three laps or more."
+            f"lapped planking of the {p.where}: strip_width is {p.strip_width * 1000:g} mm and the lap"
+            f" {p.lap * 1000:g} mm. Give the width of the planks as strip_width, three laps or more."
         )
     return p.strip_width / (p.strip_width - p.lap)
 
 
 def _planked(p: Planking, wood: Wood, out: Spread, mid: Spread, inner: Spread) -> Iterator[ScheduleLine]:
-    """Rough wood put on, then what fairing takes off each face: rho (A_mid t_f + A_out l_o + A_in l_i) - rho A_out l_o - rho A_in l_i."""
+    """Rough wood put on, then what fairing takes off each face: rho (A_mid t_f + A_out l_o + A_in l_i) -
+    rho A_out l_o - rho A_in l_i."""
     k = lap_factor(p)
     rough = k * (mid.size * p.finished + out.size * p.loss_outside + inner.size * p.loss_inside)
     rho, part = density_of(wood), "deck" if p.where == "deck" else "hull"
@@ -288,7 +294,8 @@ def _bottom(s: Skin, place: str, places: Places, tri: Array) -> Spread:
 
 
 def _edge_length(s: Skin, places: Places) -> float:
-    """Length of the edge over which cloth is lapped: both sheers, or for a bottom twice its length on the ground."""
+    """Length of the edge over which cloth is lapped: both sheers, or for a bottom twice its length on the
+    ground."""
     if s.overlap <= 0:
         return 0.0
     line = places.hull.sheer
@@ -342,8 +349,9 @@ def skins(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Itera
 
 
 def bare_share(s: Skin, area: float, below: Sequence[tuple[Skin, float]]) -> float:
-    """Share of a skin that lies on bare wood and takes a seal coat: none over a layer that covers its place before it, green or cured;
-    the rest where an earlier one covers a part only. below: the skins before it and their areas [m2]."""
+    """Share of a skin that lies on bare wood and takes a seal coat: none over a layer that covers its place
+    before it, green or cured; the rest where an earlier one covers a part only. below: the skins before it
+    and their areas [m2]."""
     if s.seal_coat is not None:
         return float(s.seal_coat)
     covered = 0.0
@@ -365,7 +373,8 @@ def _where(s: Skin) -> str:
 def _laminate(
     s: Skin, covered: Spread, lib: Library, bare: float, double: float, when: str
 ) -> Iterator[ScheduleLine]:
-    """Seal coat on what is bare, cloth, what wets it out, fill coats less what is sanded off them. double: where widths lap [m2]."""
+    """Seal coat on what is bare, cloth, what wets it out, fill coats less what is sanded off them. double:
+    where widths lap [m2]."""
     r = lib.resin(s.resin)
     area = covered.size
 

@@ -1,7 +1,8 @@
-"""Epoxy by the pot: how many batches of how much for each step, resin and hardener by weight and by volume, and how long they last.
+"""Epoxy by the pot: how many batches of how much for each step, resin and hardener by weight and by volume,
+and how long they last.
 
-The arithmetic is in the first part, in pure functions of numbers; the rules and rates are common practice, no source (`data/batches.csv`,
-`data/resins.csv`), and what stands on the shop's own can goes before them.
+The arithmetic is in the first part, in pure functions of numbers; the rules and rates are common practice, no
+source (`data/batches.csv`, `data/resins.csv`), and what stands on the shop's own can goes before them.
 """
 
 from __future__ import annotations
@@ -31,8 +32,8 @@ TRAY = 2.5
 IN_HAND = 0.6
 """Share of the pot life in which a batch is to be used up (common practice, no source)."""
 LEAST, FINER = 0.060, math.log10(4.0)
-"""Least batch on a scale that reads to 1 g [kg]; on one that reads to 0.1 g it is a quarter of that, and in between in proportion on
-logarithms: the hardener is then weighed to some 3 % (common practice, no source)."""
+"""Least batch on a scale that reads to 1 g [kg]; on one that reads to 0.1 g it is a quarter of that, and in
+between in proportion on logarithms: the hardener is then weighed to some 3 % (common practice, no source)."""
 TWO_PAIRS = 1.7
 """How many times as fast two pairs of hands are as one (common practice, no source)."""
 
@@ -103,7 +104,8 @@ def least_batch(scale: float) -> float:
 
 @dataclass(frozen=True)
 class Pots:
-    """So many batches, each of so much [kg], of which so much is used [kg]: less than mixed where the rule gives less than can be weighed."""
+    """So many batches, each of so much [kg], of which so much is used [kg]: less than mixed where the rule
+    gives less than can be weighed."""
 
     count: int
     each: float
@@ -126,8 +128,8 @@ def pots(total: float, cap: float, in_time: float, least: float) -> Pots:
 
     Notes
     -----
-    By rule a batch is the least of cap and in_time, and the batches of a step are equal. Where that is under `least`, `least` is mixed and
-    what can be used in time, or what the step takes, is used of it.
+    By rule a batch is the least of cap and in_time, and the batches of a step are equal. Where that is under
+    `least`, `least` is mixed and what can be used in time, or what the step takes, is used of it.
     """
     size = min(cap, in_time)
     count = max(1, math.ceil(total / size - 1e-9))
@@ -140,8 +142,8 @@ def pots(total: float, cap: float, in_time: float, least: float) -> Pots:
 
 @dataclass(frozen=True)
 class Rule:
-    """Of one kind of step: the most mixed at once [kg] by one and by two pairs of hands, what one pair gets done in a minute (m2, or m), and
-    which of the two."""
+    """Of one kind of step: the most mixed at once [kg] by one and by two pairs of hands, what one pair gets
+    done in a minute (m2, or m), and which of the two."""
 
     step: str
     cap: tuple[float, float]
@@ -172,9 +174,14 @@ def rules() -> Mapping[str, Rule]:
 
 
 STEP_OF = {
-    "joint": "laminating", "glue line": "laminating", "seal coat": "seal", "wet-out": "wet-out", "fill coats": "fill",
-    "fillet": "fillet", "tape wet-out": "tape",
-}  # fmt: skip
+    "joint": "laminating",
+    "glue line": "laminating",
+    "seal coat": "seal",
+    "wet-out": "wet-out",
+    "fill coats": "fill",
+    "fillet": "fillet",
+    "tape wet-out": "tape",
+}
 """The rule for each kind of line."""
 IN_ORDER = HOLDS["finished"]
 """When things go aboard, one after the other."""
@@ -184,9 +191,10 @@ IN_ORDER = HOLDS["finished"]
 class Job:
     """One step of one line of the weight that takes mixed resin.
 
-    step: its rule's name; name: what it is called ("fill 2"); line: of the weight; amount: of surface or length, in `per` ("m2", "m");
-    spread: resin and hardener on each of those [kg], what is squeezed out with it; neat: that the step takes in all, with what is left in
-    pots [kg]; flour_share: flour by weight of neat resin, and the consistency it makes ("" without).
+    step: its rule's name; name: what it is called ("fill 2"); line: of the weight; amount: of surface or
+    length, in `per` ("m2", "m"); spread: resin and hardener on each of those [kg], what is squeezed out with
+    it; neat: that the step takes in all, with what is left in pots [kg]; flour_share: flour by weight of neat
+    resin, and the consistency it makes ("" without).
     """
 
     step: str
@@ -204,11 +212,12 @@ class Job:
 class Batch:
     """A job by the pot.
 
-    count: batches (0 where none is possible); each: one batch, neat [kg]; used: what of it the step takes [kg]; in_time: what could be used
-    in its share of the pot life [kg]; resin, hardener [kg], resin_volume,
-    hardener_volume [m3], flour [kg]: of one batch; pot: minutes that it lasts in the pot; minutes: to use it; next_coat: hours from which
-    and until which the next coat goes on unsanded. instead: (hardener, whether in a tray) with which a whole batch could be used in time,
-    None where it can; refused: even the slowest hardener in a tray is too quick.
+    count: batches (0 where none is possible); each: one batch, neat [kg]; used: what of it the step takes
+    [kg]; in_time: what could be used in its share of the pot life [kg]; resin, hardener [kg], resin_volume,
+    hardener_volume [m3], flour [kg]: of one batch; pot: minutes that it lasts in the pot; minutes: to use it;
+    next_coat: hours from which and until which the next coat goes on unsanded. instead: (hardener, whether in
+    a tray) with which a whole batch could be used in time, None where it can; refused: even the slowest
+    hardener in a tray is too quick.
     """
 
     job: Job
@@ -255,15 +264,17 @@ def batches(boat: Boat, weight: Weight) -> Batches:
     shop, lib = boat.shop, library(boat.materials, boat.shop.hardener)
     if shop.temperature < COLDEST:
         raise BatchError(
-            f"boat.toml: [shop] temperature = {shop.temperature:.3g} C: must be {COLDEST:g} C or more, since epoxy hardly cures in the cold. "
-            "Warm the shop, the boat and the resin first, and keep them warm until it is hard."
+            f"boat.toml: [shop] temperature = {shop.temperature:.3g} C: must be {COLDEST:g} C or more, since"
+            " epoxy hardly cures in the cold. Warm the shop, the boat and the resin first, and keep them"
+            " warm until it is hard."
         )
     made = (batch(job, mix, shop) for job, mix in jobs(weight, boat, lib))
     return Batches(weight.build, shop, tuple(made))
 
 
 def jobs(weight: Weight, boat: Boat, lib: Library) -> list[tuple[Job, Mix]]:
-    """Every step that takes mixed resin, in the order in which things go aboard, with how its resin is mixed."""
+    """Every step that takes mixed resin, in the order in which things go aboard, with how its resin is
+    mixed."""
     model = weight.model
     if model is None:
         return []
@@ -288,9 +299,16 @@ def _job(line: WeightLine, r: Resin, term: Term, likely: float, order: Order) ->
     flour = flour_share(r, line.kind)
     on_it = likely / (1 + flour) * (1 + (order.squeeze_out if line.kind in SQUEEZED else 0.0))
     return Job(
-        step, term.step if step == "fill" else step, line, amount, per, on_it / amount, on_it * (1 + order.resin_waste), flour,
+        step,
+        term.step if step == "fill" else step,
+        line,
+        amount,
+        per,
+        on_it / amount,
+        on_it * (1 + order.resin_waste),
+        flour,
         JOBS[line.kind][1] if line.kind in JOBS else "",
-    )  # fmt: skip
+    )
 
 
 def batch(job: Job, mix: Mix, shop: Shop) -> Batch:
@@ -312,6 +330,16 @@ def batch(job: Job, mix: Mix, shop: Shop) -> Batch:
         instead = next((way for way in ways if IN_HAND * lasts(*way) * a_minute >= wanted), ways[-1])
     refused = wanted / a_minute > max(lasts(*way) for way in ways)
     return Batch(
-        job, 0 if refused else made.count, made.each, made.used, in_time, *parts(made.each, mix), made.each * job.flour_share,
-        lasts(shop.hardener), made.used / a_minute, next_coat_hours(mix.next_coat, shop.temperature), instead, refused,
-    )  # fmt: skip
+        job,
+        0 if refused else made.count,
+        made.each,
+        made.used,
+        in_time,
+        *parts(made.each, mix),
+        made.each * job.flour_share,
+        lasts(shop.hardener),
+        made.used / a_minute,
+        next_coat_hours(mix.next_coat, shop.temperature),
+        instead,
+        refused,
+    )

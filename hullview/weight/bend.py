@@ -1,7 +1,9 @@
-"""Will it bend: curvature of laminations along their true curve, and bend, edge-set and twist of strips, against what the wood takes.
+"""Will it bend: curvature of laminations along their true curve, and bend, edge-set and twist of strips,
+against what the wood takes.
 
-Strain of a stick of thickness t bent to radius R is t / (2 R). A dry stick breaks near strength over stiffness (MOR / MOE); boards differ,
-so the lights stand well apart and there is no pass or fail: bend a scrap first.
+Strain of a stick of thickness t bent to radius R is t / (2 R). A dry stick breaks near strength over
+stiffness (MOR / MOE); boards differ, so the lights stand well apart and there is no pass or fail: bend a
+scrap first.
 """
 
 from __future__ import annotations
@@ -26,33 +28,40 @@ LIGHTS = (DRY, WET, THINNER)
 WORSE = (DRY, WET, HOT, THINNER)
 """Lights of strips and sticks, from the best to the worst."""
 DRY_SHARE = 0.7
-"""Share of MOR / MOE that a dry stick takes in 19 boards of 20: pieces of one species differ by 16 % in strength and 22 % in stiffness
-(coefficients of variation, FPL Wood Handbook, from memory). Spruce and cedar: R / t of 107 or more; evidence runs from 20 to over 128."""
+"""Share of MOR / MOE that a dry stick takes in 19 boards of 20: pieces of one species differ by 16 % in
+strength and 22 % in stiffness (coefficients of variation, FPL Wood Handbook, from memory). Spruce and cedar:
+R / t of 107 or more; evidence runs from 20 to over 128."""
 WET_SHARE = 2.0
-"""Soaked and steamed wood gives about twice that before it breaks or buckles: cedar R / t of 37, within the 25 to 40 of steamed strips
-(common practice, no source)."""
+"""Soaked and steamed wood gives about twice that before it breaks or buckles: cedar R / t of 37, within the
+25 to 40 of steamed strips (common practice, no source)."""
 HOT_SHARE, HOT_THICKNESS = 3.0, 0.003
-"""Wet plies as thin as this [m], which heat goes through at once, bent over a hot pipe: R / t of 25 for cedar and 19 for ash, where makers
-of instruments go to 15 (common practice, no source). Beyond: saw it out."""
+"""Wet plies as thin as this [m], which heat goes through at once, bent over a hot pipe: R / t of 25 for cedar
+and 19 for ash, where makers of instruments go to 15 (common practice, no source). Beyond: saw it out."""
 DRY_TWIST, WET_TWIST = np.radians(90) / 0.762 * 0.6, np.radians(90) / 0.762
-"""Twist of a 1/4 by 3/4 in strip [rad/m]: 90 deg in under 30 in broke one, so that is the red light and 0.6 of it the green one
-(common practice, no source). Thinner and narrower strips take more in proportion: 90 deg in 18 in was managed with narrower ones."""
+"""Twist of a 1/4 by 3/4 in strip [rad/m]: 90 deg in under 30 in broke one, so that is the red light and 0.6
+of it the green one (common practice, no source). Thinner and narrower strips take more in proportion: 90 deg
+in 18 in was managed with narrower ones."""
 TWIST_THICKNESS, TWIST_WIDTH = 0.00635, 0.019
 TWIST_SPAN = 0.3
 """Length over which a strip's twist is told [m]."""
 WINDOW = 0.03
-"""Half the length of a ring over which its curvature is read, because its points lie unevenly on the deck's facets [m]."""
+"""Half the length of a ring over which its curvature is read, because its points lie unevenly on the
+deck's facets [m]."""
 NEAR_WIDTHS = 2.0
-"""Within so many of its widths of keel or stem a strip is cut off against them, and parallels from the sheer crowd there into a cusp
-that no builder lays: nothing is measured there."""
+"""Within so many of its widths of keel or stem a strip is cut off against them, and parallels from the sheer
+crowd there into a cusp that no builder lays: nothing is measured there."""
 READ_WIDTHS = 3.0
-"""A strip is stiff: its curvature is read as the mean over so many of its widths, and it lies across lesser ripples of a table's spline."""
+"""A strip is stiff: its curvature is read as the mean over so many of its widths, and it lies across
+lesser ripples of a table's spline."""
 TIGHT_WIDTHS = 5.0
-"""Set edgewise tighter than this many of its widths, a strip is told as "tighter than": no strip is, so no figure is of use."""
+"""Set edgewise tighter than this many of its widths, a strip is told as "tighter than": no strip is, so no
+figure is of use."""
 MOST_PLIES, LEAST_PLY = 12, 0.0254 / 16
-"""More plies than this, and thinner than this [m], are no way of building a stick: it is sawn to shape (common practice, no source)."""
+"""More plies than this, and thinner than this [m], are no way of building a stick: it is sawn to shape
+(common practice, no source)."""
 FREE_LINES = ("bow stem", "stern stem", "coaming", "hatch")
-"""Laminations glued up on a form of their own and let go; a clamp or gunwale is held by the hull it is glued to."""
+"""Laminations glued up on a form of their own and let go; a clamp or gunwale is held by the hull it is
+glued to."""
 
 
 def light(strain: float, wood: Wood) -> str:
@@ -73,7 +82,8 @@ def worst(lights: Sequence[str]) -> str:
 
 @dataclass(frozen=True)
 class Bent:
-    """The tightest place in one plane: radius [m] (inf: straight), where [m aft of the datum], strain, light."""
+    """The tightest place in one plane: radius [m] (inf: straight), where [m aft of the datum], strain,
+    light."""
 
     radius: float
     where: float
@@ -83,8 +93,9 @@ class Bent:
 
 @dataclass(frozen=True)
 class Takes:
-    """What the tightest place of one plane takes: how the wood is bent (DRY, WET or HOT), the most it may measure in that plane [m] (inf:
-    straight there), and how many pieces of at most that make up the same thickness."""
+    """What the tightest place of one plane takes: how the wood is bent (DRY, WET or HOT), the most it may
+    measure in that plane [m] (inf: straight there), and how many pieces of at most that make up the same
+    thickness."""
 
     how: str
     most: float
@@ -92,12 +103,14 @@ class Takes:
 
     @property
     def sensible(self) -> bool:
-        """Whether anybody would build a stick so: of a dozen plies or fewer, or of plies that a saw can make."""
+        """Whether anybody would build a stick so: of a dozen plies or fewer, or of plies that a saw can
+        make."""
         return self.pieces <= MOST_PLIES or self.most >= LEAST_PLY
 
 
 def takes(radius: float, thickness: float, wood: Wood) -> tuple[Takes, ...]:
-    """What wood takes bent to a radius [m] dry, wet and hot: 2 R times its share of the breaking strain; thickness [m]: of the whole."""
+    """What wood takes bent to a radius [m] dry, wet and hot: 2 R times its share of the breaking strain;
+    thickness [m]: of the whole."""
     straight = 2 * radius * wood.breaking_strain
     steamed = WET_SHARE * straight
     most = {
@@ -113,12 +126,13 @@ def takes(radius: float, thickness: float, wood: Wood) -> tuple[Takes, ...]:
 
 @dataclass(frozen=True)
 class StickBend:
-    """A lamination or solid along its own curve. flat: across its plies; edge: across its depth, which more plies do not help.
+    """A lamination or solid along its own curve. flat: across its plies; edge: across its depth, which more
+    plies do not help.
 
-    item: what it is called, with its line; plies, ply [m] and depth [m] as asked; plies_take, depth_takes: what the tightest place of
-    either plane takes dry, wet and hot. springback_elastic, springback_rival: share of the curvature lost when let go: 1/n^2, and 1/n,
-    where the form must be tighter by as much; free: glued up on a form of its own, so that it matters. form_radius: for the tightest
-    place, by both rules [m].
+    item: what it is called, with its line; plies, ply [m] and depth [m] as asked; plies_take, depth_takes:
+    what the tightest place of either plane takes dry, wet and hot. springback_elastic, springback_rival:
+    share of the curvature lost when let go: 1/n^2, and 1/n, where the form must be tighter by as much; free:
+    glued up on a form of its own, so that it matters. form_radius: for the tightest place, by both rules [m].
     """
 
     item: str
@@ -143,7 +157,8 @@ class StickBend:
 
     @property
     def best(self) -> Takes | None:
-        """The mildest way in which plies that somebody would use take the bend across them; None where there is none."""
+        """The mildest way in which plies that somebody would use take the bend across them; None where
+        there is none."""
         return next((t for t in self.plies_take if t.sensible), None)
 
     @property
@@ -154,11 +169,13 @@ class StickBend:
 
 @dataclass(frozen=True)
 class StripBend:
-    """One strip from the sheer: its worst bend, edge-set and twist, and where each is, away from keel and stems.
+    """One strip from the sheer: its worst bend, edge-set and twist, and where each is, away from keel and
+    stems.
 
     twist: greatest turn within 300 mm [rad], and where that stretch begins [m aft of the datum].
-    tapers: where it would have to be set edgewise past its red light [m aft of the datum], a place for each such stretch: there it is
-    tapered or a new run of strips begins, as on most boats (common practice, no source), so it is no red light of the strip.
+    tapers: where it would have to be set edgewise past its red light [m aft of the datum], a place for each
+    such stretch: there it is tapered or a new run of strips begins, as on most boats (common practice, no
+    source), so it is no red light of the strip.
     """
 
     number: int
@@ -169,7 +186,8 @@ class StripBend:
     twist_light: str
     points: Array = field(repr=False, compare=False)
     severity: Array = field(repr=False, compare=False)
-    """At each point, how near the worst of the three is to its limits: up to 1 dry, up to 2 wet or heat, beyond thinner."""
+    """At each point, how near the worst of the three is to its limits: up to 1 dry, up to 2 wet or heat,
+    beyond thinner."""
     tapers: tuple[float, ...] = ()
 
     @property
@@ -228,8 +246,9 @@ class BendReport:
     strips: tuple[StripsBend, ...]
 
     MEASURED = (
-        "Measured on strips laid at equal girth from the sheer, as stand-ins for the real ones, and on each lamination along its own "
-        "curve in space; strips are followed to two of their widths from keel and stems. Boards differ: bend a scrap of the same board first, to the tightest place named here."
+        "Measured on strips laid at equal girth from the sheer, as stand-ins for the real ones, and on each"
+        " lamination along its own curve in space; strips are followed to two of their widths from keel and"
+        " stems. Boards differ: bend a scrap of the same board first, to the tightest place named here."
     )
 
     @property
@@ -241,7 +260,8 @@ class BendReport:
 
 
 def curvature(points: Array, closed: bool) -> Array:
-    """Curvature vector (k, 3) [1/m] at each point of a curve: cubic spline, or for a ring a parabola fitted over 60 mm about each point."""
+    """Curvature vector (k, 3) [1/m] at each point of a curve: cubic spline, or for a ring a parabola
+    fitted over 60 mm about each point."""
     if closed:
         return _ring_curvature(points)
     from scipy.interpolate import CubicSpline
@@ -273,7 +293,8 @@ def _ring_curvature(points: Array) -> Array:
 
 
 def _bent(curve: Array, size: float, points: Array, wood: Wood) -> Bent:
-    """The tightest place of a signed or absolute curvature (k,) [1/m] for a stick `size` thick in that plane [m]."""
+    """The tightest place of a signed or absolute curvature (k,) [1/m] for a stick `size` thick in that
+    plane [m]."""
     k = np.abs(curve)
     i = int(np.argmax(k))
     strain = float(size / 2 * k[i])
@@ -302,17 +323,29 @@ def _stick(run: Run, line: NamedLine, places: Places, wood: Wood) -> StickBend:
     if flat.light == THINNER and ply <= takes(flat.radius, thick, wood)[-1].most:
         flat = replace(flat, light=HOT)
     return StickBend(
-        f"{run.name or run.kind}, {line.name}", line.name, wood.name, plies, ply, depth, flat, edge,
-        takes(flat.radius, thick, wood), takes(edge.radius, depth, wood)[:2], line.name.startswith(FREE_LINES),
-        1 / plies**2, 1 / plies, form_radii(flat.radius, plies),
-    )  # fmt: skip
+        f"{run.name or run.kind}, {line.name}",
+        line.name,
+        wood.name,
+        plies,
+        ply,
+        depth,
+        flat,
+        edge,
+        takes(flat.radius, thick, wood),
+        takes(edge.radius, depth, wood)[:2],
+        line.name.startswith(FREE_LINES),
+        1 / plies**2,
+        1 / plies,
+        form_radii(flat.radius, plies),
+    )
 
 
 def form_radii(radius: float, plies: int) -> tuple[float, float]:
-    """Radius of the form for a free lamination that must come out at `radius` [m]: elastic, R (1 - 1/n^2), and the rival rule, R (n - 1)/n.
+    """Radius of the form for a free lamination that must come out at `radius` [m]: elastic, R (1 - 1/n^2),
+    and the rival rule, R (n - 1)/n.
 
-    Elastic theory, 1/n^2 of the curvature lost by n equal plies glued while bent; beech tests in Forests 2020, 11(7), 725 lie in that
-    range. One ply alone springs all the way: 0.
+    Elastic theory, 1/n^2 of the curvature lost by n equal plies glued while bent; beech tests in Forests
+    2020, 11(7), 725 lie in that range. One ply alone springs all the way: 0.
 
     >>> [round(r, 4) for r in form_radii(0.3, 4)]
     [0.2812, 0.225]
@@ -334,7 +367,8 @@ def stick_bends(build: Build, hull: Hull, lib: Library) -> tuple[StickBend, ...]
 
 
 def turn_within(a: Along, span: float = TWIST_SPAN) -> tuple[float, int]:
-    """Greatest turn about its own length of a strip within a span [m], and the index where that stretch begins."""
+    """Greatest turn about its own length of a strip within a span [m], and the index where that stretch
+    begins."""
     turned = np.concatenate([[0.0], np.cumsum((a.twist[1:] + a.twist[:-1]) / 2 * np.diff(a.distance))])
     end = np.interp(np.minimum(a.distance + span, a.distance[-1]), a.distance, turned)
     # near the end of a short strip the stretch is what is left of it, so begin it earlier
@@ -377,9 +411,13 @@ def _strip(line: StripLine, p: Planking, wood: Wood, edges: Array) -> StripBend 
     turn, i = turn_within(a)
     rate = turn / min(TWIST_SPAN, max(a.distance[-1], 1e-9))
     shade = DRY if rate <= dry else WET if rate <= wet else THINNER
-    severity = np.maximum.reduce([
-        _severity(np.abs(flat) * p.thickness / 2, *limits), np.minimum(sideways, 2.0), _severity(np.abs(a.twist), dry, wet),
-    ])  # fmt: skip
+    severity = np.maximum.reduce(
+        [
+            _severity(np.abs(flat) * p.thickness / 2, *limits),
+            np.minimum(sideways, 2.0),
+            _severity(np.abs(a.twist), dry, wet),
+        ]
+    )
     return StripBend(line.number, bend, edge, turn, float(points[i, 0]), shade, points, severity, tapers)
 
 
@@ -387,7 +425,8 @@ LEAST_POINTS = 5
 
 
 def _away(line: StripLine, edges: Array, reach: float) -> Array:
-    """Indices of the longest stretch of a strip that is farther than `reach` [m] from the skin's edges on the centre line, and from its own ends."""
+    """Indices of the longest stretch of a strip that is farther than `reach` [m] from the skin's edges on
+    the centre line, and from its own ends."""
     from scipy.spatial import cKDTree
 
     gone = np.concatenate([[0.0], np.cumsum(np.sqrt((np.diff(line.points, axis=0) ** 2).sum(axis=1)))])
@@ -453,7 +492,8 @@ def bend(boat: Boat, hull: Hull, build: str | None = None) -> BendReport:
 
 
 def severity_at(report: BendReport, points: Array, where: str = "hull") -> Array:
-    """How near the strips are to their limits at points (n, 3) of a skin, for colours: that of the nearest strip; nan without strips."""
+    """How near the strips are to their limits at points (n, 3) of a skin, for colours: that of the nearest
+    strip; nan without strips."""
     from scipy.spatial import cKDTree
 
     skin = next((s for s in report.strips if s.where == where), None)

@@ -1,7 +1,8 @@
-"""What to order for one build: strips, boards, sheets, cloth, tape, resin, flour, coatings; what is used, what is waste, what to buy.
+"""What to order for one build: strips, boards, sheets, cloth, tape, resin, flour, coatings; what is used,
+what is waste, what to buy.
 
-Each line names its waste. Wood and cloth are counted from the hull itself: strips along their own lines, cloth against the girth of each
-station. The shop's own settings are those of `[order]`.
+Each line names its waste. Wood and cloth are counted from the hull itself: strips along their own lines,
+cloth against the girth of each station. The shop's own settings are those of `[order]`.
 """
 
 from __future__ import annotations
@@ -22,7 +23,8 @@ from hullview.weight.total import StepMass, Weight
 
 @dataclass(frozen=True)
 class Usage:
-    """Wood, resin or glue by step [kg]: bought = left on the boat + sanded off + wasted + over (what rounding up leaves in the shop)."""
+    """Wood, resin or glue by step [kg]: bought = left on the boat + sanded off + wasted + over (what
+    rounding up leaves in the shop)."""
 
     what: str
     step: str
@@ -53,7 +55,8 @@ class Shopping:
 
     @property
     def unpriced(self) -> tuple[str, ...]:
-        """Items that have no price; strips and sticks and the boards they may be ripped from instead are one thing."""
+        """Items that have no price; strips and sticks and the boards they may be ripped from instead are
+        one thing."""
         ripped = {line.material for line in self.lines if line.instead and line.cost is not None}
         return tuple(
             dict.fromkeys(
@@ -72,10 +75,16 @@ def buy(boat: Boat, hull: Hull, weight: Weight) -> Shopping:
     places = places_of(hull, build.schedule)
     cuts = tuple(cloth_cuts(build, hull, order, lib))
     lines = (
-        *strips(build, hull, weight, order, lib, units), *sticks(build, places, order, lib, units),
-        *sheets(build, hull, weight, order, lib), *pieces(build, boat.appendages, lib), *cloth_lines(build, places, boat, lib),
-        *tapes(build, places, lib, units), *resins(weight, order, lib), *coatings(build, places, boat, lib), *_consumables(boat),
-    )  # fmt: skip
+        *strips(build, hull, weight, order, lib, units),
+        *sticks(build, places, order, lib, units),
+        *sheets(build, hull, weight, order, lib),
+        *pieces(build, boat.appendages, lib),
+        *cloth_lines(build, places, boat, lib),
+        *tapes(build, places, lib, units),
+        *resins(weight, order, lib),
+        *coatings(build, places, boat, lib),
+        *_consumables(boat),
+    )
     return Shopping(build.name, lines, cuts, tuple(_usage(weight, order, lines)))
 
 
@@ -92,7 +101,8 @@ def _consumables(boat: Boat) -> Iterator[OrderLine]:
 
 
 def _usage(weight: Weight, order: Order, lines: Sequence[OrderLine]) -> Iterator[Usage]:
-    """Bought, left, sanded, wasted and over by step, for wood, resin and glue: the kilograms of the order's own lines."""
+    """Bought, left, sanded, wasted and over by step, for wood, resin and glue: the kilograms of the
+    order's own lines."""
     for s in weight.steps:
         if s.group in ("planking", "other wood"):
             yield _wood(s, [x for x in lines if not x.instead])

@@ -1,7 +1,8 @@
 """Why a weight is a range: independent causes, each of which moves all the lines that share it.
 
-A cause is one standard normal number z. A quantity under a cause is its likely value at z = 0 and runs straight to its low value at
-z = -1.2816 and to its high value at z = +1.2816 (the 10th and 90th percentile), so it may be skewed: a normal curve in two pieces.
+A cause is one standard normal number z. A quantity under a cause is its likely value at z = 0 and runs
+straight to its low value at z = -1.2816 and to its high value at z = +1.2816 (the 10th and 90th percentile),
+so it may be skewed: a normal curve in two pieces.
 """
 
 from __future__ import annotations
@@ -28,7 +29,8 @@ CARE: Mapping[str, tuple[float, float]] = {
     "usual": (0.0, 1.0),
     "heavy-handed": (0.9, 1.0),
 }
-"""Where a pair of hands lies among builders and how sure that is: z = shift + scale u. Common practice, no source."""
+"""Where a pair of hands lies among builders and how sure that is: z = shift + scale u. Common practice, no
+source."""
 
 
 @dataclass(frozen=True)
@@ -50,9 +52,9 @@ class Quantity:
 class Term:
     """A part of a line's mass: coefficient times the product of quantities [kg].
 
-    A negative coefficient takes off again what an earlier term put on (sanding). when: it goes aboard or comes off, as in
-    `hullview.weight.stages`. step: "planking", "seal", "wet-out", "fill 1", ..., "seam", "glue line", "" for all else.
-    strips: it is on the pile of milled strips.
+    A negative coefficient takes off again what an earlier term put on (sanding). when: it goes aboard or
+    comes off, as in `hullview.weight.stages`. step: "planking", "seal", "wet-out", "fill 1", ..., "seam",
+    "glue line", "" for all else. strips: it is on the pile of milled strips.
     """
 
     coefficient: float
@@ -110,7 +112,8 @@ class Model:
         return self._products(self._values(z)[0])
 
     def sums_and_slopes(self, rows: Array, z: Array) -> tuple[Array, Array]:
-        """Sums of terms by rows (s, t) at z (k, n), (s, n), and their slopes against each z, (n, s, k): each product by its factors."""
+        """Sums of terms by rows (s, t) at z (k, n), (s, n), and their slopes against each z, (n, s, k):
+        each product by its factors."""
         values, slopes = self._values(z)
         mass = self._products(values)
         relative = slopes / np.maximum(values, 1e-30)

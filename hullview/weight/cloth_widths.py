@@ -1,4 +1,5 @@
-"""Widths of cloth side by side: the girth of a skin at every station against its roll, and how much lies double in the laps."""
+"""Widths of cloth side by side: the girth of a skin at every station against its roll, and how much lies
+double in the laps."""
 
 from __future__ import annotations
 
@@ -20,7 +21,8 @@ USUAL_ROLL = 1.27
 
 
 def roll_of(cloth: Cloth, order: Order) -> float:
-    """Width of the roll that a cloth is cut from [m]: what the shop says of the cloth, of all its rolls, or the cloth's usual one."""
+    """Width of the roll that a cloth is cut from [m]: what the shop says of the cloth, of all its rolls,
+    or the cloth's usual one."""
     if cloth.shops_roll:
         return cloth.roll_width
     return order.roll_width or cloth.roll_width or USUAL_ROLL
@@ -48,7 +50,8 @@ class StationGirth:
 def where_short(
     stations: Sequence[StationGirth], covered: float, ends: tuple[float, float]
 ) -> tuple[float, float]:
-    """From the last station before to the first one after those whose girth is more than what the full widths cover [m]."""
+    """From the last station before to the first one after those whose girth is more than what the full
+    widths cover [m]."""
     short = [i for i, g in enumerate(stations) if g.girth > covered]
     places = [ends[0], *(g.position for g in stations), ends[1]]
     return places[short[0]], places[short[-1] + 2]
@@ -86,9 +89,11 @@ def station_girths(s: Skin, hull: Hull, roll: float, overhang: float) -> Iterato
 
 
 def lapped_area(s: Skin, hull: Hull, roll: float) -> float:
-    """Area over which one layer of a skin's cloth lies double, because its roll [m] is narrower than it is round [m2].
+    """Area over which one layer of a skin's cloth lies double, because its roll [m] is narrower than it is
+    round [m2].
 
-    One lap for each width past the first, from where the widths before it begin to fall short to where they cease to.
+    One lap for each width past the first, from where the widths before it begin to fall short to where they
+    cease to.
     """
     stations = tuple(station_girths(s, hull, roll, 0.0))
     if not stations:

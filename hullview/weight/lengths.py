@@ -1,6 +1,8 @@
-"""What weighs by length: laminations, solids, tapes, fillets, glue lines and cord along the named lines of the hull.
+"""What weighs by length: laminations, solids, tapes, fillets, glue lines and cord along the named lines of
+the hull.
 
-A piece's own path lies beside its line: inside the skin by the planking's thickness and half its own, below the sheer by half its depth.
+A piece's own path lies beside its line: inside the skin by the planking's thickness and half its own, below
+the sheer by half its depth.
 """
 
 from __future__ import annotations
@@ -45,7 +47,8 @@ def lines_along(hull: Hull, along: str) -> tuple[NamedLine, ...]:
 
 
 def _distinct(line: NamedLine) -> NamedLine:
-    """The line without points on top of one another, which have no direction: a keel line has some where a stem joins it at a station."""
+    """The line without points on top of one another, which have no direction: a keel line has some where a
+    stem joins it at a station."""
     apart = np.append(True, np.sqrt((np.diff(line.points, axis=0) ** 2).sum(axis=1)) > APART)
     if apart.all() or line.closed:
         return line
@@ -62,8 +65,9 @@ def _distinct(line: NamedLine) -> NamedLine:
 
 @dataclass(frozen=True)
 class Frame:
-    """At each point of a line, unit vectors (k, 3): tangent; out: away from the boat, normal to the skin (or between the two
-    skins); down: along the hull's skin away from the line; across: along the deck's skin away from it (zero where none)."""
+    """At each point of a line, unit vectors (k, 3): tangent; out: away from the boat, normal to the skin (or
+    between the two skins); down: along the hull's skin away from the line; across: along the deck's skin away
+    from it (zero where none)."""
 
     tangent: Array
     out: Array
@@ -86,7 +90,8 @@ def tangents(points: Array, closed: bool) -> Array:
 
 
 def frame_of(line: NamedLine) -> Frame:
-    """The directions along a line, by its kind: one of a pair, on the centre line, or a ring round an opening."""
+    """The directions along a line, by its kind: one of a pair, on the centre line, or a ring round an
+    opening."""
     t = tangents(line.points, line.closed)
     if line.closed:
         up = np.broadcast_to([0.0, 0.0, 1.0], t.shape)
@@ -96,20 +101,23 @@ def frame_of(line: NamedLine) -> Frame:
         return Frame(t, out, np.array(up), np.zeros_like(t))
     h, d = line.hull_normals, line.deck_normals
     if not line.paired:
-        # out of the boat is on the same hand all along; at a stem the two skins may face away from each other and say nothing
+        # out of the boat is on the same hand all along; at a stem the two skins may face away from each other
+        # and say nothing
         flat = np.column_stack([t[:, 2], np.zeros(len(t)), -t[:, 0]])
         out = _unit(flat) * (1.0 if (flat * (h + d)).sum() >= 0 else -1.0)
         return Frame(t, out, np.zeros_like(t), np.zeros_like(t))
     down = _unit(np.cross(t, h))
     wrong = down[:, 2] > 0
     if line.name.startswith("chine"):
-        # the hull's skin may lie level there: away from the line is the way that goes in behind the other skin
+        # the hull's skin may lie level there: away from the line is the way that goes in behind the other
+        # skin
         behind = (down * d).sum(axis=1)
         wrong = np.where(np.abs(behind) > 0.05, behind > 0, wrong)
     down = down * np.where(wrong, -1.0, 1.0)[:, None]
     across = _unit(np.cross(t, d))
     if d.any():
-        # away from the line over the deck is the way that leaves the hull's outside; where the two skins are one, away from it
+        # away from the line over the deck is the way that leaves the hull's outside; where the two skins are
+        # one, away from it
         leaves = (across * h).sum(axis=1)
         wrong = np.where(np.abs(leaves) > 1e-9, leaves > 0, (across * down).sum(axis=1) > 0)
         across = across * np.where(wrong, -1.0, 1.0)[:, None]
@@ -117,13 +125,15 @@ def frame_of(line: NamedLine) -> Frame:
 
 
 def interior_angles(line: NamedLine) -> Array:
-    """Angle between the two skins, inside the boat [rad], at each point of a line: pi less the angle between their normals."""
+    """Angle between the two skins, inside the boat [rad], at each point of a line: pi less the angle
+    between their normals."""
     cosine = (line.hull_normals * line.deck_normals).sum(axis=1)
     return np.pi - np.arccos(np.clip(cosine, -1.0, 1.0))
 
 
 def fillet_section(radius: float, angle: Array) -> Array:
-    """Section [m2] of a fillet tangent to both sides of a corner: r^2 (cot(b/2) - (pi - b)/2), b the corner's angle [rad].
+    """Section [m2] of a fillet tangent to both sides of a corner: r^2 (cot(b/2) - (pi - b)/2), b the corner's
+    angle [rad].
 
     >>> bool(abs(fillet_section(1.0, np.array([np.pi / 2]))[0] - (1 - np.pi / 4)) < 1e-12)
     True
@@ -170,7 +180,8 @@ def section_size(run: Run) -> tuple[float, float]:
 
 
 def spread_along(run: Run, places: Places, weight: Callable[[NamedLine], Array] | None = None) -> Spread:
-    """Where a run lies, both sides counted; size is its length [m], or with a section [m2] as weight its volume [m3]."""
+    """Where a run lies, both sides counted; size is its length [m], or with a section [m2] as weight its
+    volume [m3]."""
     found = []
     for line in lines_along(places.hull, run.along):
         points = line.points + offset_of(run, line, places)
@@ -224,8 +235,22 @@ def _line(
     item = f"{run.name}: {label}" if run.name else label
     names = (run.name,) if run.name else ()
     return ScheduleLine(
-        item, where, "length", length, "m", group, spread, terms, names, material, kind, run.along, sizes, count, run
-    )  # fmt: skip
+        item,
+        where,
+        "length",
+        length,
+        "m",
+        group,
+        spread,
+        terms,
+        names,
+        material,
+        kind,
+        run.along,
+        sizes,
+        count,
+        run,
+    )
 
 
 def _wood(run: Run, places: Places, lib: Library, thick: float, depth: float, when: str) -> ScheduleLine:
@@ -335,8 +360,13 @@ def cord(run: Run, places: Places, lib: Library, when: str) -> Iterator[Schedule
 
 
 KINDS: Mapping[str, Callable[[Run, Places, Library, str], Iterator[ScheduleLine]]] = {
-    "lamination": lamination, "solid": solid, "fillet": fillet, "tape": tape, "glue line": glue_line, "cord": cord,
-}  # fmt: skip
+    "lamination": lamination,
+    "solid": solid,
+    "fillet": fillet,
+    "tape": tape,
+    "glue line": glue_line,
+    "cord": cord,
+}
 
 
 def runs(boat: Boat, schedule: Schedule, places: Places, lib: Library) -> Iterator[ScheduleLine]:

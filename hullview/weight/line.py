@@ -1,4 +1,5 @@
-"""One line of a weight: what it is, where, how much of it, and the terms its mass is made of; then what it weighs."""
+"""One line of a weight: what it is, where, how much of it, and the terms its mass is made of; then what it
+weighs."""
 
 from __future__ import annotations
 
@@ -11,7 +12,8 @@ from hullview.weight.patch import Array, Spread
 
 
 class ScheduleError(HullviewError):
-    """The schedule asks for what this hull or the library does not have, or leaves out what its kind needs."""
+    """The schedule asks for what this hull or the library does not have, or leaves out what its kind
+    needs."""
 
 
 Entry = Planking | Skin | Run | Piece | Bulkhead | Appendage
@@ -19,7 +21,8 @@ Entry = Planking | Skin | Run | Piece | Bulkhead | Appendage
 
 @dataclass(frozen=True)
 class ScheduleLine:
-    """A line of the schedule, measured on the hull but not weighed yet: its terms give the mass, its spread says where that mass is.
+    """A line of the schedule, measured on the hull but not weighed yet: its terms give the mass, its spread
+    says where that mass is.
 
     Parameters
     ----------
@@ -30,8 +33,8 @@ class ScheduleLine:
     quantity, unit
         How much of it, in "m2", "m" or "pieces".
     group
-        "planking", "other wood", "cloth", "resin", "glue", "coating", "fittings"; "usually also" of what is allowed for; "measured" of
-        the difference between what was measured afloat and what was estimated.
+        "planking", "other wood", "cloth", "resin", "glue", "coating", "fittings"; "usually also" of what is
+        allowed for; "measured" of the difference between what was measured afloat and what was estimated.
     spread
         Where it is.
     terms
@@ -41,14 +44,15 @@ class ScheduleLine:
     material
         Its name in the library, where it is made of one.
     kind
-        "strip", "sheet" or "lapped" planking; "edge glue"; "seal coat", "cloth", "wet-out", "fill coats", "coating" of a skin;
-        "lamination", "solid", "joint" (of either), "glue line", "fillet", "tape", "tape wet-out", "cord" of a run; "bulkhead",
-        "appendage", "piece", "allowance", "measured".
+        "strip", "sheet" or "lapped" planking; "edge glue"; "seal coat", "cloth", "wet-out", "fill coats",
+        "coating" of a skin; "lamination", "solid", "joint" (of either), "glue line", "fillet", "tape", "tape
+        wet-out", "cord" of a run; "bulkhead", "appendage", "piece", "allowance", "measured".
     region
-        The surface it lies on ("hull", "deck inside", "bulkheads", ...) or the line it runs along ("sheer", "bow stem", ...).
+        The surface it lies on ("hull", "deck inside", "bulkheads", ...) or the line it runs along ("sheer",
+        "bow stem", ...).
     sizes
-        Its section as written [m]: thickness and width of a strip, ply and depth of a lamination, radius of a fillet, width of a tape;
-        length, width and thickness of a piece.
+        Its section as written [m]: thickness and width of a strip, ply and depth of a lamination, radius of a
+        fillet, width of a tape; length, width and thickness of a piece.
     count
         Plies, layers, coats, joints side by side, or pieces.
     entry

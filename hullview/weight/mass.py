@@ -16,7 +16,8 @@ def _zeros() -> Array:
 
 @dataclass(frozen=True)
 class Mass:
-    """mass [kg] (likely), centre (3,) [m], inertia (3, 3) about the centre [kg m2] (diagonal: sum of m (y2 + z2), ...), low and high [kg]."""
+    """mass [kg] (likely), centre (3,) [m], inertia (3, 3) about the centre [kg m2] (diagonal: sum of m (y2
+    + z2), ...), low and high [kg]."""
 
     mass: float
     centre: Array

@@ -1,4 +1,5 @@
-"""One line of an order: what it is in fields, how it is cut or mixed, what is lost of it, and its cost where the shop gave a price."""
+"""One line of an order: what it is in fields, how it is cut or mixed, what is lost of it, and its cost
+where the shop gave a price."""
 
 from __future__ import annotations
 
@@ -10,8 +11,9 @@ from hullview.materials import Cloth, Coating, Resin, Wood
 
 @dataclass(frozen=True)
 class StripsCut:
-    """Strips. round_girth: how many lie side by side, both sides; lengths: how many are bought, `stock` long; longest: strip on the boat [m];
-    joint: "scarf" or "butt" where that is more than the stock, else "". edge: of the strips."""
+    """Strips. round_girth: how many lie side by side, both sides; lengths: how many are bought, `stock` long;
+    longest: strip on the boat [m]; joint: "scarf" or "butt" where that is more than the stock, else "". edge:
+    of the strips."""
 
     round_girth: int
     lengths: int
@@ -23,8 +25,8 @@ class StripsCut:
 
 @dataclass(frozen=True)
 class BoardsCut:
-    """Boards, `stock` long [m], and how many pieces are sawn from each. nominal: what the trade calls their section ("1 x 6"), "" where
-    it has no such boards; rough: to be planed to that thickness."""
+    """Boards, `stock` long [m], and how many pieces are sawn from each. nominal: what the trade calls their
+    section ("1 x 6"), "" where it has no such boards; rough: to be planed to that thickness."""
 
     boards: int
     stock: float
@@ -54,8 +56,9 @@ class SheetUse:
 
 @dataclass(frozen=True)
 class SheetsCut:
-    """Whole sheets of length by width [m]; uses: what they are for. panel: length of a side that is longer than a sheet [m], made up by
-    `joints` of that kind, a scarf so long [m]; 0 where a sheet is long enough."""
+    """Whole sheets of length by width [m]; uses: what they are for. panel: length of a side that is longer
+    than a sheet [m], made up by `joints` of that kind, a scarf so long [m]; 0 where a sheet is long enough.
+    """
 
     sheets: int
     size: tuple[float, float]
@@ -68,7 +71,8 @@ class SheetsCut:
 
 @dataclass(frozen=True)
 class Roll:
-    """A width of roll [m], the running length of it that would be needed [m], and in how many lengths it is cut."""
+    """A width of roll [m], the running length of it that would be needed [m], and in how many lengths it
+    is cut."""
 
     width: float
     length: float
@@ -77,7 +81,8 @@ class Roll:
 
 @dataclass(frozen=True)
 class ClothCutting:
-    """How cloth is cut: its roll, what lies side by side on one length of it, and the other rolls it is sold in."""
+    """How cloth is cut: its roll, what lies side by side on one length of it, and the other rolls it is
+    sold in."""
 
     roll: Roll
     side_by_side: tuple[tuple[str, ...], ...]
@@ -86,8 +91,8 @@ class ClothCutting:
 
 @dataclass(frozen=True)
 class Mixing:
-    """Resin with its hardener: likely use by step [kg]; packs as (how many, of what [kg]); upper: the need of a boat at the upper end of its
-    range, which is what is bought [kg]."""
+    """Resin with its hardener: likely use by step [kg]; packs as (how many, of what [kg]); upper: the need of
+    a boat at the upper end of its range, which is what is bought [kg]."""
 
     steps: tuple[tuple[str, float], ...]
     packs: tuple[tuple[int, float], ...]
@@ -124,7 +129,8 @@ Making = (
 
 @dataclass(frozen=True)
 class Loss:
-    """A part of the waste by name: `why`, how much in the line's unit, and the share of what is used that it is reckoned by (0: not by one)."""
+    """A part of the waste by name: `why`, how much in the line's unit, and the share of what is used that
+    it is reckoned by (0: not by one)."""
 
     why: str
     amount: float
@@ -135,13 +141,14 @@ class Loss:
 class OrderLine:
     """One thing to buy.
 
-    group: the part of the list it stands in. item: what it is, in words without a figure. use: what goes on the boat; losses: what is
-    lost besides, each by name; buy: what to order, rounded up to how it is sold; all in `unit` ("m", "m2", "kg", "pieces"). high: the
-    need of a boat at the upper end of its range, where it was reckoned. cost in `currency` where the shop gave a price for that unit.
-    kind: "strips", "boards", "sticks", "sheets", "cloth", "tape", "resin", "flour", "edge glue", "coating", "piece", "consumable".
-    material: its name in the library; purpose: the region or the run it is for; sizes: its section [m]; mass: of what is bought [kg],
-    None where that is not known; made: how it is cut, joined or mixed. instead: may be bought in the place of another line of the list.
-    words: the shop's own, of a consumable.
+    group: the part of the list it stands in. item: what it is, in words without a figure. use: what goes on
+    the boat; losses: what is lost besides, each by name; buy: what to order, rounded up to how it is sold;
+    all in `unit` ("m", "m2", "kg", "pieces"). high: the need of a boat at the upper end of its range, where
+    it was reckoned. cost in `currency` where the shop gave a price for that unit. kind: "strips", "boards",
+    "sticks", "sheets", "cloth", "tape", "resin", "flour", "edge glue", "coating", "piece", "consumable".
+    material: its name in the library; purpose: the region or the run it is for; sizes: its section [m]; mass:
+    of what is bought [kg], None where that is not known; made: how it is cut, joined or mixed. instead: may
+    be bought in the place of another line of the list. words: the shop's own, of a consumable.
     """
 
     group: str

@@ -1,4 +1,5 @@
-"""Boards to rip strips and sticks from: planed boards of the sizes that shops sell, those of which least is bought."""
+"""Boards to rip strips and sticks from: planed boards of the sizes that shops sell, those of which least
+is bought."""
 
 from __future__ import annotations
 
@@ -28,7 +29,8 @@ class Stick:
 
 
 def stock_for(longest: float, order: Order, units: str) -> float:
-    """The length of stock [m]: the shop's, or of the lengths sold the shortest that is no joint, or the longest there is."""
+    """The length of stock [m]: the shop's, or of the lengths sold the shortest that is no joint, or the
+    longest there is."""
     if order.stock_length:
         return order.stock_length
     sold = [s.size(units) for s in board_sizes()["length"]]
@@ -36,7 +38,8 @@ def stock_for(longest: float, order: Order, units: str) -> float:
 
 
 def thickness_for(size: float, order: Order, units: str) -> tuple[float, str, bool]:
-    """The board's thickness [m] that a size is sawn from, what the trade calls it, and whether it has to be planed from rough stock first."""
+    """The board's thickness [m] that a size is sawn from, what the trade calls it, and whether it has to
+    be planed from rough stock first."""
     if order.board_thickness and order.board_thickness >= size - AS_THICK:
         return order.board_thickness, "", False
     sold = board_sizes()["thickness"] if order.board_thickness is None else ()
@@ -45,7 +48,8 @@ def thickness_for(size: float, order: Order, units: str) -> tuple[float, str, bo
 
 
 def across(width: float, lane: float, order: Order) -> int:
-    """How many strips of a thickness come out of a board's width [m]: each is sawn thicker by what is planed off it, with a kerf between.
+    """How many strips of a thickness come out of a board's width [m]: each is sawn thicker by what is planed
+    off it, with a kerf between.
 
     >>> across(0.140, 0.00635, Order())
     13
@@ -54,7 +58,8 @@ def across(width: float, lane: float, order: Order) -> int:
 
 
 def packed(lanes: Iterable[float], width: float, order: Order) -> int:
-    """Boards of a width that give lanes of these thicknesses [m], each the whole length of a board: widest first, where there is room."""
+    """Boards of a width that give lanes of these thicknesses [m], each the whole length of a board: widest
+    first, where there is room."""
     room: list[float] = []
     for lane in sorted(lanes, reverse=True):
         takes = lane + order.planing + order.kerf
@@ -84,7 +89,8 @@ def boards(
     order: Order,
     units: str,
 ) -> OrderLine:
-    """The boards for lanes of these thicknesses [m], `size` across the board's thickness; solid: length of them that is used [m3 of wood]."""
+    """The boards for lanes of these thicknesses [m], `size` across the board's thickness; solid: length of
+    them that is used [m3 of wood]."""
     thickness, nominal, rough = thickness_for(size, order, units)
     choices = [
         (packed(lanes, width, order) * width, packed(lanes, width, order), width, called)
@@ -95,16 +101,28 @@ def boards(
     used = solid / (width * thickness)
     each = across(width, lanes[0], order) if len(set(lanes)) == 1 else 0
     line = OrderLine(
-        "boards", f"boards of {wood.name}, {purpose}", used, bought, "m", kind="boards", material=wood.name, purpose=purpose,
-        sizes=(thickness, width), losses=(Loss("sawdust, shavings and what is left of the boards", bought - used),),
-        made=BoardsCut(count, stock, each, order.kerf, f"{nominal} x {called}" if nominal and called else "", rough),
-        mass=bought * width * thickness * wood.density[1], instead=True,
-    )  # fmt: skip
+        "boards",
+        f"boards of {wood.name}, {purpose}",
+        used,
+        bought,
+        "m",
+        kind="boards",
+        material=wood.name,
+        purpose=purpose,
+        sizes=(thickness, width),
+        losses=(Loss("sawdust, shavings and what is left of the boards", bought - used),),
+        made=BoardsCut(
+            count, stock, each, order.kerf, f"{nominal} x {called}" if nominal and called else "", rough
+        ),
+        mass=bought * width * thickness * wood.density[1],
+        instead=True,
+    )
     return priced(line, wood, {"board": float(count)})
 
 
 def stick_boards(wood: Wood, sticks: Sequence[Stick], order: Order, units: str) -> Iterator[OrderLine]:
-    """Boards for all sticks of a wood: ripped on edge where a board is as thick as they are deep, else out of the flat."""
+    """Boards for all sticks of a wood: ripped on edge where a board is as thick as they are deep, else out
+    of the flat."""
     by_size: dict[float, list[tuple[Stick, float]]] = {}
     for s in sticks:
         low, high = sorted((s.thick, s.deep))
@@ -120,7 +138,8 @@ def stick_boards(wood: Wood, sticks: Sequence[Stick], order: Order, units: str) 
 
 
 def _lanes(s: Stick, stock: float) -> int:
-    """How many lengths of stock such sticks take: several short ones out of one, or one long one out of several."""
+    """How many lengths of stock such sticks take: several short ones out of one, or one long one out of
+    several."""
     out_of_one = int((stock + 1e-9) / s.length)
     return (
         int(np.ceil(s.count / out_of_one)) if out_of_one else int(np.ceil(s.count * s.length / stock - 1e-9))

@@ -1,4 +1,5 @@
-"""Cloth to order: how each skin is cut from its roll, against the girth of every station; panels nested; tape."""
+"""Cloth to order: how each skin is cut from its roll, against the girth of every station; panels nested;
+tape."""
 
 from __future__ import annotations
 
@@ -30,8 +31,9 @@ TAPE_WASTE = 0.05
 
 @dataclass(frozen=True)
 class ClothCut:
-    """Panels of cloth to cut, each `length` by `width` [m]; stations against the roll, with the first panel of a skin. region: the skin;
-    lap: of a strip beside full widths, how far it lies over them [m], 0 for a full width."""
+    """Panels of cloth to cut, each `length` by `width` [m]; stations against the roll, with the first panel
+    of a skin. region: the skin; lap: of a strip beside full widths, how far it lies over them [m], 0 for a
+    full width."""
 
     region: str
     cloth: str
@@ -48,7 +50,8 @@ class ClothCut:
 
 
 def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator[ClothCut]:
-    """How each skin's cloth is cut from its roll: full widths, and where they fall short a strip beside them with a lap; all with overhang."""
+    """How each skin's cloth is cut from its roll: full widths, and where they fall short a strip beside
+    them with a lap; all with overhang."""
     for s in build.schedule.skins:
         if not s.cloth or s.layers < 1 or s.coating:
             continue
@@ -74,7 +77,8 @@ def cloth_cuts(build: Build, hull: Hull, order: Order, lib: Library) -> Iterator
 
 
 def cloth_lines(build: Build, places: Places, boat: Boat, lib: Library) -> Iterator[OrderLine]:
-    """Each cloth by the running length off its roll, panels nested side by side where two fit its width; the other rolls beside it."""
+    """Each cloth by the running length off its roll, panels nested side by side where two fit its width;
+    the other rolls beside it."""
     used: dict[str, float] = {}
     for s in build.schedule.skins:
         if s.cloth and not s.coating:
@@ -93,9 +97,18 @@ def cloth_lines(build: Build, places: Places, boat: Boat, lib: Library) -> Itera
         )
         buy = running(roll.length, boat.units_shown)
         line = OrderLine(
-            "cloth", cloth.name, area / here, buy, "m", kind="cloth", material=cloth.name, sizes=(here,), made=made,
-            losses=(Loss("overhang and the roll's edges", buy - area / here),), mass=buy * here * cloth.areal[1],
-        )  # fmt: skip
+            "cloth",
+            cloth.name,
+            area / here,
+            buy,
+            "m",
+            kind="cloth",
+            material=cloth.name,
+            sizes=(here,),
+            made=made,
+            losses=(Loss("overhang and the roll's edges", buy - area / here),),
+            mass=buy * here * cloth.areal[1],
+        )
         yield priced(line, cloth, {"m": buy, "yd": buy / YARD, "m2": buy * here, "kg": line.mass or 0.0})
 
 
@@ -112,7 +125,8 @@ def _rolled(
 
 
 def running(length: float, units: str) -> float:
-    """A length of cloth as shops sell it [m]: to the next tenth of a metre, or quarter of a yard (common practice, no source).
+    """A length of cloth as shops sell it [m]: to the next tenth of a metre, or quarter of a yard (common
+    practice, no source).
 
     >>> running(9.53, "metric"), round(running(9.53, "imperial") / 0.9144, 6)
     (9.6, 10.5)
@@ -123,9 +137,11 @@ def running(length: float, units: str) -> float:
 
 
 def nested(panels: Sequence[tuple[float, float, str]], roll: float) -> list[list[tuple[float, float, str]]]:
-    """Panels (length, width, name) laid on lengths of a roll: longest first, each beside the first one that leaves room for it.
+    """Panels (length, width, name) laid on lengths of a roll: longest first, each beside the first one that
+    leaves room for it.
 
-    >>> [[p[2] for p in shelf] for shelf in nested([(3.2, 0.7, "hull"), (3.1, 0.5, "deck"), (2.0, 0.3, "bottom")], 1.27)]
+    >>> shelves = nested([(3.2, 0.7, "hull"), (3.1, 0.5, "deck"), (2.0, 0.3, "bottom")], 1.27)
+    >>> [[p[2] for p in shelf] for shelf in shelves]
     [['hull', 'deck'], ['bottom']]
     """
     shelves: list[list[tuple[float, float, str]]] = []
@@ -147,7 +163,17 @@ def tapes(build: Build, places: Places, lib: Library, units: str) -> Iterator[Or
             buy = running((1 + TAPE_WASTE) * used, units)
             area = buy * run.width
             line = OrderLine(
-                "tape", f"{cloth.name}, {what}", used, buy, "m", kind="tape", material=cloth.name, purpose=what, sizes=(run.width,),
-                losses=(Loss("cut off at the ends", TAPE_WASTE * used, TAPE_WASTE),), made=Layers(run.layers), mass=area * cloth.areal[1],
-            )  # fmt: skip
+                "tape",
+                f"{cloth.name}, {what}",
+                used,
+                buy,
+                "m",
+                kind="tape",
+                material=cloth.name,
+                purpose=what,
+                sizes=(run.width,),
+                losses=(Loss("cut off at the ends", TAPE_WASTE * used, TAPE_WASTE),),
+                made=Layers(run.layers),
+                mass=area * cloth.areal[1],
+            )
             yield priced(line, cloth, {"m": buy, "yd": buy / YARD, "m2": area, "kg": line.mass or 0.0})

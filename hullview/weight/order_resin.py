@@ -1,4 +1,5 @@
-"""What comes in pots: resin by step in the packs the shop lists, flour by glue job, wood glue, paint and varnish."""
+"""What comes in pots: resin by step in the packs the shop lists, flour by glue job, wood glue, paint and
+varnish."""
 
 from __future__ import annotations
 
@@ -28,12 +29,14 @@ JOBS = {
     "glue line": ("to fill gaps", MAYONNAISE),
     "fillet": ("for fillets", STIFF),
 }
-"""What the flour of each kind of glue is for, and how thick it is mixed, as shops say it (common practice, no source)."""
+"""What the flour of each kind of glue is for, and how thick it is mixed, as shops say it (common practice,
+no source)."""
 
 
 @dataclass(frozen=True)
 class ResinStep:
-    """Neat resin of one step of a resin, by the kind of its lines: likely [kg], and of many boats (n,) [kg]; flour by mass of resin."""
+    """Neat resin of one step of a resin, by the kind of its lines: likely [kg], and of many boats (n,)
+    [kg]; flour by mass of resin."""
 
     resin: str
     step: str
@@ -88,7 +91,8 @@ def resin_steps(weight: Weight, lib: Library) -> list[ResinStep]:
 
 
 def resins(weight: Weight, order: Order, lib: Library) -> Iterator[OrderLine]:
-    """Each resin by step and in all, for a boat at the upper end of its range, in the packs the shop lists; flour by glue job; wood glue."""
+    """Each resin by step and in all, for a boat at the upper end of its range, in the packs the shop
+    lists; flour by glue job; wood glue."""
     steps = resin_steps(weight, lib)
     for name in dict.fromkeys(s.resin for s in steps):
         yield _resin(lib.resin(name), [s for s in steps if s.resin == name], order)
@@ -101,9 +105,17 @@ def resins(weight: Weight, order: Order, lib: Library) -> Iterator[OrderLine]:
         wet = sum(line.mass for line in edge) / GLUE_SOLIDS
         buy = float(np.ceil((1 + EDGE_GLUE_WASTE) * wet * 4 - 1e-9) / 4)
         yield OrderLine(
-            "glue", "wood glue for the strips' edges", wet, buy, "kg", kind="edge glue", material=edge[0].material, purpose="strips",
-            losses=(Loss("squeezed out and wiped off", EDGE_GLUE_WASTE * wet, EDGE_GLUE_WASTE),), mass=buy,
-        )  # fmt: skip
+            "glue",
+            "wood glue for the strips' edges",
+            wet,
+            buy,
+            "kg",
+            kind="edge glue",
+            material=edge[0].material,
+            purpose="strips",
+            losses=(Loss("squeezed out and wiped off", EDGE_GLUE_WASTE * wet, EDGE_GLUE_WASTE),),
+            mass=buy,
+        )
 
 
 def _lost(steps: Sequence[ResinStep], used: Sequence[float], order: Order) -> tuple[Loss, ...]:
@@ -145,15 +157,25 @@ def _resin(r: Resin, steps: Sequence[ResinStep], order: Order) -> OrderLine:
         what = f"glue {JOBS[s.kind][0]}" if s.kind in JOBS else s.step
         by_step[what] = by_step.get(what, 0.0) + s.likely
     line = OrderLine(
-        "resin", f"{r.name}, resin and hardener together", sum(used), bought, "kg", kind="resin", material=r.name, losses=losses,
-        made=Mixing(tuple(by_step.items()), packs, upper), high=upper, mass=bought,
-    )  # fmt: skip
+        "resin",
+        f"{r.name}, resin and hardener together",
+        sum(used),
+        bought,
+        "kg",
+        kind="resin",
+        material=r.name,
+        losses=losses,
+        made=Mixing(tuple(by_step.items()), packs, upper),
+        high=upper,
+        mass=bought,
+    )
     litres = bought / r.mixed_density * 1000
     return priced(line, r, {"kg": bought, "l": litres, "litre": litres})
 
 
 def packs_for(need: float, sizes: Sequence[float]) -> tuple[float, tuple[tuple[int, float], ...]]:
-    """The fewest kilograms in whole packs that cover the need, then the fewest packs; without sizes, rounded up to 0.1 kg.
+    """The fewest kilograms in whole packs that cover the need, then the fewest packs; without sizes, rounded
+    up to 0.1 kg.
 
     >>> packs_for(4.3, (1.5, 6.0))
     (4.5, ((3, 1.5),))

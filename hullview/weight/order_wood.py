@@ -38,7 +38,8 @@ class StripCount:
 def strip_count(
     grid: SurfaceGrid | None, face: float, area: float, sheer_row: int, length: float
 ) -> StripCount:
-    """Count along the girth and length along each strip's own line; without a grid, from the area and the skin's length [m]."""
+    """Count along the girth and length along each strip's own line; without a grid, from the area and the
+    skin's length [m]."""
     if grid is None:
         running = area / face
         return StripCount(int(np.ceil(running / length)), running, length)
@@ -51,7 +52,8 @@ def strip_count(
 
 
 def planked(build: Build, weight: Weight) -> Iterator[tuple[Planking, WeightLine]]:
-    """Each planking of a build with its line of the weight: lines stand in the order of the schedule, and what lies under bands has none."""
+    """Each planking of a build with its line of the weight: lines stand in the order of the schedule, and
+    what lies under bands has none."""
     left = [line for line in weight.lines if line.group == "planking"]
     for p in build.schedule.planking:
         found = next(
@@ -90,17 +92,27 @@ def _ordered_strips(
     lengths = int(np.ceil((used + sum(x.amount for x in losses)) / stock - 1e-9))
     volume = lengths * stock * p.thickness * p.strip_width
     line = OrderLine(
-        "strips", f"{wood.name} strips, {p.edge}, {where}", used, lengths * stock, "m", kind="strips", material=wood.name, purpose=where,
-        sizes=(p.thickness, p.strip_width), losses=tuple(losses), mass=volume * wood.density[1],
+        "strips",
+        f"{wood.name} strips, {p.edge}, {where}",
+        used,
+        lengths * stock,
+        "m",
+        kind="strips",
+        material=wood.name,
+        purpose=where,
+        sizes=(p.thickness, p.strip_width),
+        losses=tuple(losses),
+        mass=volume * wood.density[1],
         made=StripsCut(found.count, lengths, stock, found.longest, joint, p.edge),
-    )  # fmt: skip
+    )
     amounts = {"m": line.buy, "m3": volume, "kg": volume * wood.density[1]}
     yield priced(line, wood, amounts | dict.fromkeys(("strip", "each"), float(lengths)))
     yield boards(wood, [p.thickness] * lengths, p.strip_width, stock, volume, f"{where} strips", order, units)
 
 
 def sticks(build: Build, places: Places, order: Order, lib: Library, units: str) -> Iterator[OrderLine]:
-    """Plies and solid sticks by their section, as long as their run and a little more; then the boards to rip them from."""
+    """Plies and solid sticks by their section, as long as their run and a little more; then the boards to
+    rip them from."""
     of_wood: dict[str, list[Stick]] = {}
     for run in build.schedule.runs:
         if run.kind not in STICKS or not run.wood:
@@ -139,7 +151,8 @@ def _stick(run: Run, wood: Wood, length: float, order: Order) -> tuple[OrderLine
 
 
 def sheets(build: Build, hull: Hull, weight: Weight, order: Order, lib: Library) -> Iterator[OrderLine]:
-    """Sheet planking, lapped planks and bulkheads: whole sheets of each material and thickness, whatever they are for."""
+    """Sheet planking, lapped planks and bulkheads: whole sheets of each material and thickness, whatever
+    they are for."""
     uses: dict[tuple[str, float], list[SheetUse]] = {}
     longest: dict[tuple[str, float], float] = {}
     side = float(np.sqrt((np.diff(hull.sheer, axis=0) ** 2).sum(axis=1)).sum())
@@ -167,9 +180,18 @@ def _sheets(wood: Wood, thick: float, uses: Sequence[SheetUse], panel: float, or
         SCARF * thick if joints and order.joint == "scarf" else 0.0,
     )  # fmt: skip
     line = OrderLine(
-        "sheets", wood.name, used, count * one, "m2", kind="sheets", material=wood.name, sizes=(thick,), made=made,
-        losses=(Loss("offcuts", SHEET_WASTE * used, SHEET_WASTE),), mass=count * one * thick * wood.density[1],
-    )  # fmt: skip
+        "sheets",
+        wood.name,
+        used,
+        count * one,
+        "m2",
+        kind="sheets",
+        material=wood.name,
+        sizes=(thick,),
+        made=made,
+        losses=(Loss("offcuts", SHEET_WASTE * used, SHEET_WASTE),),
+        mass=count * one * thick * wood.density[1],
+    )
     amounts = {"m2": line.buy, "m3": line.buy * thick, "kg": line.mass or 0.0}
     return priced(line, wood, amounts | dict.fromkeys(("sheet", "each"), float(count)))
 
@@ -190,7 +212,15 @@ def _piece(p: Piece, lib: Library) -> OrderLine:
         return OrderLine("pieces", p.name, many, many, "pieces", kind="piece", purpose=p.name)
     wood, volume = lib.wood(p.wood), p.count * float(np.prod(p.size))
     line = OrderLine(
-        "pieces", f"{p.name}: {wood.name}", many, many, "pieces", kind="piece", material=wood.name, purpose=p.name,
-        sizes=p.size, mass=volume * wood.density[1],
-    )  # fmt: skip
+        "pieces",
+        f"{p.name}: {wood.name}",
+        many,
+        many,
+        "pieces",
+        kind="piece",
+        material=wood.name,
+        purpose=p.name,
+        sizes=p.size,
+        mass=volume * wood.density[1],
+    )
     return priced(line, wood, {"m3": volume, "kg": volume * wood.density[1], "each": many})

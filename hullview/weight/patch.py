@@ -1,4 +1,5 @@
-"""What a weight per area or per length is spread over: its size, its centre and its second moments, from triangles and segments.
+"""What a weight per area or per length is spread over: its size, its centre and its second moments, from
+triangles and segments.
 
 Nothing here knows of boats: a cube tests it.
 """
@@ -15,7 +16,8 @@ Array = np.ndarray
 
 @dataclass(frozen=True)
 class Spread:
-    """size: area [m2] or length [m] (or 1 for a piece); centre (3,) [m]; second (3, 3): mean of p p^T over it [m2]."""
+    """size: area [m2] or length [m] (or 1 for a piece); centre (3,) [m]; second (3, 3): mean of p p^T over
+    it [m2]."""
 
     size: float
     centre: Array
@@ -57,7 +59,8 @@ def at_point(point: Iterable[float], size: float = 1.0) -> Spread:
 
 
 def over_triangles(triangles: Array) -> Spread:
-    """Spread evenly over triangles (m, 3, 3): mean of p p^T is (sum of p p^T over the corners + 9 c c^T) / 12.
+    """Spread evenly over triangles (m, 3, 3): mean of p p^T is (sum of p p^T over the corners + 9 c c^T) /
+    12.
 
     >>> flat = np.array([[[0.0, 0, 0], [3, 0, 0], [0, 3, 0]]])
     >>> float(over_triangles(flat).size), over_triangles(flat).centre.tolist()
@@ -83,7 +86,8 @@ def _cross(u: Array, v: Array) -> Array:
 def over_segments(segments: Array, weights: Array | None = None) -> Spread:
     """Spread along segments (m, 2, 3), each with the weight at its two ends (m, 2) (None: 1).
 
-    size is the integral of the weight along the length, so with a section area [m2] as the weight it is a volume.
+    size is the integral of the weight along the length, so with a section area [m2] as the weight it is a
+    volume.
     """
     a, b = segments[:, 0], segments[:, 1]
     length = np.sqrt(((b - a) ** 2).sum(axis=1))
@@ -101,8 +105,9 @@ def over_segments(segments: Array, weights: Array | None = None) -> Spread:
 
 @dataclass(frozen=True)
 class Skinned:
-    """Part of a closed mesh that is planked: faces (m, 3) into vertices (n, 3); inward: (n, 3), how a vertex moves for
-    1 m of thickness so that every face round it moves 1 m along its own normal (a mitre at corners)."""
+    """Part of a closed mesh that is planked: faces (m, 3) into vertices (n, 3); inward: (n, 3), how a vertex
+    moves for 1 m of thickness so that every face round it moves 1 m along its own normal (a mitre at
+    corners)."""
 
     vertices: Array
     faces: Array
@@ -119,7 +124,8 @@ _THIN = 1e-6
 
 
 def skinned(vertices: Array, faces: Array) -> Skinned:
-    """Vertex normals weighted by the corners' angles, n, then inward = -n / |n|^2: exact where planes meet at equal angles.
+    """Vertex normals weighted by the corners' angles, n, then inward = -n / |n|^2: exact where planes meet at
+    equal angles.
 
     At a knife edge |n|^2 is held at 1/4, so that a point moves at most twice the thickness.
     """
@@ -128,7 +134,8 @@ def skinned(vertices: Array, faces: Array) -> Skinned:
     a, b, c = (np.ascontiguousarray(vertices[faces[:, i]].T) for i in range(3))
     ab, bc, ca = _unit(b - a), _unit(c - b), _unit(a - c)
     normal = _cross(ab, bc)
-    # A triangle whose corners lie in a line has no normal but what rounding makes, and a half turn of angle at its middle corner.
+    # A triangle whose corners lie in a line has no normal but what rounding makes, and a half turn of angle
+    # at its middle corner.
     sound = np.sqrt((normal**2).sum(axis=0)) > _THIN
     normal = np.where(sound, _unit(normal), 0.0)
     n = len(vertices)
@@ -146,7 +153,8 @@ def skinned(vertices: Array, faces: Array) -> Skinned:
 
 
 def _from_neighbours(mean: Array, known: Array, lines: Array) -> Array:
-    """Normals (3, n) where all faces of a vertex are lines: the mean of those beside it along them, from the known ones inward."""
+    """Normals (3, n) where all faces of a vertex are lines: the mean of those beside it along them, from
+    the known ones inward."""
     while True:
         reached = lines[(known[lines].any(axis=1)) & ~known[lines].all(axis=1)]
         if len(reached) == 0:
@@ -164,7 +172,8 @@ def _unit(v: Array) -> Array:
 
 
 def below(triangles: Array, values: Array, limit: float) -> tuple[Array, Array]:
-    """The parts of triangles (m, 3, 3) where a value given at the corners (m, 3) is at or below a limit: cut, with their values."""
+    """The parts of triangles (m, 3, 3) where a value given at the corners (m, 3) is at or below a limit:
+    cut, with their values."""
     inside = values <= limit
     count = inside.sum(axis=1)
     kept, kept_values = [triangles[count == 3]], [values[count == 3]]
@@ -217,7 +226,8 @@ def clipped_segments(
 
 
 def section(vertices: Array, faces: Array, x: float) -> tuple[float, Array, Array, float]:
-    """The cut of a closed mesh by the plane at x: area [m2], centre (3,), second moments (3, 3) as `Spread`, perimeter [m].
+    """The cut of a closed mesh by the plane at x: area [m2], centre (3,), second moments (3, 3) as `Spread`,
+    perimeter [m].
 
     The faces crossed give directed segments; Green's theorem gives the rest.
     """

@@ -18,7 +18,8 @@ from hullview.weight.placed import room_in, spread_of
 from hullview.weight.stages import FINISHED, FITTED
 
 PIECE_SPREAD = (0.92, 1.0, 1.12)
-"""A fitting weighs this share of what was written: glue, screws, another maker (common practice, no source)."""
+"""A fitting weighs this share of what was written: glue, screws, another maker (common practice, no
+source)."""
 
 
 def pieces(schedule: Schedule, hull: Hull, lib: Library) -> Iterator[ScheduleLine]:
@@ -59,7 +60,8 @@ def _at(p: Piece) -> str:
 
 
 def bulkheads(boat: Boat, places: Places, lib: Library) -> Iterator[ScheduleLine]:
-    """Walls across the hull, of a wood, of a cloth laminate, or of a wood skinned with cloth both sides by a schedule's skin."""
+    """Walls across the hull, of a wood, of a cloth laminate, or of a wood skinned with cloth both sides by
+    a schedule's skin."""
     for b, face in zip(boat.bulkheads, bulkhead_spread(boat, places)):
         yield from _bulkhead(b, face, lib)
 
@@ -69,10 +71,21 @@ def _bulkhead(b: Bulkhead, face: Spread, lib: Library) -> Iterator[ScheduleLine]
         size = b.thickness if b.wood else float(b.layers)
         term = Term(face.size * size, factors, FITTED, "solid" if b.wood else kind)
         return ScheduleLine(
-            f"bulkhead, {item}", f"bulkhead, {b.position:.2f} m aft", "area", face.size, "m2", group, face, (term,),
-            material=material, kind="bulkhead" if group != "resin" else kind, region="bulkheads",
-            sizes=(b.thickness,) if b.wood else (), count=1 if b.wood else b.layers, entry=b,
-        )  # fmt: skip
+            f"bulkhead, {item}",
+            f"bulkhead, {b.position:.2f} m aft",
+            "area",
+            face.size,
+            "m2",
+            group,
+            face,
+            (term,),
+            material=material,
+            kind="bulkhead" if group != "resin" else kind,
+            region="bulkheads",
+            sizes=(b.thickness,) if b.wood else (),
+            count=1 if b.wood else b.layers,
+            entry=b,
+        )
 
     if b.wood:
         wood = lib.wood(b.wood)
@@ -86,10 +99,12 @@ def _bulkhead(b: Bulkhead, face: Spread, lib: Library) -> Iterator[ScheduleLine]
 
 
 def appendage_spread(a: Appendage, pieces: Sequence[np.ndarray]) -> Spread:
-    """Area [m2] on the centre line of the pieces (k, 2) of its outline, by Green's theorem: what of it stands outside the hull."""
+    """Area [m2] on the centre line of the pieces (k, 2) of its outline, by Green's theorem: what of it
+    stands outside the hull."""
     if not pieces:
         raise ScheduleError(
-            f"appendage {a.name!r}: all of its outline lies inside the hull. Draw it below the keel or beyond the stem."
+            f"appendage {a.name!r}: all of its outline lies inside the hull. Draw it below the keel or beyond"
+            " the stem."
         )
     corners = [np.column_stack([c[:, 0], np.zeros(len(c)), c[:, 1]]) for c in pieces]
     p, q = np.concatenate(corners), np.concatenate([np.roll(c, -1, axis=0) for c in corners])
@@ -109,11 +124,24 @@ def _outer(p: np.ndarray, q: np.ndarray) -> np.ndarray:
 
 
 def appendages(boat: Boat, hull: Hull, lib: Library) -> Iterator[ScheduleLine]:
-    """Skegs, outer keels and outer stems by their thickness and by what of their outline stands outside the hull."""
+    """Skegs, outer keels and outer stems by their thickness and by what of their outline stands outside
+    the hull."""
     for a, outside in zip(boat.appendages, outside_of(hull, boat.appendages)):
         wood, face = lib.wood(a.wood), appendage_spread(a, outside)
         term = Term(face.size * a.thickness, (density_of(wood),), FITTED, "solid")
         yield ScheduleLine(
-            f"{a.name}, {wood.name}", "centre line", "area", face.size, "m2", "other wood", face, (term,), (a.name,), wood.name,
-            kind="appendage", region="keel", sizes=(a.thickness,), entry=a,
-        )  # fmt: skip
+            f"{a.name}, {wood.name}",
+            "centre line",
+            "area",
+            face.size,
+            "m2",
+            "other wood",
+            face,
+            (term,),
+            (a.name,),
+            wood.name,
+            kind="appendage",
+            region="keel",
+            sizes=(a.thickness,),
+            entry=a,
+        )

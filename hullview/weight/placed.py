@@ -20,7 +20,8 @@ def room_in(hull: Hull, schedule: Schedule) -> Room | None:
 
 
 def spread_of(piece: Piece, room: Room | None) -> Spread:
-    """Where the mass of a piece lies; size: how many pieces as written it comes to, less than its count where it is scribed to the skin."""
+    """Where the mass of a piece lies; size: how many pieces as written it comes to, less than its count
+    where it is scribed to the skin."""
     apart = piece.places or tuple(dict.fromkeys(piece.each))
     times = len(piece.each) / len(apart)
     if piece.scribed and room is not None:
@@ -36,7 +37,8 @@ def inside_share(at: tuple[float, float, float], extent: tuple[float, float, flo
 
 
 def _left(at: tuple[float, float, float], extent: tuple[float, float, float], room: Room) -> Spread:
-    """What of a box lies within the planking, as a share of the whole box: sums over cells as wide as the boat lets them be."""
+    """What of a box lies within the planking, as a share of the whole box: sums over cells as wide as the
+    boat lets them be."""
     x, z = (_middles(at[i], extent[i], n) for i, n in ((0, SLICES), (2, LAYERS)))
     places = np.stack(np.meshgrid(x, z, indexing="ij"), axis=-1).reshape(-1, 2)
     reach = np.nan_to_num(room.half_breadth(places[:, 0], places[:, 1]), nan=0.0)

@@ -1,13 +1,15 @@
 """The boat on the scale: the estimate closed in by what was weighed while it was built.
 
-What is known before: the causes, each a standard normal number u. What was read: y_s = h_s(u) + e_s, e_s normal with the scale's own
-error, h_s the mass aboard at a stage by the full model. What is known after is drawn in two moves: the most probable u by repeated
-linear least squares, with the curvature there as a first guess; then draws from that guess, bent to follow h_s where it is not straight,
-each weighed by how much the true density differs from that of the draw, so that kinks and products in h_s are not lost.
-Source: importance sampling about the mode, e.g. Gelman and others, Bayesian Data Analysis, ch. 10 and 13 (from memory).
+What is known before: the causes, each a standard normal number u. What was read: y_s = h_s(u) + e_s, e_s
+normal with the scale's own error, h_s the mass aboard at a stage by the full model. What is known after is
+drawn in two moves: the most probable u by repeated linear least squares, with the curvature there as a first
+guess; then draws from that guess, bent to follow h_s where it is not straight, each weighed by how much the
+true density differs from that of the draw, so that kinks and products in h_s are not lost. Source: importance
+sampling about the mode, e.g. Gelman and others, Bayesian Data Analysis, ch. 10 and 13 (from memory).
 
-Only the causes that a reading touches are drawn anew, by the readings alone: every build of a boat is then closed in by the same draws
-of what it shares with the build that was weighed, and differences of builds stay paired.
+Only the causes that a reading touches are drawn anew, by the readings alone: every build of a boat is then
+closed in by the same draws of what it shares with the build that was weighed, and differences of builds stay
+paired.
 """
 
 from __future__ import annotations
@@ -32,12 +34,14 @@ LEAST_ERROR = 0.02
 WIDER = 1.25
 """How much wider (in variance) than the first guess the draws are, so that its tails are not missed."""
 STEPS, ENOUGH = 12, 0.02
-"""The search for the most probable boat ends when a step gains less than this in the logarithm of its probability."""
+"""The search for the most probable boat ends when a step gains less than this in the logarithm of its
+probability."""
 
 
 @dataclass(frozen=True)
 class Estimate:
-    """One build measured on the hull, before its mass is known: its lines, what is allowed for, what is not, and the terms of both."""
+    """One build measured on the hull, before its mass is known: its lines, what is allowed for, what is
+    not, and the terms of both."""
 
     build: str
     lines: tuple[ScheduleLine, ...]
@@ -69,7 +73,8 @@ class Known:
     readings: tuple[StageReading, ...]
 
     def closes_in(self, model: Model, likely: Array, z: Array) -> tuple[Array, Array]:
-        """The causes of a build, (causes, 1) and (causes, n), with those that were touched as they are known now."""
+        """The causes of a build, (causes, 1) and (causes, n), with those that were touched as they are
+        known now."""
         rows = [(i, self.causes.index(c)) for i, c in enumerate(model.causes) if c in self.causes]
         likely, z = likely.copy(), z.copy()
         for i, j in rows:
@@ -138,7 +143,8 @@ def _padded(own: Array, place: slice, row: Array) -> Array:
 
 
 def _row(entry: WeighedStage, build: Estimate) -> Array:
-    """Which terms of a build were on the scale: those of the stage, and what is said to have lain beside them."""
+    """Which terms of a build were on the scale: those of the stage, and what is said to have lain beside
+    them."""
     if entry.stage != "strips milled" and entry.stage not in HOLDS:
         raise ScheduleError(f"weighed stage = {entry.stage!r}. {did_you_mean(entry.stage, STAGES)}")
     row = row_of(entry.stage, build.model)
@@ -152,7 +158,8 @@ def _row(entry: WeighedStage, build: Estimate) -> Array:
 
 
 def _error(entry: WeighedStage) -> float:
-    """Of what is left of the reading [kg]: forms are weighed on the same scale and taken off, which is two readings."""
+    """Of what is left of the reading [kg]: forms are weighed on the same scale and taken off, which is two
+    readings."""
     error = max(entry.scale_error, LEAST_ERROR)
     return error * 2**0.5 if entry.forms_mass else error
 
@@ -163,7 +170,8 @@ def _expected(row: Array, likely: Array, drawn: Array) -> tuple[float, float, fl
 
 
 def _nearest(reading: StageReading, others: Mapping[str, tuple[float, float, float]]) -> str:
-    """The stage that a reading fits best, by the width of what is expected there; "" if it is far from all of them."""
+    """The stage that a reading fits best, by the width of what is expected there; "" if it is far from all
+    of them."""
     assert reading.weighed is not None
     fitting = {}
     for stage, expected in others.items():
@@ -174,7 +182,8 @@ def _nearest(reading: StageReading, others: Mapping[str, tuple[float, float, flo
 
 
 def _terms_named(name: str, build: Estimate) -> Array:
-    """Terms of the lines that a builder means by a name: all its words stand in their item or in their piece's name."""
+    """Terms of the lines that a builder means by a name: all its words stand in their item or in their
+    piece's name."""
     wanted = set(words_of(name))
     lines = (*build.lines, *build.usual)
     named = [(i, n) for i, line in enumerate(lines) for n in (*line.names, line.item)]
@@ -206,8 +215,9 @@ def close_in(
     Returns
     -------
     causes, likely, z, odds
-        Names of the k causes touched; z of the most probable boat (k, 1) and of n boats (k, n); share of boats whose readings would be
-        as far off: the least of u^2 and misfit^2 together is distributed as chi squared over s readings (exactly so where h_s is straight).
+        Names of the k causes touched; z of the most probable boat (k, 1) and of n boats (k, n); share of
+        boats whose readings would be as far off: the least of u^2 and misfit^2 together is distributed as chi
+        squared over s readings (exactly so where h_s is straight).
     """
     from scipy.special import chdtrc
 
@@ -248,7 +258,8 @@ class _Reader:
 
 
 def _mode(read: _Reader) -> tuple[Array, Array, float]:
-    """Most probable u (k, 1) by damped least squares, the slope of the readings there (s, k), and u^2 and misfit^2 there."""
+    """Most probable u (k, 1) by damped least squares, the slope of the readings there (s, k), and u^2 and
+    misfit^2 there."""
     u = np.zeros((len(read.model.causes), 1))
 
     def cost(x: Array) -> float:
@@ -272,10 +283,12 @@ def _mode(read: _Reader) -> tuple[Array, Array, float]:
 
 
 def _bent(read: _Reader, mode: Array, slope: Array, gain: Array, off: Array) -> tuple[Array, Array]:
-    """Draws about the mode moved so that the readings of each are what a straight line would give, and the logarithm of the stretch.
+    """Draws about the mode moved so that the readings of each are what a straight line would give, and the
+    logarithm of the stretch.
 
-    off (k, n): the draws less the mode, from the straight guess. A move is u -> u - gain (h(u) - straight line); its stretch is the
-    determinant of I - gain (slope at u - slope at the mode), the same as that of an (s, s) matrix.
+    off (k, n): the draws less the mode, from the straight guess. A move is u -> u - gain (h(u) - straight
+    line); its stretch is the determinant of I - gain (slope at u - slope at the mode), the same as that of an
+    (s, s) matrix.
     """
     u = mode + off
     straight = read.misses(mode) + slope @ off

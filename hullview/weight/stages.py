@@ -1,9 +1,10 @@
 """Stages of the build: when each thing goes aboard, and what the scale should say at each stage.
 
-A boat is built over forms: inner stems, keelson and clamp stand in the notches of the forms before the first strip, so they are in the
-hull's shell from the start. The deck is a shell of its own until the two are joined. Coaming, bulkheads, gunwales, skeg and outer keel
-are fitted to the joined boat; pieces, coatings and all that is only allowed for come last. A deck of sheet wood is bent on when the
-hull is there, so that its outside is glassed after it is joined. Common practice, no source.
+A boat is built over forms: inner stems, keelson and clamp stand in the notches of the forms before the first
+strip, so they are in the hull's shell from the start. The deck is a shell of its own until the two are
+joined. Coaming, bulkheads, gunwales, skeg and outer keel are fitted to the joined boat; pieces, coatings and
+all that is only allowed for come last. A deck of sheet wood is bent on when the hull is there, so that its
+outside is glassed after it is joined. Common practice, no source.
 """
 
 from __future__ import annotations
@@ -42,8 +43,8 @@ HOLDS: Mapping[str, tuple[str, ...]] = {
     "glassed out": (*_BARE, *_FAIRED, *_GLASSED_OUT),
     "glassed in": _SHELLS,
 }
-"""What has gone aboard at each stage that can be weighed, by `Term.when`; the last four are names of old files. "strips milled" is the
-pile of strips, before any loss."""
+"""What has gone aboard at each stage that can be weighed, by `Term.when`; the last four are names of old
+files. "strips milled" is the pile of strips, before any loss."""
 assert {*HOLDS, "strips milled"} == {*STAGES, *OLD_STAGES}
 
 
@@ -51,7 +52,8 @@ assert {*HOLDS, "strips milled"} == {*STAGES, *OLD_STAGES}
 
 
 def is_clamp(run: Run, decked: bool) -> bool:
-    """Whether a run is a clamp, glued up in the notches of the forms: a stick inside the sheer of a decked boat, or one that is named so."""
+    """Whether a run is a clamp, glued up in the notches of the forms: a stick inside the sheer of a decked
+    boat, or one that is named so."""
     inside = run.stick and run.along == "sheer" and run.side == "inside"
     return inside and (decked or ends_on(run.name or "", "clamp"))
 
@@ -91,7 +93,8 @@ def when_skin(skin: Skin, schedule: Schedule) -> str:
 
 
 FAR = 0.5
-"""A reading outside the expected range by more than this share of its width is doubted (common practice, no source)."""
+"""A reading outside the expected range by more than this share of its width is doubted (common practice,
+no source)."""
 
 
 @dataclass(frozen=True)
@@ -130,7 +133,8 @@ class StageReading:
 
     @property
     def far_off(self) -> bool:
-        """The reading lies outside the expected range by more than half its width, as one boat in a hundred does: rather a slip."""
+        """The reading lies outside the expected range by more than half its width, as one boat in a
+        hundred does: rather a slip."""
         low, _, high = self.predicted
         if self.weighed is None:
             return False
@@ -150,8 +154,8 @@ def stage_rows(model: Model) -> Array:
 
 
 def stages_of(model: Model, likely: Array, masses: Array) -> tuple[StageReading, ...]:
-    """What the scale should say at each stage, from the masses of every term of many boats (t, n); the last one counts what such a boat
-    usually also has."""
+    """What the scale should say at each stage, from the masses of every term of many boats (t, n); the last
+    one counts what such a boat usually also has."""
     rows = stage_rows(model)
     most = rows @ model.term_masses(likely)[:, 0]
     ends = ends_of(_sums(rows, model, masses))

@@ -1,14 +1,16 @@
-"""Where strips run on a skin: lines at equal girth from the sheer, measured square to the strips, as stand-ins for the real ones.
+"""Where strips run on a skin: lines at equal girth from the sheer, measured square to the strips, as
+stand-ins for the real ones.
 
-Strips of one width laid one under another from the sheer are such lines. With the skin S(u, v), u along the boat and v rows away from
-the sheer, the line at girth d is v = f(u, d), and a step of girth square to it moves it by
+Strips of one width laid one under another from the sheer are such lines. With the skin S(u, v), u along the
+boat and v rows away from the sheer, the line at girth d is v = f(u, d), and a step of girth square to it
+moves it by
 
     df/dd = |S_u + f' S_v| / |S_u x S_v|
 
-Along each line: bend across the flat, edge-set, twist. A strip lying on a surface with unit normal N, its tangent T and curvature vector
-K = dT/ds has normal curvature K . N (bends the flat), geodesic curvature K . (N x T) (edge-set) and geodesic torsion
-dN/ds . (N x T) (twist), as in any book of differential geometry (do Carmo, Differential Geometry of Curves and Surfaces, 3-2 and 4-4,
-from memory).
+Along each line: bend across the flat, edge-set, twist. A strip lying on a surface with unit normal N, its
+tangent T and curvature vector K = dT/ds has normal curvature K . N (bends the flat), geodesic curvature K .
+(N x T) (edge-set) and geodesic torsion dN/ds . (N x T) (twist), as in any book of differential geometry (do
+Carmo, Differential Geometry of Curves and Surfaces, 3-2 and 4-4, from memory).
 """
 
 from __future__ import annotations
@@ -26,7 +28,8 @@ Array = np.ndarray
 
 @dataclass(frozen=True)
 class StripLine:
-    """The middle of one strip: number from the sheer, points (k, 3) [m] bow to stern, unit outward normals (k, 3), panel (0 at the sheer)."""
+    """The middle of one strip: number from the sheer, points (k, 3) [m] bow to stern, unit outward normals
+    (k, 3), panel (0 at the sheer)."""
 
     number: int
     points: Array
@@ -40,7 +43,8 @@ class StripLine:
 
 @dataclass(frozen=True)
 class Along:
-    """At each point of a line on a surface: distance [m], bend across the flat, edge-set [1/m], twist [rad/m]."""
+    """At each point of a line on a surface: distance [m], bend across the flat, edge-set [1/m], twist
+    [rad/m]."""
 
     distance: Array
     bend: Array
@@ -64,7 +68,8 @@ def panels(grid: SurfaceGrid, sheer_row: int) -> list[tuple[int, int]]:
 
 @dataclass(frozen=True)
 class _Panel:
-    """Rows of a skin from the sheer (or a knuckle) away: points, normals (rows, columns, 3), their slopes along and across, and u (columns,)."""
+    """Rows of a skin from the sheer (or a knuckle) away: points, normals (rows, columns, 3), their slopes
+    along and across, and u (columns,)."""
 
     points: Array
     normals: Array
@@ -75,13 +80,14 @@ class _Panel:
 
 STEPS_A_STRIP, MOST_STRIPS, COLUMNS = 6, 2000, 161
 SMOOTHING = 0.02
-"""Share of a step by which a line is drawn to the mean of its neighbours, so that parallels that crowd together stay one line."""
+"""Share of a step by which a line is drawn to the mean of its neighbours, so that parallels that crowd
+together stay one line."""
 LEAST_COLUMNS = 8
 
 
 def _panel(grid: SurfaceGrid, start: int, end: int) -> _Panel:
-    """The rows between two, from the sheer's side, each taken at equal fractions of its own length: smooth both ways, where the grid's
-    own columns lean towards a stem and change their spacing."""
+    """The rows between two, from the sheer's side, each taken at equal fractions of its own length: smooth
+    both ways, where the grid's own columns lean towards a stem and change their spacing."""
     from scipy.interpolate import CubicSpline
 
     step = 1 if end > start else -1
@@ -103,9 +109,11 @@ def _panel(grid: SurfaceGrid, start: int, end: int) -> _Panel:
 
 @lru_cache(maxsize=8)
 def strip_lines(grid: SurfaceGrid, face: float, sheer_row: int = -1) -> tuple[StripLine, ...]:
-    """The middles of strips laid from the sheer (and anew from each knuckle), as far fore and aft as they keep their width.
+    """The middles of strips laid from the sheer (and anew from each knuckle), as far fore and aft as they
+    keep their width.
 
-    face: width of skin a strip covers [m]; sheer_row: -1 where the grid's last row is the sheer (hull), 0 where its first is (deck).
+    face: width of skin a strip covers [m]; sheer_row: -1 where the grid's last row is the sheer (hull), 0
+    where its first is (deck).
     """
     found: list[StripLine] = []
     number = 0
@@ -120,7 +128,8 @@ def strip_lines(grid: SurfaceGrid, face: float, sheer_row: int = -1) -> tuple[St
             for step in range(STEPS_A_STRIP):
                 f = _further(panel, f, face / STEPS_A_STRIP)
                 middle = f if step == STEPS_A_STRIP // 2 - 1 else middle
-            # where its far edge is past the skin's a strip is planed to a sliver; the last one of all is nothing but that
+            # where its far edge is past the skin's a strip is planed to a sliver; the last one of all is
+            # nothing but that
             columns = longest(f <= last)
             columns = columns if len(columns) >= LEAST_COLUMNS else longest(middle <= last)
             if len(columns) >= LEAST_COLUMNS:
@@ -137,7 +146,8 @@ def _unit(v: Array) -> Array:
 
 
 def _further(panel: _Panel, f: Array, d: float) -> Array:
-    """The line `d` of girth further on, by two half steps (Heun); columns where it has left the skin no longer count."""
+    """The line `d` of girth further on, by two half steps (Heun); columns where it has left the skin no
+    longer count."""
     on = longest(f <= len(panel.points) - 1)
     moved = np.full_like(f, np.inf)
     if len(on) < 3:
@@ -177,7 +187,8 @@ def longest(wanted: Array) -> Array:
 
 
 def _at_rows(values: Array, f: Array, columns: Array) -> Array:
-    """Values (rows, all columns, 3) at a row f and a part of one in each of some columns, by a cubic through the four nearest rows: as fair as they are."""
+    """Values (rows, all columns, 3) at a row f and a part of one in each of some columns, by a cubic
+    through the four nearest rows: as fair as they are."""
     rows = len(values)
     width = min(4, rows)
     first = np.clip(np.floor(f).astype(int) - (width // 2 - 1), 0, rows - width)
@@ -193,7 +204,8 @@ def _at_rows(values: Array, f: Array, columns: Array) -> Array:
 
 
 def along(points: Array, normals: Array) -> Along:
-    """Bend, edge-set and twist along a line (k, 3) on a surface with unit normals (k, 3), by cubic splines over the chord length."""
+    """Bend, edge-set and twist along a line (k, 3) on a surface with unit normals (k, 3), by cubic splines
+    over the chord length."""
     from scipy.interpolate import CubicSpline
 
     step = np.maximum(np.sqrt((np.diff(points, axis=0) ** 2).sum(axis=1)), 1e-9)

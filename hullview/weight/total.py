@@ -1,7 +1,8 @@
-"""What one build of a boat weighs: every line, its range, the sum that floats, the centre, the inertia, and what makes the range.
+"""What one build of a boat weighs: every line, its range, the sum that floats, the centre, the inertia, and
+what makes the range.
 
-`weigh` is the one way through: geometry from the hull's mesh, terms from the schedule, one set of samples for all ranges, closed in by
-what the scale said.
+`weigh` is the one way through: geometry from the hull's mesh, terms from the schedule, one set of samples for
+all ranges, closed in by what the scale said.
 """
 
 from __future__ import annotations
@@ -28,8 +29,9 @@ from hullview.weight.stages import StageReading, stages_of
 
 @dataclass(frozen=True)
 class CauseShare:
-    """A cause of the range of what floats: swing is half of what that moves by between the cause's low and its high end [kg], what is
-    bound to it by a weighing going along; share: of the squares of all swings, which is the share of the variance where none is bound."""
+    """A cause of the range of what floats: swing is half of what that moves by between the cause's low and
+    its high end [kg], what is bound to it by a weighing going along; share: of the squares of all swings,
+    which is the share of the variance where none is bound."""
 
     cause: str
     swing: float
@@ -59,7 +61,8 @@ class Weight:
     build
         Its name.
     lines
-        The lines of the schedule; where the boat was measured afloat, last a line "measured less estimated" that makes them add up.
+        The lines of the schedule; where the boat was measured afloat, last a line "measured less estimated"
+        that makes them add up.
     usually_also
         What such a boat has and this schedule lacks, silenced by `without`: allowed for beside the schedule.
     answered
@@ -77,9 +80,11 @@ class Weight:
     readings
         What it did say, of whichever build, against what was expected before any weighing.
     readings_odds
-        Share of boats so built whose readings, all together, would be as far from what is expected; 1 without any.
+        Share of boats so built whose readings, all together, would be as far from what is expected; 1 without
+        any.
     samples
-        Masses of the same n boats for every build, a row for each of `lines` and `usually_also`: for shares and paired differences.
+        Masses of the same n boats for every build, a row for each of `lines` and `usually_also`: for shares
+        and paired differences.
     model, z
         The terms, and the causes of the n boats, (causes, n).
     measured_centre, measured
@@ -163,7 +168,8 @@ class Weight:
 
     @property
     def told_stages(self) -> tuple[StageReading, ...]:
-        """The stages without those that are empty or the same as an earlier one: an open boat has no deck shell and nothing to join."""
+        """The stages without those that are empty or the same as an earlier one: an open boat has no deck
+        shell and nothing to join."""
         found: list[StageReading] = []
         for stage in self.stages:
             if stage.predicted[1] > 0 and not any(stage.like(s) for s in found):
@@ -177,7 +183,8 @@ class Weight:
         return next(line for line in self.lines if line.entry is answer.entry)
 
     def sampled(self) -> tuple[Array, Array]:
-        """Mass (n,) [kg] and centre (n, 3) [m] of n boats as they may come out, what is allowed for with them."""
+        """Mass (n,) [kg] and centre (n, 3) [m] of n boats as they may come out, what is allowed for with
+        them."""
         mass = self.samples.sum(axis=0)
         if self.measured_centre is not None:
             return mass, np.broadcast_to(self.measured_centre, (len(mass), 3))
@@ -185,7 +192,8 @@ class Weight:
         return mass, moment / mass[:, None]
 
     def like(self, mass: float, centre: Array) -> Mass:
-        """Another boat of the samples, with the inertia of this one scaled to its mass: for shares and ends of the range."""
+        """Another boat of the samples, with the inertia of this one scaled to its mass: for shares and
+        ends of the range."""
         return Mass(mass, centre, self.inertia * mass / self.mass)
 
 
@@ -194,9 +202,13 @@ def estimate(boat: Boat, hull: Hull, build: Build) -> Estimate:
     lib, schedule = library(boat.materials), build.schedule
     places = places_of(hull, schedule)
     lines = [
-        *planking(schedule, places, lib), *skins(boat, schedule, places, lib), *runs(boat, schedule, places, lib),
-        *bulkheads(boat, places, lib), *appendages(boat, hull, lib), *pieces(schedule, hull, lib),
-    ]  # fmt: skip
+        *planking(schedule, places, lib),
+        *skins(boat, schedule, places, lib),
+        *runs(boat, schedule, places, lib),
+        *bulkheads(boat, places, lib),
+        *appendages(boat, hull, lib),
+        *pieces(schedule, hull, lib),
+    ]
     if not lines:
         raise ScheduleError(
             f"build {build.name!r} of {boat.name}: its schedule is empty, so it weighs nothing."
@@ -224,7 +236,8 @@ def weigh(
     build
         Its name; None: the first in the file.
     draw
-        Causes by name as standard normal numbers: that one boat exactly, ranges left out (low = likely = high).
+        Causes by name as standard normal numbers: that one boat exactly, ranges left out (low = likely =
+        high).
     samples
         How many boats the ranges are taken from.
 
@@ -240,8 +253,8 @@ def weigh(
 
     Notes
     -----
-    What the scale said (`boat.weighed`) closes in the build that it saw, and every other build by the causes they share: one stock of
-    wood, one pair of hands.
+    What the scale said (`boat.weighed`) closes in the build that it saw, and every other build by the causes
+    they share: one stock of wood, one pair of hands.
     """
     chosen = estimate(boat, hull, boat.build(build))
     model = chosen.model
@@ -264,7 +277,8 @@ def _assemble(
     z: Array,
     bound: tuple[str, ...] = (),
 ) -> Weight:
-    """Put likely values and samples of one model into one result; bound: causes that a weighing has bound to each other."""
+    """Put likely values and samples of one model into one result; bound: causes that a weighing has bound
+    to each other."""
     model, n = build.model, len(build.lines)
     of_terms = model.term_masses(z)
     at_likely, sampled = model.line_masses(likely)[:, 0], model.by_line(of_terms)
@@ -273,15 +287,25 @@ def _assemble(
         for line, m, (low, high) in zip((*build.lines, *build.usual), at_likely, ends_of(sampled))
     )
     return Weight(
-        build=build.build, lines=made[:n], usually_also=made[n:], answered=build.answered,
-        whole=_mass_of(made, sampled), schedule=_mass_of(made[:n], sampled[:n]), allowance=_mass_of(made[n:], sampled[n:]),
-        causes=_causes(model, likely, z, sampled.sum(axis=0), bound), steps=_steps(model, build.lines, likely),
-        stages=stages_of(model, likely, of_terms), samples=sampled, model=model, z=z,
-    )  # fmt: skip
+        build=build.build,
+        lines=made[:n],
+        usually_also=made[n:],
+        answered=build.answered,
+        whole=_mass_of(made, sampled),
+        schedule=_mass_of(made[:n], sampled[:n]),
+        allowance=_mass_of(made[n:], sampled[n:]),
+        causes=_causes(model, likely, z, sampled.sum(axis=0), bound),
+        steps=_steps(model, build.lines, likely),
+        stages=stages_of(model, likely, of_terms),
+        samples=sampled,
+        model=model,
+        z=z,
+    )
 
 
 def _mass_of(lines: tuple[WeightLine, ...], sampled: Array) -> Mass:
-    """Sum, centre, inertia about it, and the 80 % range of the sum: what shares a cause moves together in the samples."""
+    """Sum, centre, inertia about it, and the 80 % range of the sum: what shares a cause moves together in
+    the samples."""
     if not lines:
         return Mass(0.0, np.zeros(3), low=0.0, high=0.0)
     whole = joined(Spread(line.mass, line.centre, line.second) for line in lines)
@@ -296,8 +320,9 @@ def _causes(
 ) -> tuple[CauseShare, ...]:
     """How far each cause moves the whole from its low to its high end, most first.
 
-    A free cause is moved by itself, the others likely. One that a weighing has bound to others is followed through the samples:
-    Z10 cov(z, whole) / sd(z), what the whole goes by with it, which never is more than half the range of the whole.
+    A free cause is moved by itself, the others likely. One that a weighing has bound to others is followed
+    through the samples: Z10 cov(z, whole) / sd(z), what the whole goes by with it, which never is more than
+    half the range of the whole.
     """
     k = len(model.causes)
     step = np.diag(model.scale * Z10)

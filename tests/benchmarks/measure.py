@@ -1,4 +1,5 @@
-"""How fast a plane cut is beside three well-known libraries, on the same closed mesh and the same planes in one run.
+"""How fast a plane cut is beside three well-known libraries, on the same closed mesh and the same planes in
+one run.
 
     python tests/benchmarks/measure.py
 
@@ -86,8 +87,8 @@ PEERS = {
 
 @dataclass(frozen=True)
 class Result:
-    """Times [s] on one mesh: a cut by each library and by us, the index built, a curve of 181 heels; bytes a face; worst
-    disagreement with a clip of every face by itself, as a share of the body's volume."""
+    """Times [s] on one mesh: a cut by each library and by us, the index built, a curve of 181 heels; bytes a
+    face; worst disagreement with a clip of every face by itself, as a share of the body's volume."""
 
     faces: int
     peers: dict[str, float]
@@ -116,7 +117,8 @@ def _seconds(call, rounds: int, arguments) -> float:
 
 
 def clipped_volume(body: Body, n: np.ndarray, offset: float) -> float:
-    """Every face clipped by itself, all at once, no tree: tetrahedra from a point of the plane to the wet part of each face."""
+    """Every face clipped by itself, all at once, no tree: tetrahedra from a point of the plane to the wet
+    part of each face."""
     corners = body.vertices[body.faces] - n * offset
     height = corners @ n
     wet = height <= 0
@@ -183,7 +185,8 @@ def _curve(body: Body) -> float:
 
 @dataclass(frozen=True)
 class Refloat:
-    """A hull floated again after a slider moved [s], beside one clip of every face by itself, on so many faces."""
+    """A hull floated again after a slider moved [s], beside one clip of every face by itself, on so many
+    faces."""
 
     faces: int
     refloat: float
@@ -226,13 +229,17 @@ def table(results: list[Result]) -> str:
     ]
     for r in results:
         lines.append(
-            f"| {r.faces:,} | {r.build * 1e3:.1f} ms | {r.build / r.fastest:.1f} | {r.bytes_per_face:.0f} | {r.disagreement:.0e} |"
+            f"| {r.faces:,} | {r.build * 1e3:.1f} ms | {r.build / r.fastest:.1f} | {r.bytes_per_face:.0f} |"
+            f" {r.disagreement:.0e} |"
         )
     for r in results:
         if r.curve is not None:
             lines += [
                 "",
-                f"A righting curve of 181 heels, free to trim, on {r.faces:,} faces: {r.curve * 1e3:.0f} ms, {r.curve / r.fastest:.1f} cuts of the fastest.",
+                (
+                    f"A righting curve of 181 heels, free to trim, on {r.faces:,} faces: {r.curve * 1e3:.0f}"
+                    f" ms, {r.curve / r.fastest:.1f} cuts of the fastest."
+                ),
             ]
     return "\n".join(lines)
 
@@ -254,8 +261,9 @@ def _machine() -> str:
     ).stdout.strip()
     made = version("manifold3d")
     return (
-        f"{model}, {os.cpu_count()} cores; Python {platform.python_version()}, numpy {np.__version__}, VTK {'.'.join(map(str, pyvista.vtk_version_info))}, "
-        f"manifold3d {made}, trimesh {trimesh.__version__}; commit {commit}."
+        f"{model}, {os.cpu_count()} cores; Python {platform.python_version()}, numpy {np.__version__}, VTK"
+        f" {'.'.join(map(str, pyvista.vtk_version_info))}, manifold3d {made}, trimesh {trimesh.__version__};"
+        f" commit {commit}."
     )
 
 
@@ -263,12 +271,15 @@ def main() -> None:
     results = [measure(faces) for faces in SIZES]
     again = refloat()
     text = (
-        "# Speed\n\nWritten by `python tests/benchmarks/measure.py`: ratios hold within one run on one machine.\n\n"
+        "# Speed\n\nWritten by `python tests/benchmarks/measure.py`: ratios hold within one run on one"
+        " machine.\n\n"
         + _machine()
         + "\n\n"
         + table(results)
-        + f"\n\nFloated again after a small change of load, {again.faces:,} faces: {again.refloat * 1e3:.1f} ms, "
-        + f"{again.refloat / again.naive:.2f} of one clip of every face by itself ({again.naive * 1e3:.1f} ms).\n"
+        + f"\n\nFloated again after a small change of load, {again.faces:,} faces: {again.refloat * 1e3:.1f}"
+        " ms, "
+        + f"{again.refloat / again.naive:.2f} of one clip of every face by itself ({again.naive * 1e3:.1f}"
+        " ms).\n"
     )
     (ROOT / "reports" / "benchmarks.md").write_text(text)
     print(text)

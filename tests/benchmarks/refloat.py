@@ -1,8 +1,10 @@
-"""How long the live window takes to lay it on the water again, beside one naive clip of the same mesh in the same run.
+"""How long the live window takes to lay it on the water again, beside one naive clip of the same mesh in the
+same run.
 
     python tests/benchmarks/refloat.py
 
-prints the milliseconds of one movement of a slider and of one clip of a closed surface by VTK, and their ratio.
+prints the milliseconds of one movement of a slider and of one clip of a closed surface by VTK, and their
+ratio.
 """
 
 from __future__ import annotations
@@ -46,5 +48,6 @@ def measure(moves: int = 60) -> tuple[int, float, float]:
 if __name__ == "__main__":
     faces, own, clip = measure()
     print(
-        f"{faces} faces: one refloat {own * 1e3:.2f} ms, one naive clip {clip * 1e3:.2f} ms, ratio {own / clip:.2f}"
+        f"{faces} faces: one refloat {own * 1e3:.2f} ms, one naive clip {clip * 1e3:.2f} ms, ratio"
+        f" {own / clip:.2f}"
     )

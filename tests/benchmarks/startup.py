@@ -24,7 +24,8 @@ def seconds(command: list[str]) -> float:
 
 
 def measured(rounds: int = 7) -> tuple[float, float]:
-    """Least time of the bare import and of the main job [s], turn about, so that a busy machine slows both."""
+    """Least time of the bare import and of the main job [s], turn about, so that a busy machine slows
+    both."""
     seconds(CARRY)  # files into memory, .pyc written
     pairs = [(seconds(BARE), seconds(CARRY)) for _ in range(rounds)]
     return min(bare for bare, _ in pairs), min(carry for _, carry in pairs)
@@ -33,5 +34,6 @@ def measured(rounds: int = 7) -> tuple[float, float]:
 if __name__ == "__main__":
     bare, carry = measured()
     print(
-        f"numpy and scipy alone {bare:.3f} s, carry {carry:.3f} s: {carry / bare:.2f} times (at most {MOST:g})"
+        f"numpy and scipy alone {bare:.3f} s, carry {carry:.3f} s: {carry / bare:.2f} times (at most"
+        f" {MOST:g})"
     )

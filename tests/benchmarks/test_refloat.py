@@ -1,4 +1,5 @@
-"""The live window keeps up with a hand: the ratio to a naive clip in the same run, since the machine may be slow."""
+"""The live window keeps up with a hand: the ratio to a naive clip in the same run, since the machine may
+be slow."""
 
 import pytest
 

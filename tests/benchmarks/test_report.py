@@ -28,7 +28,8 @@ def cpu_seconds(call: Callable[[], object]) -> float:
 
 
 def test_a_light_report_beside_the_answer():
-    """8.3 when each part of the page worked out its own; 3 is wanted. What is left is the picture, five drawings and the share of builds."""
+    """8.3 when each part of the page worked out its own; 3 is wanted. What is left is the picture, five
+    drawings and the share of builds."""
     from hullview.show.page import page
 
     boat = read_boat(MODELS / "short-kayak")

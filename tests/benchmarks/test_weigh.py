@@ -1,4 +1,5 @@
-"""A weighing is far from what `carry` waits for: the ratio to a sort in the same run, since the machine may be slow."""
+"""A weighing is far from what `carry` waits for: the ratio to a sort in the same run, since the machine
+may be slow."""
 
 import time
 from pathlib import Path

@@ -1,4 +1,5 @@
-"""The folder that `new` writes: a comparison of like with like, and an answer that says what is not yet anybody's boat."""
+"""The folder that `new` writes: a comparison of like with like, and an answer that says what is not yet
+anybody's boat."""
 
 from __future__ import annotations
 
@@ -55,19 +56,26 @@ def test_each_line_that_stands_is_named_until_it_is_changed(new):
     assert {"the bow's profile", "the stern's profile", "the cockpit", "paddler", "how it is built"} <= set(
         found
     )
-    assert invented_words(found) == (
-        "Still the invented boat's: half-breadth sheer, height keel, half-breadth waterline 40, half-breadth waterline 80 and 9 more."
+    assert (
+        invented_words(found)
+        == "Still the invented boat's: half-breadth sheer, height keel, half-breadth waterline 40,"
+        " half-breadth waterline 80 and 9 more."
     )
     boat = change(
-        new, "boat.toml", ('\nmass = "75 kg"', '\nmass = "71 kg"'), ('ply_thickness = "5 mm"', 'ply_thickness = "4 mm"'),
-        ('width = "0.42 m"', 'width = "0.43 m"'), ("[0, 295], [10, 265]", "[0, 295], [11, 265]"),
-    )  # fmt: skip
+        new,
+        "boat.toml",
+        ('\nmass = "75 kg"', '\nmass = "71 kg"'),
+        ('ply_thickness = "5 mm"', 'ply_thickness = "4 mm"'),
+        ('width = "0.42 m"', 'width = "0.43 m"'),
+        ("[0, 295], [10, 265]", "[0, 295], [11, 265]"),
+    )
     gone = {"the bow's profile", "the cockpit", "paddler", "how it is built"}
     assert set(found) - set(still_invented(boat)) == gone
 
 
 def test_values_are_compared_and_not_their_words(new):
-    """The same table in centimetres, a heading and the order of its rows changed, is the same invented boat."""
+    """The same table in centimetres, a heading and the order of its rows changed, is the same invented
+    boat."""
     text = (new / "offsets.csv").read_text(encoding="utf-8")
     head, *rows = [line for line in text.splitlines() if not line.startswith("#")]
 
@@ -96,7 +104,8 @@ def test_carry_says_which(new, capsys):
 
 
 def test_the_two_builds_differ_in_how_the_deck_is_joined_and_in_nothing_else():
-    """Like the model's: glue under the deck on the clamp, the seam taped outside in both, the deck varnished."""
+    """Like the model's: glue under the deck on the clamp, the seam taped outside in both, the deck
+    varnished."""
     ours, theirs = (
         tomllib.loads((folder / "boat.toml").read_text(encoding="utf-8"))
         for folder in (TEMPLATE, MODELS / "short-kayak")
@@ -141,9 +150,9 @@ def test_compare_says_nothing_of_decks_to_an_open_boat(tmp_path):
         (folder / name).write_bytes((MODELS / "open-canoe" / name).read_bytes())
     with (folder / "boat.toml").open("a", encoding="utf-8") as file:
         file.write(
-            "\n[[builds.inwale.run]]\nalong = 'sheer'\nkind = 'lamination'\nwood = 'white ash'\nplies = 3\nply_thickness = '6 mm'\n"
-            "depth = '20 mm'\nside = 'inside'\n[[builds.taped.run]]\nalong = 'sheer'\nkind = 'tape'\ncloth = 'glass tape 6 oz/yd2'\n"
-            "width = '50 mm'\nside = 'inside'\n"
+            "\n[[builds.inwale.run]]\nalong = 'sheer'\nkind = 'lamination'\nwood = 'white ash'\nplies ="
+            " 3\nply_thickness = '6 mm'\ndepth = '20 mm'\nside = 'inside'\n[[builds.taped.run]]\nalong ="
+            " 'sheer'\nkind = 'tape'\ncloth = 'glass tape 6 oz/yd2'\nwidth = '50 mm'\nside = 'inside'\n"
         )
     found, _ = study.compared([(study.craft_of(read_boat(folder)), ["inwale", "taped"])])
     said = " ".join(words for _, several in found.unseen for words in several)

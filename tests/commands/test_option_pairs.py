@@ -1,6 +1,8 @@
-"""Every pair of options of every command: both change what comes out, or the pair is refused with status 2 in words.
+"""Every pair of options of every command: both change what comes out, or the pair is refused with status 2 in
+words.
 
-Everything runs in this process, on a coarse mesh shaped once; what draws is stood in for by what it was asked to draw.
+Everything runs in this process, on a coarse mesh shaped once; what draws is stood in for by what it was asked
+to draw.
 """
 
 from __future__ import annotations
@@ -109,9 +111,14 @@ BASES = {
 LOAD = {"--paddler", "--seat", "--seat-back", "--faces", "--stature", "--gear", "--build"}
 OF_A_MESH = {"--units", "--mass", "--centre"}
 ALONE: dict[str, set[str]] = {
-    "float": OF_A_MESH, "hydrostatics": {"--units"}, "righting": OF_A_MESH, "show": OF_A_MESH,
-    "float mesh": LOAD, "righting mesh": LOAD | {"--posture", "--against"}, "show mesh": LOAD | {"--stations", "--lines", "--scale"},
-}  # fmt: skip
+    "float": OF_A_MESH,
+    "hydrostatics": {"--units"},
+    "righting": OF_A_MESH,
+    "show": OF_A_MESH,
+    "float mesh": LOAD,
+    "righting mesh": LOAD | {"--posture", "--against"},
+    "show mesh": LOAD | {"--stations", "--lines", "--scale"},
+}
 """Options that a boat, or a mesh, refuses whatever stands beside them."""
 LOOKS = ("--view", "--see-through", "--stations", "--size")
 FILES = ("--lines", "--save")
@@ -137,8 +144,10 @@ REFUSED: dict[str, set[frozenset[str]]] = {
     "check": {frozenset(p) for p in (("--json", "--csv"), ("--build", "--csv"))},
     "materials": {frozenset(("--json", "--csv"))},
     "report": {frozenset(("--light", "--sheet"))},
-    "show": {frozenset(p) for p in (*itertools.product(LOOKS, FILES), ("--colour", "--lines"))}
-    | {frozenset((look, "--scale")) for look in (*LOOKS, "--colour")},
+    "show": (
+        {frozenset(p) for p in (*itertools.product(LOOKS, FILES), ("--colour", "--lines"))}
+        | {frozenset((look, "--scale")) for look in (*LOOKS, "--colour")}
+    ),
     "show mesh": {
         frozenset(p) for p in itertools.product(("--view", "--see-through", "--size"), ("--save",))
     },
@@ -206,7 +215,8 @@ seat_back = "1.35 m"
 
 @pytest.fixture(scope="module")
 def heavy(tmp_path_factory):
-    """The short kayak with more aboard than it carries, so that --strict has something to say, in a cockpit with two seats."""
+    """The short kayak with more aboard than it carries, so that --strict has something to say, in a
+    cockpit with two seats."""
     folder = tmp_path_factory.mktemp("pairs") / "kayak"
     shutil.copytree(ROOT / "models" / "short-kayak", folder)
     file = folder / "boat.toml"
@@ -340,7 +350,8 @@ class Drawn:
 
 @pytest.fixture
 def outcome(heavy, tmp_path, monkeypatch, capsys):
-    """What one line leaves behind: status, stdout, the files it writes by name; and what it said on stderr."""
+    """What one line leaves behind: status, stdout, the files it writes by name; and what it said on
+    stderr."""
     count = itertools.count()
     places = {"BOAT": str(heavy), "MESH": str(WIGLEY)}
 

@@ -3,8 +3,8 @@
     python tests/fuzz/folders.py --count 1000000 --seed 1
     python tests/fuzz/folders.py --carry --count 20000 --seed 1
 
-Prints what came of them, the worst time and the most memory; exit status 1 where anything but an answer or a refusal with
-its place came out. `--only N` runs one input again and keeps its folder.
+Prints what came of them, the worst time and the most memory; exit status 1 where anything but an answer or a
+refusal with its place came out. `--only N` runs one input again and keeps its folder.
 """
 
 from __future__ import annotations
@@ -128,7 +128,8 @@ def main() -> int:
     spent, cpu = time.perf_counter() - start, time.process_time() - cpu
     print(tally.report(given.words))
     print(
-        f"seed {given.seed}, {spent:.0f} s, of them {cpu:.0f} s of work, {cpu / max(sum(tally.outcomes.values()), 1) * 1000:.2f} ms each"
+        f"seed {given.seed}, {spent:.0f} s, of them {cpu:.0f} s of work,"
+        f" {cpu / max(sum(tally.outcomes.values()), 1) * 1000:.2f} ms each"
     )
     return 1 if tally.faults else 0
 

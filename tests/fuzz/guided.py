@@ -1,10 +1,12 @@
-"""Inputs led by what they reach in the code, for the parsers that read text: needs atheris (pip install atheris).
+"""Inputs led by what they reach in the code, for the parsers that read text: needs atheris (pip install
+atheris).
 
     python tests/fuzz/guided.py quantity -max_total_time=600
     python tests/fuzz/guided.py table -max_total_time=600 -max_len=4000
     python tests/fuzz/guided.py toml -max_total_time=600 -max_len=4000
 
-Options after the name are the fuzzing engine's own; it stops at the first input that ends in anything but a reading or a refusal.
+Options after the name are the fuzzing engine's own; it stops at the first input that ends in anything but a
+reading or a refusal.
 """
 
 from __future__ import annotations

@@ -2,8 +2,8 @@
 
     python tests/fuzz/kills.py --count 200 --seed 1
 
-Half of the kills fall on a process that does nothing but write; the others on `report` and `show --save`, in the last third of
-their run, where the writing is. Exit status 1 where any file was not whole.
+Half of the kills fall on a process that does nothing but write; the others on `report` and `show --save`, in
+the last third of their run, where the writing is. Exit status 1 where any file was not whole.
 """
 
 from __future__ import annotations
@@ -37,7 +37,8 @@ for n in range(10**9):
 
 
 def kill_writers(folder: Path, count: int, size: int, seed: int) -> int:
-    """Kill a process that writes the same file over and over, `count` times; how often the file was not one of its versions, whole."""
+    """Kill a process that writes the same file over and over, `count` times; how often the file was not
+    one of its versions, whole."""
     rng, bad = random.Random(seed), 0
     target = folder / "report.html"
     target.write_bytes(b"\xff" * size)
@@ -108,7 +109,8 @@ def main() -> int:
         for name in COMMANDS:
             old, new = kill_command(name, folder, each, rng)
             print(
-                f"{' '.join(COMMANDS[name])} {name}: {each} kills, {old} times the old file, {new} times the new one"
+                f"{' '.join(COMMANDS[name])} {name}: {each} kills, {old} times the old file, {new} times the"
+                " new one"
             )
             bad += each - old - new
     print(f"{given.count - bad} of {given.count} whole")

@@ -3,8 +3,8 @@
     python tests/fuzz/meshes.py --count 5000 --seed 1
     python tests/fuzz/meshes.py --large 5000000
 
-Prints what came of them, the worst time and the most memory; exit status 1 where anything but a floating body or a refusal
-came out, or where a body came out whose figures cannot be right.
+Prints what came of them, the worst time and the most memory; exit status 1 where anything but a floating body
+or a refusal came out, or where a body came out whose figures cannot be right.
 """
 
 from __future__ import annotations
@@ -156,8 +156,19 @@ def far_off(rng: random.Random, mesh: Mesh) -> Mesh:
 
 
 SHAPES: tuple[Callable[[random.Random, Mesh], Mesh], ...] = (
-    open_up, inside_out, one_turned, doubled, not_numbers, no_area, two_bodies, crossed, few, wrong_numbers, other_size, far_off,
-)  # fmt: skip
+    open_up,
+    inside_out,
+    one_turned,
+    doubled,
+    not_numbers,
+    no_area,
+    two_bodies,
+    crossed,
+    few,
+    wrong_numbers,
+    other_size,
+    far_off,
+)
 
 
 # ---------------------------------------------------------------- as files
@@ -190,8 +201,8 @@ def as_obj(mesh: Mesh) -> bytes:
 def as_ply(mesh: Mesh) -> bytes:
     v, f = mesh
     head = (
-        f"ply\nformat ascii 1.0\nelement vertex {len(v)}\nproperty double x\nproperty double y\nproperty double z\n"
-        f"element face {len(f)}\nproperty list uchar int vertex_indices\nend_header\n"
+        f"ply\nformat ascii 1.0\nelement vertex {len(v)}\nproperty double x\nproperty double y\nproperty"
+        f" double z\nelement face {len(f)}\nproperty list uchar int vertex_indices\nend_header\n"
     )
     return (
         head
@@ -206,8 +217,8 @@ def as_ply(mesh: Mesh) -> bytes:
 def as_binary_ply(mesh: Mesh) -> bytes:
     v, f = mesh
     head = (
-        f"ply\nformat binary_little_endian 1.0\nelement vertex {len(v)}\nproperty float x\nproperty float y\nproperty float z\n"
-        f"element face {len(f)}\nproperty list uchar int vertex_indices\nend_header\n"
+        f"ply\nformat binary_little_endian 1.0\nelement vertex {len(v)}\nproperty float x\nproperty float"
+        f" y\nproperty float z\nelement face {len(f)}\nproperty list uchar int vertex_indices\nend_header\n"
     )
     record = np.zeros(len(f), dtype=[("n", "u1"), ("i", "<i4", 3)])
     record["n"] = 3
@@ -225,14 +236,28 @@ def as_glb(mesh: Mesh) -> bytes:
     body += b"\0" * (-len(body) % 4)
     finite = np.nan_to_num(v, posinf=1e30, neginf=-1e30).clip(-1e30, 1e30)
     scene = {
-        "asset": {"version": "2.0"}, "scene": 0, "scenes": [{"nodes": [0]}], "nodes": [{"mesh": 0}],
-        "meshes": [{"primitives": [{"attributes": {"POSITION": 0}, "indices": 1}]}], "buffers": [{"byteLength": len(body)}],
-        "bufferViews": [{"buffer": 0, "byteOffset": 0, "byteLength": len(points)}, {"buffer": 0, "byteOffset": len(points), "byteLength": len(index)}],
+        "asset": {"version": "2.0"},
+        "scene": 0,
+        "scenes": [{"nodes": [0]}],
+        "nodes": [{"mesh": 0}],
+        "meshes": [{"primitives": [{"attributes": {"POSITION": 0}, "indices": 1}]}],
+        "buffers": [{"byteLength": len(body)}],
+        "bufferViews": [
+            {"buffer": 0, "byteOffset": 0, "byteLength": len(points)},
+            {"buffer": 0, "byteOffset": len(points), "byteLength": len(index)},
+        ],
         "accessors": [
-            {"bufferView": 0, "componentType": 5126, "count": len(v), "type": "VEC3", "min": finite.min(0).tolist(), "max": finite.max(0).tolist()},
+            {
+                "bufferView": 0,
+                "componentType": 5126,
+                "count": len(v),
+                "type": "VEC3",
+                "min": finite.min(0).tolist(),
+                "max": finite.max(0).tolist(),
+            },
             {"bufferView": 1, "componentType": 5125, "count": int(f.size), "type": "SCALAR"},
         ],
-    }  # fmt: skip
+    }
     return glb_of(scene, body)
 
 
@@ -285,7 +310,8 @@ def spoil_bytes(rng: random.Random, raw: bytes) -> bytes:
     return raw + rng.choice((b"\0", b"garbage", raw))
 
 
-# ---------------------------------------------------------------- what each kind of file promises and does not hold
+# ---------------------------------------------------------------- what each kind of file promises and does
+# not hold
 
 ODD = (
     -1,
@@ -322,7 +348,8 @@ def doubling_tree(deep: int) -> list[dict[str, Any]]:
 
 
 def spoil_glb(rng: random.Random, raw: bytes) -> bytes:
-    """One or two entries of the description changed, taken out or put in; or one of the ways in which nodes go wrong."""
+    """One or two entries of the description changed, taken out or put in; or one of the ways in which
+    nodes go wrong."""
     scene, body = parts_of_glb(raw)
     how = rng.randrange(8)
     if how == 0:
@@ -396,8 +423,26 @@ def spoil_obj(rng: random.Random, raw: bytes) -> bytes:
     """An index past the end, of nothing, or none at all; a vertex of two numbers or of words."""
     lines = raw.split(b"\n")
     i = rng.randrange(1, len(lines))
-    odd = (b"f 1 2 9999", b"f 0 1 2", b"f 1 2 -9999", b"f 1 2 x", b"f 1/1 2/2 3/3", b"f 1//9 2//9 3//9", b"f 1 2", b"f", b"f 1 2 3 4 5",
-           b"v 1 2", b"v 1 2 x", b"v nan 0 0", b"v 1 2 3 1 1 1", b"f 1 2 99999999999999999999999", b"f 1.5 2 3", b"usemtl x", b"o \xff", b"f -1 -2 -3")  # fmt: skip
+    odd = (
+        b"f 1 2 9999",
+        b"f 0 1 2",
+        b"f 1 2 -9999",
+        b"f 1 2 x",
+        b"f 1/1 2/2 3/3",
+        b"f 1//9 2//9 3//9",
+        b"f 1 2",
+        b"f",
+        b"f 1 2 3 4 5",
+        b"v 1 2",
+        b"v 1 2 x",
+        b"v nan 0 0",
+        b"v 1 2 3 1 1 1",
+        b"f 1 2 99999999999999999999999",
+        b"f 1.5 2 3",
+        b"usemtl x",
+        b"o \xff",
+        b"f -1 -2 -3",
+    )
     if rng.random() < 0.5:
         lines[i] = rng.choice(odd)
     else:
@@ -428,8 +473,13 @@ def spoil_stl_text(rng: random.Random, raw: bytes) -> bytes:
 
 
 OF_KIND: dict[str, Callable[[random.Random, bytes], bytes]] = {
-    "stl": spoil_stl, "STL": spoil_stl_text, "obj": spoil_obj, "ply": spoil_ply, "PLY": spoil_ply, "glb": spoil_glb,
-}  # fmt: skip
+    "stl": spoil_stl,
+    "STL": spoil_stl_text,
+    "obj": spoil_obj,
+    "ply": spoil_ply,
+    "PLY": spoil_ply,
+    "glb": spoil_glb,
+}
 
 
 def input_of(seed: int, number: int) -> tuple[str, bytes, str]:

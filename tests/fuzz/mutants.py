@@ -1,13 +1,15 @@
-"""Do the tests bite: small faults put into the code one at a time, to see whether a test falls. Needs cosmic-ray (pip install cosmic-ray).
+"""Do the tests bite: small faults put into the code one at a time, to see whether a test falls. Needs
+cosmic-ray (pip install cosmic-ray).
 
-    coverage run --source hullview -m pytest -n0 --durations=0 --durations-min=0.001 > times.txt    # dynamic_context = test_function in its settings
-    coverage json --show-contexts -o reach.json
-    python tests/fuzz/mutants.py --reach reach.json --times times.txt --room afloat --count 60 --seed 1 --log mutants.jsonl
-    python tests/fuzz/mutants.py --reach reach.json --times times.txt --again mutants.jsonl
+    coverage run --source hullview -m pytest -n0 --durations=0 --durations-min=0.001 > times.txt    #
+    dynamic_context = test_function in its settings coverage json --show-contexts -o reach.json
+    python tests/fuzz/mutants.py --reach reach.json --times times.txt --room afloat --count 60 --seed 1 --log
+    mutants.jsonl python tests/fuzz/mutants.py --reach reach.json --times times.txt --again mutants.jsonl
 
-Faults are drawn at random from all that cosmic-ray knows for the room, one for each place and kind, none in annotations. The project
-is copied first and only the copy is touched. The tests that reach the line run, the room's own first, until one falls or as many as `MOST` allows have
-passed. `--again` tries the survivors of a log once more, after new tests.
+Faults are drawn at random from all that cosmic-ray knows for the room, one for each place and kind, none in
+annotations. The project is copied first and only the copy is touched. The tests that reach the line run, the
+room's own first, until one falls or as many as `MOST` allows have passed. `--again` tries the survivors of a
+log once more, after new tests.
 """
 
 from __future__ import annotations
@@ -42,7 +44,8 @@ OWN = {
 }
 """Tests of a room itself, which go first."""
 MOST = 120.0
-"""Tests that would take longer than this together [s] are not all run: the room's own and the quickest of the others are."""
+"""Tests that would take longer than this together [s] are not all run: the room's own and the quickest of
+the others are."""
 SECONDS = 300
 """After so long a test is taken to hang, which a fault has made it do."""
 
@@ -59,7 +62,8 @@ class Reach:
                 self.seconds[f"{found[2]}::{found[3]}"] += float(found[1])
 
     def tests(self, module: str, first: int, last: int) -> list[str]:
-        """Tests that reach any of these lines, the room's own first, the quickest of each; all of the room's where a line runs as the module is read."""
+        """Tests that reach any of these lines, the room's own first, the quickest of each; all of the
+        room's where a line runs as the module is read."""
         contexts = self.files.get(module, {}).get("contexts", {})
         names = {c for n in range(first, last + 1) for c in contexts.get(str(n), [])}
         reached = {t for c in names - {""} if (t := self._test_of(c))}
@@ -137,7 +141,8 @@ def mutated(spec: MutationSpec) -> tuple[str, str]:
 
 
 def run_tests(copy: Path, tests: list[str], seconds: float = SECONDS) -> str:
-    """Run tests in the copy, in a child of this process in which pytest is loaded already: "pass", "fail" or "too long"."""
+    """Run tests in the copy, in a child of this process in which pytest is loaded already: "pass", "fail"
+    or "too long"."""
     child = os.fork()
     if child == 0:
         os.setsid()
@@ -229,20 +234,31 @@ def main() -> int:
                     [*given.also, *reach.tests(module, spec.start_pos[0], spec.end_pos[0])],
                 )
                 results[outcome] += 1
-                record = {"room": room, "module": module, "line": spec.start_pos[0], "last": spec.end_pos[0], "fault": spec.operator_name, "outcome": outcome,
-                          "changed": list(difflib.unified_diff(source.splitlines(), changed.splitlines(), n=0, lineterm=""))[2:]}  # fmt: skip
+                record = {
+                    "room": room,
+                    "module": module,
+                    "line": spec.start_pos[0],
+                    "last": spec.end_pos[0],
+                    "fault": spec.operator_name,
+                    "outcome": outcome,
+                    "changed": list(
+                        difflib.unified_diff(source.splitlines(), changed.splitlines(), n=0, lineterm="")
+                    )[2:],
+                }
                 with open(given.log, "a", encoding="utf-8") as log:
                     log.write(json.dumps(record) + "\n")
             total = sum(results.values())
             print(
-                f"{room}: {total} of {len(known)} faults tried, {dict(results)}, {100 * results['killed'] / max(total, 1):.0f} % killed",
+                f"{room}: {total} of {len(known)} faults tried, {dict(results)},"
+                f" {100 * results['killed'] / max(total, 1):.0f} % killed",
                 flush=True,
             )
     return 0
 
 
 def again(copy: Path, log: Path, reach: Reach, also: list[str]) -> int:
-    """The survivors of a log, each found by its line as it was and put in once more; `also` alone, if any, since it passed the others."""
+    """The survivors of a log, each found by its line as it was and put in once more; `also` alone, if any,
+    since it passed the others."""
     records = [json.loads(line) for line in log.read_text(encoding="utf-8").splitlines()]
     left = 0
     for record in records:

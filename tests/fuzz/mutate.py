@@ -34,30 +34,191 @@ def models() -> list[Folder]:
 # ---------------------------------------------------------------- what is written where it does not belong
 
 NUMBERS = (
-    "0", "-0", "-1", "1", "2", "3", "1e3", "1e-3", "1e308", "1e-320", "-1e308", "1e999", "nan", "inf", "-inf", "+nan", "NaN",
-    "0.0", "-0.0", "00", "007", "1.", ".5", "1,5", "1 000", "1_000", "0x10", "0b1", "9" * 25, "9" * 400, "0." + "3" * 80, "1/2",
-    "1/0", "0/0", "3/2", "12/8", "1-1/8", "1-3-5", "1-3-5+", "0-0-0-", "1-12-0", "1-3-9", "-1-3-5", "O-O-O", "1-O-3", "l-3-5",
-    "\u00bd", "1\u00bd", "\u0663", "\u00b2", "\uff11", "1'2\"", "''", "--", "-", "+", "", " ", "1-2", "1--2",
-)  # fmt: skip
+    "0",
+    "-0",
+    "-1",
+    "1",
+    "2",
+    "3",
+    "1e3",
+    "1e-3",
+    "1e308",
+    "1e-320",
+    "-1e308",
+    "1e999",
+    "nan",
+    "inf",
+    "-inf",
+    "+nan",
+    "NaN",
+    "0.0",
+    "-0.0",
+    "00",
+    "007",
+    "1.",
+    ".5",
+    "1,5",
+    "1 000",
+    "1_000",
+    "0x10",
+    "0b1",
+    "9" * 25,
+    "9" * 400,
+    "0." + "3" * 80,
+    "1/2",
+    "1/0",
+    "0/0",
+    "3/2",
+    "12/8",
+    "1-1/8",
+    "1-3-5",
+    "1-3-5+",
+    "0-0-0-",
+    "1-12-0",
+    "1-3-9",
+    "-1-3-5",
+    "O-O-O",
+    "1-O-3",
+    "l-3-5",
+    "\u00bd",
+    "1\u00bd",
+    "\u0663",
+    "\u00b2",
+    "\uff11",
+    "1'2\"",
+    "''",
+    "--",
+    "-",
+    "+",
+    "",
+    " ",
+    "1-2",
+    "1--2",
+)
 WORDS = (
-    "true", "false", "1979-05-27", "07:32:00", "1979-05-27T07:32:00Z", "9999-99-99", '""', "''", '"x"', "[]", "{}", "[[]]", "[{}]",
-    "[1, 2]", "[1, 2, 3]", '["1 m", "0 m", "0 m"]', '["1 m", "0 m"]', "[[0, 0], [0, 0]]", "[[0, 300], [0, 0]]", "[[1]]", "{a = 1}",
-    '"""\n\n"""', '"\\u0000"', '"\\u001b[2J"', '"\\u202e"', '"=1+1"', '"<script>"', '"../boat.toml"', '"/etc/passwd"', '"a\\\\b"',
-    '"offsets.csv/"', '"."', '""', '"boat.toml"', '"' + "x" * 5000 + '"', "'" + "y" * 61 + "'", '"\\ud7ff"', '"\U0001f6f6"',
-)  # fmt: skip
+    "true",
+    "false",
+    "1979-05-27",
+    "07:32:00",
+    "1979-05-27T07:32:00Z",
+    "9999-99-99",
+    '""',
+    "''",
+    '"x"',
+    "[]",
+    "{}",
+    "[[]]",
+    "[{}]",
+    "[1, 2]",
+    "[1, 2, 3]",
+    '["1 m", "0 m", "0 m"]',
+    '["1 m", "0 m"]',
+    "[[0, 0], [0, 0]]",
+    "[[0, 300], [0, 0]]",
+    "[[1]]",
+    "{a = 1}",
+    '"""\n\n"""',
+    '"\\u0000"',
+    '"\\u001b[2J"',
+    '"\\u202e"',
+    '"=1+1"',
+    '"<script>"',
+    '"../boat.toml"',
+    '"/etc/passwd"',
+    '"a\\\\b"',
+    '"offsets.csv/"',
+    '"."',
+    '""',
+    '"boat.toml"',
+    '"' + "x" * 5000 + '"',
+    "'" + "y" * 61 + "'",
+    '"\\ud7ff"',
+    '"\U0001f6f6"',
+)
 SHOP_WORDS = (
-    "our cedar", "our cloth", "outside", "inside", "decked", "open", "mm", "cm", "m", "in", "ft", "ft-in-eighths", "none", "spray deck", "sealed", "loose",
-    "legs forward", "bench", "kneeling", "standing", "fresh", "salt", "hull", "deck", "transom", "bottom", "hull outside",
-    "hull inside", "deck outside", "deck inside", "bulkheads", "strip", "sheet", "lapped", "square", "bead and cove", "lamination",
-    "solid", "fillet", "tape", "glue line", "cord", "sheer", "keel", "bow stem", "stern stem", "coaming", "chine", "chine 1", "hatch",
-    "wood", "cloth", "resin", "coating", "western redcedar", "epoxy", "varnish", "okoume plywood", "careful", "heavy-handed",
-)  # fmt: skip
+    "our cedar",
+    "our cloth",
+    "outside",
+    "inside",
+    "decked",
+    "open",
+    "mm",
+    "cm",
+    "m",
+    "in",
+    "ft",
+    "ft-in-eighths",
+    "none",
+    "spray deck",
+    "sealed",
+    "loose",
+    "legs forward",
+    "bench",
+    "kneeling",
+    "standing",
+    "fresh",
+    "salt",
+    "hull",
+    "deck",
+    "transom",
+    "bottom",
+    "hull outside",
+    "hull inside",
+    "deck outside",
+    "deck inside",
+    "bulkheads",
+    "strip",
+    "sheet",
+    "lapped",
+    "square",
+    "bead and cove",
+    "lamination",
+    "solid",
+    "fillet",
+    "tape",
+    "glue line",
+    "cord",
+    "sheer",
+    "keel",
+    "bow stem",
+    "stern stem",
+    "coaming",
+    "chine",
+    "chine 1",
+    "hatch",
+    "wood",
+    "cloth",
+    "resin",
+    "coating",
+    "western redcedar",
+    "epoxy",
+    "varnish",
+    "okoume plywood",
+    "careful",
+    "heavy-handed",
+)
 LINES = (
-    "height,sheer,", "half-breadth,sheer,", "height,keel,", "height,rabbet,", "half-breadth,rabbet,", "half-breadth,chine,",
-    "height,chine,", "half-breadth,chine 1,", "height,chine 2,", "half-breadth,waterline,50", "height,buttock,100",
-    "half-breadth,diagonal,300/45", "height,deck,", "half-breadth,deck,280", "height,deck,100", "shape,keel,", "shape,deck,",
-    "position,,", "width,sheer,", "height,waterline,50",
-)  # fmt: skip
+    "height,sheer,",
+    "half-breadth,sheer,",
+    "height,keel,",
+    "height,rabbet,",
+    "half-breadth,rabbet,",
+    "half-breadth,chine,",
+    "height,chine,",
+    "half-breadth,chine 1,",
+    "height,chine 2,",
+    "half-breadth,waterline,50",
+    "height,buttock,100",
+    "half-breadth,diagonal,300/45",
+    "height,deck,",
+    "half-breadth,deck,280",
+    "height,deck,100",
+    "shape,keel,",
+    "shape,deck,",
+    "position,,",
+    "width,sheer,",
+    "height,waterline,50",
+)
 SHAPES = ("round", "vee", "flat", "smooth", "ridge", "", "-", "sharp")
 
 
@@ -67,20 +228,32 @@ EXTRAS = (
     '[[tank]]\nfrom = "2 m"\nto = "2.6 m"\ninboard = "100 mm"',
     '[[flotation]]\nvolume = "12 l"\nat = ["0.5 m", "0 mm", "100 mm"]',
     '[[flooding]]\nname = "drain"\nat = ["2.5 m", "0 mm", "200 mm"]',
-    '[[appendage]]\nname = "skeg"\noutline = [["2.3 m", "0 mm"], ["2.8 m", "0 mm"], ["2.8 m", "-60 mm"]]\nthickness = "12 mm"\nwood = "white ash"',
+    (
+        '[[appendage]]\nname = "skeg"\noutline = [["2.3 m", "0 mm"], ["2.8 m", "0 mm"], ["2.8 m", "-60'
+        ' mm"]]\nthickness = "12 mm"\nwood = "white ash"'
+    ),
     '[[bulkhead]]\nposition = "0.7 m"\ncloth = "plain glass 6 oz/yd2"\nlayers = 2',
-    '[[material]]\nname = "our cedar"\nkind = "wood"\nlength = "1 m"\nwidth = "20 mm"\nthickness = "6 mm"\nmass = "44 g"',
-    '[[material]]\nname = "our cloth"\nkind = "cloth"\nareal_weight = "165 g/m2"\nlike = "plain glass 6 oz/yd2"\nprice = 9.5',
+    (
+        '[[material]]\nname = "our cedar"\nkind = "wood"\nlength = "1 m"\nwidth = "20 mm"\nthickness = "6'
+        ' mm"\nmass = "44 g"'
+    ),
+    (
+        '[[material]]\nname = "our cloth"\nkind = "cloth"\nareal_weight = "165 g/m2"\nlike = "plain glass 6'
+        ' oz/yd2"\nprice = 9.5'
+    ),
     '[[weighed]]\nstage = "hull shell"\nmass = "6.1 kg"',
     '[[weighed]]\nstage = "hull shell outside"\nmass = "26 kg"\non_forms = true\nforms_mass = "20 kg"',
     '[[weighed]]\nstage = "glassed out"\nmass = "7 kg"\nbuild = "clamped-sheer"',
     '[[schedule.piece]]\nname = "fin"\nis = ["skeg", "other"]\nmass = "0.4 kg"\nat = ["2 m", "0 m", "0 m"]',
-    '[[afloat]]\nfreeboards = [{position = "0.5 m", freeboard = "190 mm"}, {position = "2.5 m", freeboard = "170 mm"}]',
+    (
+        '[[afloat]]\nfreeboards = [{position = "0.5 m", freeboard = "190 mm"}, {position = "2.5 m", freeboard'
+        ' = "170 mm"}]'
+    ),
     '[[afloat]]\ninclining = [{mass = "5 kg", distance = "200 mm", heel = "3 deg"}]',
     '[limits]\nfreeboard = "6 in"\nflooding_heel = "25 deg"\nlean = "40 mm"',
     '[[load.paddler]]\nmass = "25 kg"\nseat_back = "2.3 m"\nside = "50 mm"',
     '[[load.gear]]\nmass = "4 kg"\nat = ["1 m", "0.1 m"]',
-)  # fmt: skip
+)
 """What the models have little of."""
 
 
@@ -210,10 +383,16 @@ def near_number(rng: random.Random, text: bytes) -> bytes:
     digits = m.group().decode()
     value = float(digits)
     i = rng.randrange(len(digits))
-    new = rng.choice((
-        f"{value + rng.choice((-50, -10, -3, -1, 1, 3, 10, 50)):g}", f"{value * rng.choice((0.1, 0.5, 0.9, 1.1, 2, 10, 25.4, -1)):g}",
-        digits[:i] + digits[i + 1 :], digits[:i] + rng.choice("0123456789") + digits[i:], digits[::-1], f"{value:.1f}",
-    ))  # fmt: skip
+    new = rng.choice(
+        (
+            f"{value + rng.choice((-50, -10, -3, -1, 1, 3, 10, 50)):g}",
+            f"{value * rng.choice((0.1, 0.5, 0.9, 1.1, 2, 10, 25.4, -1)):g}",
+            digits[:i] + digits[i + 1 :],
+            digits[:i] + rng.choice("0123456789") + digits[i:],
+            digits[::-1],
+            f"{value:.1f}",
+        )
+    )
     return _splice(text, *m.span(), new.encode())
 
 
@@ -448,12 +627,34 @@ def other_separator(rng: random.Random, text: bytes) -> bytes:
 
 BYTES: tuple[Change, ...] = (flip_bit, put_bytes, cut_out, say_twice, truncate, recode, empty)
 TOML: tuple[Change, ...] = (
-    odd_number, near_number, near_number, other_unit, other_word, other_value, misspell, add_key, sensible_key, lose_line, move_line,
-    lose_block, move_block, other_header,
-)  # fmt: skip
+    odd_number,
+    near_number,
+    near_number,
+    other_unit,
+    other_word,
+    other_value,
+    misspell,
+    add_key,
+    sensible_key,
+    lose_line,
+    move_line,
+    lose_block,
+    move_block,
+    other_header,
+)
 TABLE: tuple[Change, ...] = (
-    odd_cell, near_cell, near_cell, odd_number, scale_row, scale_table, lose_cell, change_rows, change_columns, other_separator, misspell,
-)  # fmt: skip
+    odd_cell,
+    near_cell,
+    near_cell,
+    odd_number,
+    scale_row,
+    scale_table,
+    lose_cell,
+    change_rows,
+    change_columns,
+    other_separator,
+    misspell,
+)
 MILD_TOML: tuple[Change, ...] = (
     near_number,
     near_number,
@@ -465,8 +666,19 @@ MILD_TOML: tuple[Change, ...] = (
     sensible_key,
 )
 MILD_TABLE: tuple[Change, ...] = (
-    small_slip, small_slip, small_slip, stretched, stretched, near_cell, near_cell, scale_row, scale_table, lose_cell, change_rows, change_columns,
-)  # fmt: skip
+    small_slip,
+    small_slip,
+    small_slip,
+    stretched,
+    stretched,
+    near_cell,
+    near_cell,
+    scale_row,
+    scale_table,
+    lose_cell,
+    change_rows,
+    change_columns,
+)
 
 
 def spoilt(rng: random.Random, originals: list[Folder], mild: bool = False) -> Folder:

@@ -49,7 +49,8 @@ def main() -> int:
                 except Exception as error:
                     where = traceback.extract_tb(error.__traceback__)[-1]
                     broken.append(
-                        f"seed {seed} {name}: {type(error).__name__} {str(error)[:300]} ({Path(where.filename).name}:{where.lineno})"
+                        f"seed {seed} {name}: {type(error).__name__} {str(error)[:300]}"
+                        f" ({Path(where.filename).name}:{where.lineno})"
                     )
                 tried[name] += 1
                 seconds[name] += time.perf_counter() - before

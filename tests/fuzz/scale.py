@@ -52,7 +52,10 @@ def one_table(stations: int, waterlines: int, folder: Path) -> str:
     assert boat.hull.table is not None
     cells = sum(v is not None for r in boat.hull.table.lines for v in r.values)
     figures = " | ".join(f"{t * 1000:.0f}" for t in times)
-    return f"| {stations} x {waterlines} | {cells} | {len(hull.faces)} | {figures} | {(peak_bytes() - base) / 2**20:.0f} |"
+    return (
+        f"| {stations} x {waterlines} | {cells} | {len(hull.faces)} | {figures} |"
+        f" {(peak_bytes() - base) / 2**20:.0f} |"
+    )
 
 
 def main() -> int:
@@ -67,7 +70,8 @@ def main() -> int:
         return 0
     if given.table:
         print(
-            "| stations x waterlines | cells | faces | read ms | shape ms | shape and weigh ms | judge ms | fairness ms | memory MiB |"
+            "| stations x waterlines | cells | faces | read ms | shape ms | shape and weigh ms | judge ms |"
+            " fairness ms | memory MiB |"
         )
         print("|---|--:|--:|--:|--:|--:|--:|--:|--:|", flush=True)
         for stations, waterlines in TABLES:

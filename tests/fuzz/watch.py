@@ -1,4 +1,5 @@
-"""One try under watch: what came of it, how long it took, how much memory, and whether a refusal says enough."""
+"""One try under watch: what came of it, how long it took, how much memory, and whether a refusal says
+enough."""
 
 from __future__ import annotations
 
@@ -25,7 +26,8 @@ class TooLong(BaseException):
 
 @contextlib.contextmanager
 def limited(seconds: float = LIMIT_SECONDS) -> Iterator[None]:
-    """Stop what is inside after so many seconds of work, or twelve times as many by the clock, which a busy machine may take."""
+    """Stop what is inside after so many seconds of work, or twelve times as many by the clock, which a
+    busy machine may take."""
 
     def ring(*_: object) -> None:
         raise TooLong(f"over {seconds:g} s")
@@ -58,7 +60,8 @@ def peak_bytes() -> int:
 
 @dataclass
 class Tally:
-    """What came of many tries. faults: what must not happen, with the number of its input; needs_place: a refusal names its file."""
+    """What came of many tries. faults: what must not happen, with the number of its input; needs_place: a
+    refusal names its file."""
 
     needs_place: bool = True
 
@@ -98,7 +101,8 @@ class Tally:
         lines = [f"{total} inputs"]
         lines += [f"  {n:9d}  {name}" for name, n in self.outcomes.most_common()]
         lines.append(
-            f"worst time {self.worst[0]:.3f} s of work (input {self.worst[1]}), peak memory {peak_bytes() / 2**20:.0f} MiB"
+            f"worst time {self.worst[0]:.3f} s of work (input {self.worst[1]}), peak memory"
+            f" {peak_bytes() / 2**20:.0f} MiB"
         )
         lines.append(f"most memory added by one input {self.grew[0] / 2**20:.0f} MiB (input {self.grew[1]})")
         lines.append(f"{len(self.faults)} faults")

@@ -56,7 +56,8 @@ def flat(words: str) -> str:
 def check_every_writer(telling: Telling, *, known: tuple[float, ...] = ()) -> None:
     """Fail where one writer leaves out a figure that another gives.
 
-    A sentence with a key stands in JSON as a whole. known: constants of a sentence, and figures derived for people.
+    A sentence with a key stands in JSON as a whole. known: constants of a sentence, and figures derived for
+    people.
     """
     told = flat(text.text(telling, full=True, width=4000))
     page = html.blocks_html([b for s in telling.sections for b in s.blocks], telling.units)
@@ -102,5 +103,6 @@ def check_table(block: Table, telling: Telling, told: str, page: str, numbers: l
                 if value is None:
                     continue
                 assert any(math.isclose(abs(value), abs(n), rel_tol=1e-9, abs_tol=1e-12) for n in numbers), (
-                    f"JSON lacks {value}, {cell_text(block.columns[i], whole[i], telling.units, False)}, of {block.title}"
+                    f"JSON lacks {value}, {cell_text(block.columns[i], whole[i], telling.units, False)}, of"
+                    f" {block.title}"
                 )
