@@ -300,7 +300,8 @@ def _least(judged: Sequence[Check]) -> float | None:
 
 
 def _by_margin(check: Check) -> float:
-    return -math.inf if check.margin is None else check.margin
+    # rounded, so that of two sides that differ by rounding the first is named on every machine
+    return -math.inf if check.margin is None else round(check.margin, 9)
 
 
 def _judge(boat: Boat, rule: Rule, condition: Condition) -> Check:
