@@ -165,7 +165,7 @@ def water_plane(hull: Hull, readings: Sequence[FreeboardReading]) -> WaterPlane:
     free = [0, 1, 2] if {"starboard", "port"} <= {r.side for r in readings} else [0, 1]
 
     def freeboards(x: Array) -> Array:
-        return points @ up(x[2], x[1]) - x[0]
+        return np.asarray(points @ up(x[2], x[1]) - x[0])
 
     x = np.array([float((points[:, 2] - read).mean()), 0.0, 0.0])
     slope = np.zeros((len(read), 3))

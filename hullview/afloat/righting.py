@@ -150,7 +150,7 @@ def arm_at_other_height(arm: Array, heel: Array, higher: float) -> Array:
     >>> float(arm_at_other_height(np.array([1.90]), np.radians([30.0]), -0.5).round(3)[0])
     2.15
     """
-    return arm - higher * np.sin(heel)
+    return np.asarray(arm - higher * np.sin(heel))
 
 
 def _one_way(heel: ArrayLike | None) -> Array:

@@ -166,7 +166,8 @@ def _open_to_water(name: str) -> Callable[[Boat, Condition], float | None]:
     def value(boat: Boat, condition: Condition) -> float | None:
         if condition.state == "afloat" and condition.sealed:
             return math.inf
-        return getattr(condition, name)
+        figure: float | None = getattr(condition, name)
+        return figure
 
     return value
 
@@ -178,7 +179,8 @@ def _in_a_lean(height: str, heel: str) -> Callable[[Boat, Condition], float | No
     def value(boat: Boat, condition: Condition) -> float | None:
         if condition.state == "afloat" and condition.sealed and getattr(condition, heel) is not None:
             return math.inf
-        return getattr(condition, height)
+        figure: float | None = getattr(condition, height)
+        return figure
 
     return value
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Any, Literal
 
 from hullview.boat.form_settings import FormSettings
 from hullview.boat.people import NOBODY
@@ -124,7 +124,7 @@ class HullForm:
     type: Literal["decked", "open"]
     measured_to: Literal["outside", "inside"]
     table: Table | None = None
-    mesh: tuple | None = field(default=None, compare=False)
+    mesh: tuple[Any, ...] | None = field(default=None, compare=False)
     mesh_file: str | None = None
     bow: End = End()
     stern: End = End()

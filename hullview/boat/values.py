@@ -336,7 +336,8 @@ def coaming() -> Reader:
 
     def read(ledger: Ledger, path: Path, given: object) -> tuple[float, float, float] | None:
         if isinstance(given, list):
-            return three(ledger, path, given)
+            heights: tuple[float, float, float] | None = three(ledger, path, given)
+            return heights
         value = one(ledger, path, given)
         return None if value is None else (value, value, value)
 
@@ -428,7 +429,7 @@ def material(kind: str) -> Reader:
     name = text(100)
 
     def read(ledger: Ledger, path: Path, given: object) -> str | None:
-        found = name(ledger, path, given)
+        found: str | None = name(ledger, path, given)
         if found is not None:
             ledger.names.append((path, kind, found))
         return found

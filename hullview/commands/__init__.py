@@ -51,7 +51,8 @@ class LazyGroup(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
             return None
-        return importlib.import_module(f"hullview.commands.{cmd_name}").command
+        command: click.Command = importlib.import_module(f"hullview.commands.{cmd_name}").command
+        return command
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

@@ -53,6 +53,7 @@ NOT_CARRIED = 4
 @click.pass_context
 def command(
     ctx: click.Context,
+    /,
     boat: str,
     build: str | None,
     against: Any,

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-class _Drawing(click.ParamType):
+class _Drawing(click.ParamType[Any]):
     """A file to draw in: its ending says how."""
 
     name = "file"
@@ -23,7 +23,7 @@ class _Drawing(click.ParamType):
         from hullview.show.paper import kind_of
 
         kind_of(value)
-        return value
+        return str(value)
 
 
 def drawing_option(name: str, words: str) -> Callable[..., Any]:

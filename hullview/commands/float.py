@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 @click.pass_context
 def command(
     ctx: click.Context,
+    /,
     boat: str,
     build: str | None,
     units: str | None,

@@ -13,7 +13,7 @@ from hullview.commands.output import give, one_format, written
 from hullview.commands.together import Needs
 
 
-class Sheet(click.ParamType):
+class Sheet(click.ParamType[Any]):
     """Length and width of a sheet: "2440x1220 mm", "8 ft x 4 ft"."""
 
     name = "sheet"

@@ -43,7 +43,7 @@ def example_command(name: str, example: str, rules: Sequence[Rule] = ()) -> Deco
     return click.command(name, cls=ExampleCommand, example=example, rules=rules)
 
 
-class Quantity(click.ParamType):
+class Quantity(click.ParamType[Any]):
     """A quantity with its unit, as everywhere in hullview: "82 kg", "9 ft 6 in"."""
 
     def __init__(self, kind: str):
@@ -61,7 +61,7 @@ class Quantity(click.ParamType):
             self.fail(str(wrong), param, ctx)
 
 
-class _GearType(click.ParamType):
+class _GearType(click.ParamType[Any]):
     """A mass and where: "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up); none: no
     gear."""
 
@@ -92,7 +92,7 @@ class _GearType(click.ParamType):
         return Gear(kilograms, (where[0], 0.0, None) if on_the_bottom else (where[0], where[1], where[2]))
 
 
-class _WaterType(click.ParamType):
+class _WaterType(click.ParamType[Any]):
     """fresh, salt, or a density."""
 
     name = "water"
@@ -112,7 +112,7 @@ class _WaterType(click.ParamType):
         return Water("given", density)
 
 
-class Point(click.ParamType):
+class Point(click.ParamType[Any]):
     """Three bare numbers in metres, "2.93,0,0.2"."""
 
     name = "x,y,z"

@@ -68,6 +68,7 @@ ALIKE = 1e-9
 @click.pass_context
 def command(
     ctx: click.Context,
+    /,
     boat: str,
     build: str | None,
     last: float,

@@ -40,7 +40,7 @@ TURN_FRAMES = 60
 """Pictures of one turn: one each six degrees."""
 
 
-class Size(click.ParamType):
+class Size(click.ParamType[Any]):
     """Width and height of a picture: "1600x1000"."""
 
     name = "width x height"
@@ -66,7 +66,7 @@ class Size(click.ParamType):
         return int(width), int(height)
 
 
-class Scale(click.ParamType):
+class Scale(click.ParamType[Any]):
     """The scale of a drawing: "1:10" is 10."""
 
     name = "1:N"
@@ -130,6 +130,7 @@ class Scale(click.ParamType):
 @click.pass_context
 def command(
     ctx: click.Context,
+    /,
     boat: str,
     screenshot: str | None,
     turn: str | None,

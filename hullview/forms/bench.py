@@ -159,4 +159,4 @@ def _bend(p: Array, s: Array, a: float, b: float) -> float:
 
 def _way(p: Array, s: Array, at: float) -> Array:
     a, b = (np.array([np.interp(v, s, p[:, k]) for k in range(3)]) for v in (at - 0.005, at + 0.005))
-    return (b - a) / max(float(np.linalg.norm(b - a)), 1e-12)
+    return np.asarray((b - a) / max(float(np.linalg.norm(b - a)), 1e-12))

@@ -54,19 +54,19 @@ class Trued:
     @property
     def gap(self) -> Array:
         """How far the form's edge stands in from the skin at the station face, square to it in the page (k,) [m]."""
-        return np.linalg.norm(self.skin - self.points, axis=1)
+        return np.asarray(np.linalg.norm(self.skin - self.points, axis=1))
 
     @property
     def far_gap(self) -> Array:
         """The same at the other face (k,) [m]."""
-        return np.linalg.norm(self.far_skin - self.far_points, axis=1)
+        return np.asarray(np.linalg.norm(self.far_skin - self.far_points, axis=1))
 
     @property
     def cut(self) -> Array:
         """What is sawn (k, 2) [m]: where the edge is bevelled, the outline that holds both faces."""
         outward = flat_normals(station_plane(0.0), self.normals)
         over = np.maximum(((self.far_points - self.points) * outward).sum(axis=1), 0.0)
-        return self.points + over[:, None] * outward
+        return np.asarray(self.points + over[:, None] * outward)
 
     @property
     def greatest_step(self) -> float:

@@ -60,7 +60,7 @@ def in_plane(plane: Plane, points: Array) -> Array:
 def flat_normals(plane: Plane, normals: Array) -> Array:
     """What of unit normals (k, 3) lies in the plane, as unit vectors (k, 2)."""
     flat = in_plane(plane, normals)
-    return flat / np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-12)
+    return np.asarray(flat / np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-12))
 
 
 def side_edges(panels: Sequence[Rows], planes: tuple[Plane, ...]) -> list[Edge | None]:

@@ -75,7 +75,7 @@ def panels_of(grid: SurfaceGrid, deck: bool = False) -> tuple[Panel, ...]:
 
 def _level(row: Array, normals: Array) -> Array:
     """Columns (n,) at which a row on the centre line is crossed smoothly: the grid keeps its normal in the centre plane there."""
-    return (row[:, 1] < SAME) & (np.abs(normals[:, 1]) < 1e-12)
+    return np.asarray((row[:, 1] < SAME) & (np.abs(normals[:, 1]) < 1e-12))
 
 
 def _slopes(line: Array) -> Array:
@@ -288,11 +288,11 @@ def _carried_on(rows: Rows, r: int, f: Array, g: Array) -> Array:
 
 def _hermite(u: Array, a: Array, b: Array, da: Array, db: Array) -> Array:
     v = 1.0 - u
-    return (1 + 2 * u) * v * v * a + u * u * (3 - 2 * u) * b + u * v * v * da - u * u * v * db
+    return np.asarray((1 + 2 * u) * v * v * a + u * u * (3 - 2 * u) * b + u * v * v * da - u * u * v * db)
 
 
 def _hermite_slope(u: Array, a: Array, b: Array, da: Array, db: Array) -> Array:
-    return 6 * u * (1 - u) * (b - a) + (1 - u) * (1 - 3 * u) * da + u * (3 * u - 2) * db
+    return np.asarray(6 * u * (1 - u) * (b - a) + (1 - u) * (1 - 3 * u) * da + u * (3 * u - 2) * db)
 
 
 def _end_crossings(rows: Rows, column: int, planes: tuple[Plane, ...]) -> list[Array | None]:

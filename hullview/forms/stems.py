@@ -102,7 +102,7 @@ class Stem:
         length = np.linalg.norm(step, axis=1)
         new = np.column_stack([np.cos(turned), np.sin(turned)]) * length[:, None]
         line = np.concatenate([[[0.0, 0.0]], np.cumsum(new, axis=0)])
-        return line + (self.back[middle] - line[middle])
+        return np.asarray(line + (self.back[middle] - line[middle]))
 
 
 def stem_of(
@@ -160,7 +160,7 @@ def _faired(reach: Array) -> Array:
     s = np.linspace(-1.0, 1.0, len(reach))
     held = np.maximum(np.interp(s, s[known], reach[known]), 0.0)
     fair = np.polyval(np.polyfit(s, held, FAIRED_BY), s)
-    return np.maximum(fair - max(float((fair - held).max()), 0.0), 0.0)
+    return np.asarray(np.maximum(fair - max(float((fair - held).max()), 0.0), 0.0))
 
 
 def buttock_line(rows: Rows, off: float, bow: bool) -> Array:
@@ -195,7 +195,7 @@ def buttock_line(rows: Rows, off: float, bow: bool) -> Array:
         if len(line)
         else np.zeros(0, bool)
     )
-    return line[apart]
+    return np.asarray(line[apart])
 
 
 def _inward(line: Array, bow: bool) -> Array:
@@ -225,7 +225,7 @@ def _offset(line: Array, way: Array, distance: float) -> Array:
     moved = line + distance * way
     step, was = np.diff(moved, axis=0), np.diff(line, axis=0)
     onward = np.append(True, (step * was).sum(axis=1) > 0)
-    return moved[onward]
+    return np.asarray(moved[onward])
 
 
 def _bevels(

@@ -230,8 +230,8 @@ def _value(row: TableLine, given: float | None, c: _Column, table: Table) -> flo
 def _sheer(c: _Column, on_stem: bool) -> Array:
     """The sheer of the inside at a section: the corner with the deck, or the inside at the sheer's own height."""
     if c.deck is not None or on_stem:
-        return c.side[-1] if on_stem else c.deck[0]  # type: ignore[index]
-    return c.side[-2]
+        return np.asarray(c.side[-1] if on_stem else c.deck[0])  # type: ignore[index]
+    return np.asarray(c.side[-2])
 
 
 def _deck_value(row: TableLine, c: _Column) -> float | None:

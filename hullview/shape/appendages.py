@@ -38,7 +38,7 @@ class _Edges:
 
     def heights(self, x: float, spanning: Array) -> Array:
         (x0, z0), (x1, z1) = np.moveaxis(self.ends[spanning], 0, -1)
-        return z0 + (z1 - z0) * ((x - x0) / (x1 - x0))
+        return np.asarray(z0 + (z1 - z0) * ((x - x0) / (x1 - x0)))
 
 
 @dataclass(frozen=True)
@@ -157,7 +157,7 @@ def _meetings(some: Array, others: Array) -> Array:
     t = (gap[..., 0] * s[..., 1] - gap[..., 1] * s[..., 0]) / across
     u = (gap[..., 0] * r[..., 1] - gap[..., 1] * r[..., 0]) / across
     met = ~level & (t >= 0) & (t <= 1) & (u >= 0) & (u <= 1)
-    return (p[..., 0] + t * r[..., 0])[met]
+    return np.asarray((p[..., 0] + t * r[..., 0])[met])
 
 
 def _slab(edges: _Edges, a: float, b: float) -> _Slab:

@@ -3,6 +3,7 @@ its named lines."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +17,7 @@ from hullview.shape.mesh import Numbering, close, number
 from hullview.shape.offset import deck_outward, onto_transom, side_outward
 from hullview.shape.overhang import HAIR, with_overhangs_filled
 from hullview.shape.sections import (
+    NamedLines,
     Section,
     chine_shares,
     make_section,
@@ -121,7 +123,7 @@ def read_sections(boat: Boat) -> Lofted:
 
 
 def _ends(
-    table: Table, lines, boat: Boat, order: tuple[str, ...], shares: Array
+    table: Table, lines: NamedLines, boat: Boat, order: tuple[str, ...], shares: Array
 ) -> tuple[EndCurve, EndCurve]:
     return (
         make_end(table, lines, boat.hull.bow, "bow", order, shares[0]),
@@ -333,7 +335,7 @@ def _build(boat: Boat, lofted: Lofted, net: Net, coarse: Hull | None) -> Hull:
     faces, region, regions = patches.joined()
     used, faces = np.unique(faces, return_inverse=True)
     faces = faces.reshape(-1, 3)
-    lines = _lines(fair_side, made.before, after, made.corners, lofted, numbers, deck_normal, ends)
+    lines = _lines(fair_side, made.before, after, made.corners, lofted, deck_normal, ends)
     lines.update({name: rim_line(name, points) for name, (points, _, _) in rims.items()})
     girth = _girths(side, numbers, len(vertices), lofted)[:, used]
     return Hull(
@@ -364,7 +366,7 @@ def _level_columns(lofted: Lofted, net: Net, side: Array) -> Array:
     level = np.interp(side[0, :, 0], xs, flags) > 0.999
     level &= side[0, :, 1] < 1e-9
     level[0] = level[-1] = False
-    return level
+    return np.asarray(level)
 
 
 def _level_normals(before: Array, after: Array, level: Array) -> None:
@@ -400,7 +402,13 @@ def _off_centre_deck(deck: Array) -> Array:
 
 
 def _lines(
-    side, before, after, corners, lofted: Lofted, numbers: Numbering, deck_normal, ends
+    side: Array,
+    before: Array,
+    after: Array,
+    corners: Sequence[int],
+    lofted: Lofted,
+    deck_normal: Array | None,
+    ends: Sequence[str],
 ) -> dict[str, NamedLine]:
     """The named lines on the outside of the hull."""
     flat = np.array([1.0, 0.0, 1.0])

@@ -109,7 +109,7 @@ class Body:
         ends = np.stack([crossing.p.T, crossing.q.T], axis=1) + tree.origin
         backward = crossing.sign > 0
         ends[backward] = ends[backward, ::-1]
-        return ends
+        return np.asarray(ends)
 
     def extent(self, normal: ArrayLike) -> tuple[float, float]:
         """Least and greatest n . p over the body [m]."""

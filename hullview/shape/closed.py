@@ -131,7 +131,7 @@ def _flux(vertices: Array, faces: Array) -> Array:
     """Six times the volume of the tetrahedron from the middle of the box to each face (m,)."""
     corners = (vertices - (vertices.min(axis=0) + vertices.max(axis=0)) / 2).T
     (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (corners[:, faces[:, i]] for i in range(3))
-    return ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx)
+    return np.asarray(ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx))
 
 
 def _refuse_empty_or_inside_out(vertices: Array, faces: Array) -> None:
@@ -164,7 +164,7 @@ def _parts(faces: Array, count: int) -> Array:
     label = connected_components(joined, directed=False)[1]
     used = np.zeros(int(label.max()) + 1, bool)
     used[label[faces[:, 0]]] = True
-    return (np.cumsum(used) - 1)[label]
+    return np.asarray((np.cumsum(used) - 1)[label])
 
 
 def _refuse_wrong_parts(vertices: Array, faces: Array, parts: Array, flux: Array) -> None:

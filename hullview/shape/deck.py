@@ -30,10 +30,12 @@ def outline_of(part: Opening | Hatch) -> Outline:
 
         def from_points(p: Array) -> Array:
             beyond = np.maximum(first - p[:, 0], p[:, 0] - last)
-            return np.where(
-                beyond > 0,
-                np.abs(p[:, 1]) + beyond,
-                np.maximum(np.abs(p[:, 1]) - np.interp(p[:, 0], x, half), beyond),
+            return np.asarray(
+                np.where(
+                    beyond > 0,
+                    np.abs(p[:, 1]) + beyond,
+                    np.maximum(np.abs(p[:, 1]) - np.interp(p[:, 0], x, half), beyond),
+                )
             )
 
         return from_points
@@ -107,7 +109,7 @@ def _on_outline(p: Array, q: Array, fp: Array, fq: Array, outline: Outline) -> A
         low, flow = np.where(same, t, low), np.where(same, ft, flow)
         high, fhigh = np.where(same, high, t), np.where(same, fhigh, ft)
     t = np.clip(t, 0.02, 0.98)
-    return p + t[:, None] * (q - p)
+    return np.asarray(p + t[:, None] * (q - p))
 
 
 def loop(rim: Array, name: str) -> Array:

@@ -85,11 +85,13 @@ class EndCurve:
     def raked_normal(self, z: Array) -> Array:
         """Unit normals (n, 3) of a transom at heights z, looking aft."""
         lean = self.lean(z)
-        return np.column_stack([np.ones(len(z)), np.zeros(len(z)), -lean]) / np.hypot(1.0, lean)[:, None]
+        return np.asarray(
+            np.column_stack([np.ones(len(z)), np.zeros(len(z)), -lean]) / np.hypot(1.0, lean)[:, None]
+        )
 
     def lean(self, z: Array) -> Array:
         """How far a transom stands aft for each metre up, at heights z (n,)."""
-        return (self.raked(z + 1e-6) - self.raked(z - 1e-6)) / 2e-6
+        return np.asarray((self.raked(z + 1e-6) - self.raked(z - 1e-6)) / 2e-6)
 
     def raked(self, z: Array) -> Array:
         """Position of the transom at heights z, its profile carried on straight beyond its ends."""
@@ -100,7 +102,7 @@ class EndCurve:
             low, high = (xs[1] - xs[0]) / (zs[1] - zs[0]), (xs[-1] - xs[-2]) / (zs[-1] - zs[-2])
             x = np.where(z < zs[0], xs[0] + (z - zs[0]) * low, x)
             x = np.where(z > zs[-1], xs[-1] + (z - zs[-1]) * high, x)
-        return x
+        return np.asarray(x)
 
 
 def make_end(

@@ -6,6 +6,7 @@ taken first, put right for the time being, and the rest looked at again, until n
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -140,7 +141,7 @@ class Sheet:
         before = np.column_stack([np.full(len(b), np.nan), b[:, :-1]])
         after = np.column_stack([b[:, 1:], np.full(len(b), np.nan)])
         agree = np.where(before * after > 0, np.sign(before) * np.minimum(np.abs(before), np.abs(after)), 0.0)
-        return b - np.nan_to_num(agree)
+        return np.asarray(b - np.nan_to_num(agree))
 
     def weighed(self) -> tuple[Array, Array]:
         """What both battens say together (rows, stations) [m], and its spread in units of that of a line amidships."""
@@ -152,7 +153,7 @@ class Sheet:
         out = (wa * np.nan_to_num(self.along) + wb * np.nan_to_num(b)) / total
         return out, np.maximum(total**-0.5 / self.a_scale, 1.0)
 
-    def worst(self, known) -> tuple[int, int] | None:
+    def worst(self, known: Collection[tuple[int, int]]) -> tuple[int, int] | None:
         """The cell that stands out most, if any does."""
         out, spread = self.weighed()
         share = np.abs(out) / (self.least * spread)

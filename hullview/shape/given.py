@@ -97,7 +97,7 @@ def _normals(vertices: Array, faces: Array) -> Array:
 
 
 def _unit(v: Array) -> Array:
-    return v / np.maximum(np.linalg.norm(v, axis=-1, keepdims=True), 1e-300)
+    return np.asarray(v / np.maximum(np.linalg.norm(v, axis=-1, keepdims=True), 1e-300))
 
 
 def _edges(faces: Array) -> tuple[Array, Array, Array]:
@@ -118,7 +118,7 @@ def _pieces(count: int, number: Array, face: Array, among: Array) -> Array:
     n, f = number[among][order], face[among][order]
     same = np.flatnonzero(n[:-1] == n[1:])
     joined = coo_array((np.ones(len(same), np.int8), (f[same], f[same + 1])), shape=(count, count))
-    return connected_components(joined, directed=False)[1]
+    return np.asarray(connected_components(joined, directed=False)[1])
 
 
 def _deck(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Array, Array]:
@@ -157,7 +157,7 @@ def _numbers(directed: Array, number: Array, ring: Array) -> Array:
     key = directed[:, 0].astype(np.int64) * (int(directed.max()) + 1) + directed[:, 1]
     order = np.argsort(key)
     wanted = steps[:, 0].astype(np.int64) * (int(directed.max()) + 1) + steps[:, 1]
-    return number[order[np.searchsorted(key[order], wanted)]]
+    return np.asarray(number[order[np.searchsorted(key[order], wanted)]])
 
 
 def _rings(border: Array) -> list[Array]:
@@ -269,7 +269,7 @@ def _starboard(vertices: Array, ring: Array, file: str) -> tuple[Array, Array, A
 
 def _along(values: Array, chain: tuple[Array, Array, Array]) -> Array:
     a, b, share = chain
-    return values[a] + share[:, None] * (values[b] - values[a])
+    return np.asarray(values[a] + share[:, None] * (values[b] - values[a]))
 
 
 def _profile(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Array, Array]:
@@ -323,7 +323,7 @@ def _refuse_shell(vertices: Array, hull: Array, lid: Array, sheer: Array, file: 
 
     def over(faces: Array) -> Array:
         middle = vertices[faces].mean(axis=1)
-        return middle[:, 2] - np.interp(middle[:, 0], sheer[order, 0], sheer[order, 2])
+        return np.asarray(middle[:, 2] - np.interp(middle[:, 0], sheer[order, 0], sheer[order, 2]))
 
     if over(hull).max() > 0.3 * depth or over(lid).min() < -0.3 * depth:
         raise ShapeError(

@@ -97,7 +97,7 @@ class Hull:
     @property
     def region(self) -> Array:
         """Region name of each face, (m,) of str."""
-        return np.array(self.regions)[self.region_of_face]
+        return np.asarray(np.array(self.regions)[self.region_of_face])
 
     @property
     def sheer(self) -> Array:

@@ -67,4 +67,4 @@ def _fluxes(triangles: Array) -> Array:
     area = (z1 * x2 - x1 * z2) / 2  # projected on the centre plane
     total = y.sum(axis=1)
     moments = [(v.sum(axis=1) * total + (v * y).sum(axis=1)) / 12 for v in (x, z)]
-    return area[:, None] * np.column_stack([total / 3, *moments])
+    return np.asarray(area[:, None] * np.column_stack([total / 3, *moments]))

@@ -26,7 +26,7 @@ def mitre(one: Array, other: Array, d_one: float, d_other: float) -> Array:
     c = np.clip((one * other).sum(-1, keepdims=True), -1.0, 1.0)
     along = (d_one + d_other) / 2 / np.maximum(1.0 + c, LEAST_MITRE)
     across = (d_one - d_other) / 2 / np.maximum(1.0 - c, LEAST_ANGLE)
-    return along * (one + other) + across * (one - other)
+    return np.asarray(along * (one + other) + across * (one - other))
 
 
 def side_outward(

@@ -72,7 +72,7 @@ class Room:
 
     def sheer(self, x: Array) -> Array:
         """Height of the top of the planking's inside at a place aft."""
-        return np.interp(x, self.side[-1, :, 0], self.side[-1, :, 2])
+        return np.asarray(np.interp(x, self.side[-1, :, 0], self.side[-1, :, 2]))
 
     def kept_in(self, points: Array) -> Array:
         """Points (n, 3), each moved aft or forward, up or down and towards the centre line until it lies
@@ -119,7 +119,7 @@ def _drawn_in(grid: SurfaceGrid, thickness: float) -> Array:
 
 
 def _reach(end: Array, z: Array) -> Array:
-    return np.interp(z, end[:, 0], end[:, 1])
+    return np.asarray(np.interp(z, end[:, 0], end[:, 1]))
 
 
 def _rows_at(rows: Array, x: Array) -> tuple[Array, Array]:
@@ -144,11 +144,11 @@ def _across(rows: Array, x: Array) -> tuple[Array, Array]:
 
 def _last(values: Array) -> Array:
     """Of each column (rows, n) its last entry."""
-    return values[-1]
+    return np.asarray(values[-1])
 
 
 def _widest(y_of: Array) -> Array:
-    return np.fmax.reduce(y_of, axis=0)
+    return np.asarray(np.fmax.reduce(y_of, axis=0))
 
 
 def _crossing(of: Array, gives: Array, value: Array, which: Callable[..., Array]) -> Array:
@@ -159,4 +159,4 @@ def _crossing(of: Array, gives: Array, value: Array, which: Callable[..., Array]
         hit = start * end <= 0
         share = np.where(start == end, 0.0, start / (start - end))
         found = np.where(hit, gives[:-1] + share * (gives[1:] - gives[:-1]), np.nan)
-    return which.reduce(found, axis=0)  # type: ignore[attr-defined]
+    return np.asarray(which.reduce(found, axis=0))  # type: ignore[attr-defined]

@@ -3,7 +3,9 @@ offset held against the batten through the others."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -141,7 +143,12 @@ def section_residuals(table: Table, values: Array, j: int, ends: tuple[End, End]
     return out
 
 
-def _foot(table: Table, named, j: int, ends: tuple[End, End]) -> Array:
+def _foot(
+    table: Table,
+    named: Mapping[tuple[Literal["height", "half-breadth"], str], float],
+    j: int,
+    ends: tuple[End, End],
+) -> Array:
     """The foot of a section: the keel line's (half-breadth, height), or the stem's where that passes the
     station; nan if unknown."""
     name = "rabbet" if ("height", "rabbet") in named else "keel"

@@ -36,7 +36,7 @@ class Spline:
         uu, v = u * u, 1.0 - u
         start, end = (1.0 + 2.0 * u) * v * v, uu * (3.0 - 2.0 * u)
         leave, reach = h * u * v * v, -h * uu * v
-        return (
+        return np.asarray(
             start[more] * self.values[i]
             + end[more] * self.values[i + 1]
             + leave[more] * self.slopes[i]
@@ -84,4 +84,4 @@ def _slopes(h: Array, chord: Array) -> Array:
         return np.linalg.solve(matrix, right)
     from scipy.linalg import solve_banded
 
-    return solve_banded((1, 1), np.stack([above, middle, below]), right)
+    return np.asarray(solve_banded((1, 1), np.stack([above, middle, below]), right))

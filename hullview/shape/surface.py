@@ -184,7 +184,7 @@ def even_out(grid: Array, corners: tuple[int, ...], normal: Array, mirror_first:
     out = grid + shift[..., None] * normal
     out[..., 1] = np.maximum(out[..., 1], 0.0)
     out[0, :, 1] = grid[0, :, 1]
-    return out
+    return np.asarray(out)
 
 
 def _bulge(before: Array, here: Array, after: Array, normal: Array) -> Array:

@@ -67,7 +67,7 @@ def _sums(rows: Array) -> Array:
     each[:, :4] = rows[:, :4]
     each[:, 4:7] = rows[:, 4:5] * rows[:, 5:]
     each[:, 7:] = (rows[:, 5:, None] * rows[:, None, :3]).reshape(-1, 9)
-    return each.reshape(-1, FAN, 16).sum(axis=1)
+    return np.asarray(each.reshape(-1, FAN, 16).sum(axis=1))
 
 
 @dataclass(frozen=True)

@@ -64,7 +64,7 @@ def _within(at: Array, room: Room) -> bool:
     """Whether the middle of a piece lies inside the planking; a rudder, a leeboard or what stands on deck
     is left as it is."""
     reach = float(room.half_breadth(at[0], at[2]))
-    return abs(at[1]) <= reach
+    return bool(abs(at[1]) <= reach)
 
 
 def _on_the_sheer(at: Array, size: Array, room: Room) -> bool:
@@ -82,7 +82,7 @@ def _levels(x: Array, low: float, high: float, room: Room) -> Array:
     foot = np.fmax(low, room.bottom(x, np.zeros_like(x)))
     head = np.fmin(high, room.top(x, np.zeros_like(x)))
     share = (1 - np.cos(np.linspace(0, np.pi, 21))) / 2
-    return foot[:, None] + (head - foot)[:, None] * share
+    return np.asarray(foot[:, None] + (head - foot)[:, None] * share)
 
 
 def _closed(x: Array, z: Array, left: Array, right: Array, athwart: bool) -> Sheet:

@@ -221,7 +221,7 @@ def _checks(whole: Studied) -> Chapter:
 
 def _afloat(whole: Studied) -> Chapter:
     verdict = whole.verdict
-    lies = floating.floating_section(verdict.floating, answer.trims(verdict))
+    lies = floating.floating_section(verdict.floating, paddlers.trims(verdict))
     who = paddlers.figures_section(verdict)
     others = paddlers.paddlers_section(verdict)
     html = whole.told(*lies.blocks, label=lies.title) + whole.told(*who.blocks, label=who.title)

@@ -76,7 +76,7 @@ class Sheet:
 
 def _between(values: Array, start: Array, end: Array, share: Array) -> Array:
     one, other = values[start], values[end]
-    return one + (other - one) * (share[:, None] if values.ndim == 2 else share)
+    return np.asarray(one + (other - one) * (share[:, None] if values.ndim == 2 else share))
 
 
 @dataclass(frozen=True)

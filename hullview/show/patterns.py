@@ -303,7 +303,7 @@ def _edge_lines(form: Form, flip: Array) -> Iterator[Line]:
 def inward_of(t: Trued) -> Array:
     """Unit vectors (k, 2) in the page, square to an edge, into the form."""
     flat = -t.normals[:, 1:]
-    return flat / np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-12)
+    return np.asarray(flat / np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-12))
 
 
 def _sheer_marks(form: Form, flip: Array) -> Iterator[Line]:
@@ -409,7 +409,7 @@ def _marks_said(forms: Forms, form: Form, flip: Array, drawn: Polygon) -> Iterat
 
 
 def _on_side(drawn: Polygon, sign: float) -> bool:
-    return (drawn.bounds[2] if sign > 0 else -drawn.bounds[0]) > 1.0
+    return bool((drawn.bounds[2] if sign > 0 else -drawn.bounds[0]) > 1.0)
 
 
 def _wood_right(drawn: Polygon, level: float) -> float | None:

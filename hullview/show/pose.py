@@ -27,4 +27,4 @@ def pose(normal: Array, offset: float) -> Array:
 
 def move(motion: Array, points: Array) -> Array:
     """Points (..., 3) of the boat's frame in the water's."""
-    return np.asarray(points, float) @ motion[:3, :3].T + motion[:3, 3]
+    return np.asarray(np.asarray(points, float) @ motion[:3, :3].T + motion[:3, 3])

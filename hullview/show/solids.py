@@ -133,7 +133,7 @@ def _bevel(line: NamedLine, out: Array, thick: float, siding: float, side: str) 
     opening = np.maximum((line.hull_normals * out).sum(axis=1), 0) / np.maximum(
         np.abs(line.hull_normals[:, 1]), 0.05
     )
-    return np.maximum(siding, 0.004) / 2 + opening[:, None] * np.array([thick, 0.0])
+    return np.asarray(np.maximum(siding, 0.004) / 2 + opening[:, None] * np.array([thick, 0.0]))
 
 
 def _swept(rings: Array, closed: bool) -> Sheet:

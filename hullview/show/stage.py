@@ -84,7 +84,7 @@ def waterline(skins: Iterable[tuple[Array, Array]]) -> tuple[Array, Array, Array
 
 
 def _units(vectors: Array) -> Array:
-    return vectors / np.maximum(np.linalg.norm(vectors, axis=1), 1e-15)[:, None]
+    return np.asarray(vectors / np.maximum(np.linalg.norm(vectors, axis=1), 1e-15)[:, None])
 
 
 def frame(seen: Array, room: tuple[float, float], spread: float) -> tuple[Array, float]:

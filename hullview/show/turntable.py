@@ -190,4 +190,4 @@ def drawing_library() -> str:
     """The text of plotly's own script, which draws without anything from the net."""
     from plotly.offline import get_plotlyjs
 
-    return get_plotlyjs().replace("</script", "<\\/script")
+    return str(get_plotlyjs().replace("</script", "<\\/script"))

@@ -43,7 +43,7 @@ def planks(colour: str, name: str, strips: bool = True, height: int = 512, width
         colours = (colours * (np.array(rgb(colour)) / colours.mean(axis=(0, 1)))).clip(0, 1)
     made = np.rint(colours * 255).astype(np.uint8)
     made.setflags(write=False)  # it is kept and given again
-    return made
+    return np.asarray(made)
 
 
 def _streaks(chance: np.random.Generator, height: int, width: int, thick: int, waves: int) -> Array:
@@ -53,7 +53,7 @@ def _streaks(chance: np.random.Generator, height: int, width: int, thick: int, w
     along = np.arange(spectrum.shape[1])[None, :]
     spectrum *= np.exp(-((across / (height / (4 * thick))) ** 2) - (along / waves) ** 2)
     noise = np.fft.irfft2(spectrum, s=(height, width))
-    return noise / noise.std()
+    return np.asarray(noise / noise.std())
 
 
 def texture_place(along: Array, across: Array, strip: float) -> Array:

@@ -11,8 +11,9 @@ from hullview.boat.model import Boat
 from hullview.tell.labels import item_words, line_words, where_words
 from hullview.tell.model import Column, Data, Facts, Line, Q, Say, Section, Table, Telling, Words, listed, say
 from hullview.weight.allow import Answered
+from hullview.weight.line import WeightLine
 from hullview.weight.stages import StageReading
-from hullview.weight.total import Weight, WeightLine
+from hullview.weight.total import Weight
 
 _LINES = (
     Column("", "where and what", wrap=True),

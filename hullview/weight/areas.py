@@ -72,7 +72,7 @@ class Places:
 
     def corner_values(self, place: str, values: Array) -> Array:
         """A number given at the mesh's vertices, at the corners of the place's faces (m, 3)."""
-        return values[self.surfaces[place].faces]
+        return np.asarray(values[self.surfaces[place].faces])
 
 
 def density_of(wood: Wood) -> Quantity:

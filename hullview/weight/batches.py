@@ -51,7 +51,7 @@ def pot_minutes(at_25: float, temperature: float, tray: bool = False) -> float:
     >>> pot_minutes(22, 25), pot_minutes(22, 15), pot_minutes(22, 35), pot_minutes(22, 25, tray=True)
     (22.0, 44.0, 11.0, 55.0)
     """
-    return at_25 * 2.0 ** ((WARM - temperature) / HALVES) * (TRAY if tray else 1.0)
+    return float(at_25 * 2.0 ** ((WARM - temperature) / HALVES) * (TRAY if tray else 1.0))
 
 
 def next_coat_hours(at_20: tuple[float, float], temperature: float) -> tuple[float, float]:
@@ -99,7 +99,7 @@ def least_batch(scale: float) -> float:
     >>> round(least_batch(0.001), 6), round(least_batch(0.0001), 6)
     (0.06, 0.015)
     """
-    return LEAST * (scale / 0.001) ** FINER
+    return float(LEAST * (scale / 0.001) ** FINER)
 
 
 @dataclass(frozen=True)

@@ -272,7 +272,7 @@ def curvature(points: Array, closed: bool) -> Array:
     curve = CubicSpline(s, points, axis=0)
     first, second = curve(s, 1), curve(s, 2)
     square = (first**2).sum(axis=1)[:, None]
-    return (second - (second * first).sum(axis=1)[:, None] * first / square) / square
+    return np.asarray((second - (second * first).sum(axis=1)[:, None] * first / square) / square)
 
 
 def _ring_curvature(points: Array) -> Array:
@@ -443,8 +443,9 @@ def _over(a: Along, length: float) -> Along:
             np.maximum(a.distance - length / 2, 0.0),
             np.minimum(a.distance + length / 2, a.distance[-1]),
         )
-        return (np.interp(end, a.distance, summed) - np.interp(start, a.distance, summed)) / np.maximum(
-            end - start, 1e-9
+        return np.asarray(
+            (np.interp(end, a.distance, summed) - np.interp(start, a.distance, summed))
+            / np.maximum(end - start, 1e-9)
         )
 
     return Along(a.distance, mean(a.bend), mean(a.edge_set), mean(a.twist))
@@ -502,4 +503,4 @@ def severity_at(report: BendReport, points: Array, where: str = "hull") -> Array
     at = np.concatenate([s.points for s in skin.strips])
     value = np.concatenate([s.severity for s in skin.strips])
     _, nearest = cKDTree(at).query(np.column_stack([points[:, 0], np.abs(points[:, 1]), points[:, 2]]))
-    return value[nearest]
+    return np.asarray(value[nearest])

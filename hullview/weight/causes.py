@@ -105,7 +105,7 @@ class Model:
         mass = self.coefficients[:, None] * values[self.factors[:, 0]]
         for column in self.factors.T[1:]:
             mass *= values[column]
-        return mass
+        return np.asarray(mass)
 
     def term_masses(self, z: Array) -> Array:
         """Mass of every term [kg] at z (k, n): (t, n)."""
@@ -144,12 +144,12 @@ class Model:
     def at(self, draw: Mapping[str, float]) -> Array:
         """z of one boat whose causes are given by name as standard normal numbers u, (k, 1)."""
         u = np.array([draw.get(c, 0.0) for c in self.causes])
-        return (self.shift + self.scale * u)[:, None]
+        return np.asarray((self.shift + self.scale * u)[:, None])
 
     def sample(self, n: int = SAMPLES) -> Array:
         """z of n boats, (k, n): evenly spread over every cause, the same at every run and for every build."""
         u = np.array([_spread(c, n) for c in self.causes]).reshape(len(self.causes), n)
-        return self.shift[:, None] + self.scale[:, None] * u
+        return np.asarray(self.shift[:, None] + self.scale[:, None] * u)
 
 
 @lru_cache(maxsize=512)
@@ -168,7 +168,7 @@ def _slices(n: int) -> Array:
     """The standard normal number in the middle of each of n equal slices, lowest first."""
     from scipy.special import ndtri
 
-    return ndtri((np.arange(n) + 0.5) / n)
+    return np.asarray(ndtri((np.arange(n) + 0.5) / n))
 
 
 def compile_model(lines: Sequence[Sequence[Term]], care: str = "usual") -> Model:

@@ -76,7 +76,7 @@ class Frame:
 
 
 def _unit(v: Array) -> Array:
-    return v / np.maximum(np.sqrt((v**2).sum(axis=1)), 1e-12)[:, None]
+    return np.asarray(v / np.maximum(np.sqrt((v**2).sum(axis=1)), 1e-12)[:, None])
 
 
 def tangents(points: Array, closed: bool) -> Array:
@@ -128,7 +128,7 @@ def interior_angles(line: NamedLine) -> Array:
     """Angle between the two skins, inside the boat [rad], at each point of a line: pi less the angle
     between their normals."""
     cosine = (line.hull_normals * line.deck_normals).sum(axis=1)
-    return np.pi - np.arccos(np.clip(cosine, -1.0, 1.0))
+    return np.asarray(np.pi - np.arccos(np.clip(cosine, -1.0, 1.0)))
 
 
 def fillet_section(radius: float, angle: Array) -> Array:
@@ -139,7 +139,7 @@ def fillet_section(radius: float, angle: Array) -> Array:
     True
     """
     b = np.clip(angle, 0.2, np.pi)
-    return radius**2 * (1 / np.tan(b / 2) - (np.pi - b) / 2)
+    return np.asarray(radius**2 * (1 / np.tan(b / 2) - (np.pi - b) / 2))
 
 
 # ---------------------------------------------------------------- where a run lies

@@ -116,7 +116,7 @@ class Skinned:
     def triangles(self, depth: float = 0.0) -> Array:
         """The triangles (m, 3, 3) of the surface `depth` [m] inside the outer one."""
         v = self.vertices if depth == 0 else self.vertices + depth * self.inward
-        return v[self.faces]
+        return np.asarray(v[self.faces])
 
 
 _THIN = 1e-6
@@ -168,7 +168,7 @@ def _from_neighbours(mean: Array, known: Array, lines: Array) -> Array:
 
 
 def _unit(v: Array) -> Array:
-    return v / (np.sqrt((v**2).sum(axis=0)) + 1e-300)
+    return np.asarray(v / (np.sqrt((v**2).sum(axis=0)) + 1e-300))
 
 
 def below(triangles: Array, values: Array, limit: float) -> tuple[Array, Array]:

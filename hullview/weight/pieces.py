@@ -120,7 +120,7 @@ def appendage_spread(a: Appendage, pieces: Sequence[np.ndarray]) -> Spread:
 
 
 def _outer(p: np.ndarray, q: np.ndarray) -> np.ndarray:
-    return p[:, :, None] * q[:, None, :]
+    return np.asarray(p[:, :, None] * q[:, None, :])
 
 
 def appendages(boat: Boat, hull: Hull, lib: Library) -> Iterator[ScheduleLine]:

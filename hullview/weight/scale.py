@@ -247,10 +247,10 @@ class _Reader:
     weighed: Array
 
     def z(self, u: Array) -> Array:
-        return self.model.shift[:, None] + self.model.scale[:, None] * u
+        return np.asarray(self.model.shift[:, None] + self.model.scale[:, None] * u)
 
     def misses(self, u: Array) -> Array:
-        return self.rows @ self.model.term_masses(self.z(u)) - self.weighed[:, None]
+        return np.asarray(self.rows @ self.model.term_masses(self.z(u)) - self.weighed[:, None])
 
     def slopes(self, u: Array) -> tuple[Array, Array]:
         sums, slopes = self.model.sums_and_slopes(self.rows, self.z(u))

@@ -54,7 +54,7 @@ class Along:
 
 def girths(grid: SurfaceGrid) -> Array:
     """Girth of the half section at each column [m], centre line to sheer."""
-    return np.sqrt((np.diff(grid.points, axis=0) ** 2).sum(axis=2)).sum(axis=0)
+    return np.asarray(np.sqrt((np.diff(grid.points, axis=0) ** 2).sum(axis=2)).sum(axis=0))
 
 
 def panels(grid: SurfaceGrid, sheer_row: int) -> list[tuple[int, int]]:
@@ -142,7 +142,7 @@ def strip_lines(grid: SurfaceGrid, face: float, sheer_row: int = -1) -> tuple[St
 
 
 def _unit(v: Array) -> Array:
-    return v / np.maximum(np.sqrt((v**2).sum(axis=1)), 1e-12)[:, None]
+    return np.asarray(v / np.maximum(np.sqrt((v**2).sum(axis=1)), 1e-12)[:, None])
 
 
 def _further(panel: _Panel, f: Array, d: float) -> Array:
@@ -168,7 +168,9 @@ def _speed(panel: _Panel, f: Array, columns: Array) -> Array:
     su, sv = _at_rows(panel.along, at, columns), _at_rows(panel.across, at, columns)
     length = np.sqrt(((su + slope[:, None] * sv) ** 2).sum(axis=1))
     area = np.sqrt((np.cross(su, sv) ** 2).sum(axis=1))
-    return length / np.maximum(area, 1e-12)  # where a skin comes to a point a strip runs off it at once
+    return np.asarray(
+        length / np.maximum(area, 1e-12)
+    )  # where a skin comes to a point a strip runs off it at once
 
 
 def stretches(wanted: Array) -> list[Array]:
