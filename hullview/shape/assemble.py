@@ -34,6 +34,7 @@ from hullview.shape.surface import (
     row_coordinates,
     whole_stations,
 )
+from hullview.shape.vectors import unit
 
 Array = np.ndarray
 MIRROR = np.array([1.0, -1.0, 1.0])
@@ -371,16 +372,14 @@ def _level_columns(lofted: Lofted, net: Net, side: Array) -> Array:
 
 def _level_normals(before: Array, after: Array, level: Array) -> None:
     """Where the bottom is level at the centre line its normal lies in the centre plane."""
-    flat = after[0] * np.array([1.0, 0.0, 1.0])
-    flat /= np.maximum(np.linalg.norm(flat, axis=-1, keepdims=True), 1e-9)
+    flat = unit(after[0] * np.array([1.0, 0.0, 1.0]))
     before[0] = np.where(level[:, None], flat, before[0])
     after[0] = np.where(level[:, None], flat, after[0])
 
 
 def _deck_normals(deck: Array) -> Array:
     _, n = panel_normals(deck, (), False, np.array([0.0, 0.0, 1.0]))
-    n[-1] *= np.array([1.0, 0.0, 1.0])
-    n[-1] /= np.maximum(np.linalg.norm(n[-1], axis=-1, keepdims=True), 1e-9)
+    n[-1] = unit(n[-1] * np.array([1.0, 0.0, 1.0]))
     return n
 
 

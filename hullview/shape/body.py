@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike
 
 from hullview.errors import UsageError
 from hullview.shape.closed import checked
+from hullview.shape.polygon import moments
 from hullview.shape.tree import Crossing, Tree
 
 Array = np.ndarray
@@ -163,25 +164,9 @@ def _unit(normal: ArrayLike, offset: float) -> tuple[Array, float]:
 
 
 def _inside(basis: Array, crossing: Crossing) -> tuple[float, Array, Array]:
-    """Area, centroid (3,) and second moments (2, 2) inside the cut, in the plane's own axes, by Green's
-    theorem."""
-    count = crossing.sign.size
-    none = 0.0, np.full(3, np.nan), np.zeros((2, 2))
-    if not count:
-        return none
-    ends = basis @ np.concatenate([crossing.p, crossing.q], axis=1)
-    middle = ends.mean(axis=1)
-    ends -= middle[:, None]
-    (u1, v1), (u2, v2) = ends[:, :count], ends[:, count:]
-    turn = (u2 * v1 - u1 * v2) * crossing.sign
-    area = float(turn.sum()) / 2
+    """Area, centroid (3,) and second moments (2, 2) inside the cut, in the plane's own axes."""
+    area, centroid, second = moments(basis @ crossing.p, basis @ crossing.q, -crossing.sign)
     if area <= 0:
-        return none
-    u, v = u1 + u2, v1 + v2
-    cu, cv = float(turn @ u) / (6 * area), float(turn @ v) / (6 * area)
-    uu = float(turn @ (u1 * u1 + u * u2)) / 12 - area * cu * cu
-    vv = float(turn @ (v1 * v1 + v * v2)) / 12 - area * cv * cv
-    uv = float(turn @ (u * v + u1 * v1 + u2 * v2)) / 24 - area * cu * cv
+        return 0.0, np.full(3, np.nan), np.zeros((2, 2))
     at = crossing.p[:, 0]
-    off_plane = at - basis.T @ (basis @ at)
-    return area, basis.T @ (middle + np.array([cu, cv])) + off_plane, np.array([[uu, uv], [uv, vv]])
+    return area, basis.T @ (centroid - basis @ at) + at, second

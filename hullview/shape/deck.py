@@ -10,8 +10,10 @@ import numpy as np
 
 from hullview.boat.model import Boat, Hatch, Opening
 from hullview.errors import ShapeError
+from hullview.shape.clip import crossed
 from hullview.shape.hull import FloodingLine, NamedLine
 from hullview.shape.mesh import Patches
+from hullview.shape.vectors import unit
 
 Array = np.ndarray
 Outline = Callable[[Array], Array]
@@ -64,14 +66,12 @@ def cut_faces(vertices: Array, faces: Array, outline: Outline) -> Cut:
     used = np.unique(faces)
     f[used] = outline(vertices[used])
     f = np.where(f == 0.0, 1e-12, f)
-    neg = f[faces] < 0
-    count = neg.sum(1)
-    mixed = (count == 1) | (count == 2)
-    crossed = faces[mixed]
-    lone_is_inside = count[mixed] == 1
-    lone = np.argmax(neg[mixed] == lone_is_inside[:, None], axis=1)
-    k = np.arange(len(crossed))
-    a, b, c = (crossed[k, (lone + i) % 3] for i in range(3))
+    values = f[faces]
+    whole, met = crossed(values, values < 0)
+    out = ~whole
+    out[met.which] = False
+    tip_inside = met.tip_inside
+    a, b, c = met.turned(faces).T
     pairs = np.sort(np.concatenate([np.column_stack([a, b]), np.column_stack([a, c])]), axis=1)
     edges, which = np.unique(pairs, axis=0, return_inverse=True)
     which = which.ravel()
@@ -89,10 +89,10 @@ def cut_faces(vertices: Array, faces: Array, outline: Outline) -> Cut:
             np.where(short, np.column_stack([ab, c, ac]), np.column_stack([b, c, ac])),
         ]
     )
-    twice = np.concatenate([lone_is_inside, lone_is_inside])
-    inside = np.concatenate([faces[count == 3], tip[lone_is_inside], rest[~twice]])
-    outside = np.concatenate([faces[count == 0], tip[~lone_is_inside], rest[twice]])
-    rim = np.where(lone_is_inside[:, None], np.column_stack([ab, ac]), np.column_stack([ac, ab]))
+    twice = np.concatenate([tip_inside, tip_inside])
+    inside = np.concatenate([faces[whole], tip[tip_inside], rest[~twice]])
+    outside = np.concatenate([faces[out], tip[~tip_inside], rest[twice]])
+    rim = np.where(tip_inside[:, None], np.column_stack([ab, ac]), np.column_stack([ac, ab]))
     return Cut(both, inside, outside, rim)
 
 
@@ -214,8 +214,7 @@ def rim_line(name: str, points: Array) -> NamedLine:
     """The line once round a rim, its normals outward in plan and up."""
     out = points - points.mean(axis=0)
     out[:, 2] = 0
-    out /= np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-12)
-    return NamedLine(name, points, False, True, out, np.tile([0.0, 0.0, 1.0], (len(points), 1)))
+    return NamedLine(name, points, False, True, unit(out), np.tile([0.0, 0.0, 1.0], (len(points), 1)))
 
 
 def flooding_lines(boat: Boat, sheer: Array, rims: Rims) -> tuple[FloodingLine, ...]:

@@ -16,6 +16,8 @@ from hullview.shape.closed import checked
 from hullview.shape.deck import cut_openings, flooding_lines, rim_line
 from hullview.shape.hull import Hull, NamedLine
 from hullview.shape.mesh import Patches
+from hullview.shape.polygon import ring_area
+from hullview.shape.vectors import unit
 
 Array = np.ndarray
 MIRROR = np.array([1.0, -1.0, 1.0])
@@ -96,10 +98,6 @@ def _normals(vertices: Array, faces: Array) -> Array:
     return np.cross(b - a, c - a)
 
 
-def _unit(v: Array) -> Array:
-    return np.asarray(v / np.maximum(np.linalg.norm(v, axis=-1, keepdims=True), 1e-300))
-
-
 def _edges(faces: Array) -> tuple[Array, Array, Array]:
     """Directed edges (3m, 2), a number for each undirected edge (3m,), and the face of each (3m,)."""
     directed = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
@@ -125,7 +123,7 @@ def _deck(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Arr
     """Which faces lie on the deck's side of the sheer (m,), and the sheer once round, as vertex numbers
     (k,), deck to port going aft."""
     directed, number, face = _edges(faces)
-    up = _unit(normals)[:, 2] > LOOKS_UP
+    up = unit(normals)[:, 2] > LOOKS_UP
     piece = _pieces(len(faces), number, face, up[face])
     plan = np.bincount(piece[up], weights=normals[up, 2], minlength=int(piece.max()) + 1)
     main = up & (piece == int(plan.argmax()))
@@ -134,7 +132,7 @@ def _deck(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Arr
     rings = _rings(directed[border])
     if not rings:
         raise ShapeError(f"{file}: nothing in it looks up. Close it with a deck, or with a lid at the sheer.")
-    ring = max(rings, key=lambda r: abs(_plan_area(vertices[r])))
+    ring = max(rings, key=lambda r: abs(ring_area(vertices[r][:, :2])))
     sheer = np.isin(number, _numbers(directed, number, ring))
     piece = _pieces(len(faces), number, face, ~sheer)
     on_deck = piece == piece[int(np.flatnonzero(main)[0])]
@@ -143,7 +141,7 @@ def _deck(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Arr
             f"{file}: no line around the deck parts it from the hull. Give it a sheer, or trim the mesh to"
             " what floats."
         )
-    if abs(_plan_area(vertices[ring])) < 0.5 * _plan_area_of_all(vertices):
+    if abs(ring_area(vertices[ring][:, :2])) < 0.5 * _plan_area_of_all(vertices):
         raise ShapeError(
             f"{file}: no one deck or lid covers most of it. Close the mesh with a deck, or with a lid at the"
             " sheer."
@@ -181,11 +179,6 @@ def _rings(border: Array) -> list[Array]:
     return rings
 
 
-def _plan_area(ring: Array) -> float:
-    x, y = ring[:, 0], ring[:, 1]
-    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
-
-
 def _plan_area_of_all(vertices: Array) -> float:
     """Area of its plan [m2], seen from above, from the widths of slices along it."""
     x = vertices[:, 0]
@@ -206,7 +199,7 @@ def _named_lines(
     hull_n, deck_n = (_at_vertices(faces[k], normals[k], len(vertices)) for k in (~on_deck, on_deck))
     sheer = _starboard(vertices, ring, file)
     points, on_hull, on_top = (_along(v, sheer) for v in (vertices, hull_n, deck_n))
-    lines = {"sheer": NamedLine("sheer", points, True, False, _unit(on_hull), _unit(on_top))}
+    lines = {"sheer": NamedLine("sheer", points, True, False, unit(on_hull), unit(on_top))}
     profile, n = _profile(vertices, faces[~on_deck], normals[~on_deck], file)
     step = np.diff(profile, axis=0)
     steep = np.abs(step[:, 2]) > STEEP * np.maximum(np.abs(step[:, 0]), 1e-12)
@@ -307,8 +300,8 @@ def _profile(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[
     a, b = np.array(chain).T
     f = ((eps - vertices[a, 1]) / (vertices[b, 1] - vertices[a, 1]))[:, None]
     points = vertices[a] + f * (vertices[b] - vertices[a])
-    n = _unit(normals[rows])
-    n = _unit(np.concatenate([n[:1], n[:-1] + n[1:], n[-1:]]))
+    n = unit(normals[rows])
+    n = unit(np.concatenate([n[:1], n[:-1] + n[1:], n[-1:]]))
     points[:, 1] = 0.0
     keep = np.append(True, np.linalg.norm(np.diff(points, axis=0), axis=1) > 1e-9)
     points, n = points[keep], n[keep]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.shape.clip import crossed, kept
 from hullview.shape.mesh import grid_faces
 
 Array = np.ndarray
@@ -34,25 +35,7 @@ def under_level(side: Array, height: float) -> tuple[float, Array]:
     """
     corners = side.reshape(-1, 3)[grid_faces(np.arange(side[..., 0].size).reshape(side.shape[:2]))]
     above = corners[..., 2] - height
-    wet = above <= 0.0
-    count = wet.sum(axis=1)
-    crossed = (count == 1) | (count == 2)
-    # the corner that is alone on its side of the level, with what the level cuts off at it
-    alone = np.argmax(wet[crossed] == (count[crossed] == 1)[:, None], axis=1)
-    k = np.arange(len(alone))
-    tip, tip_above = corners[crossed][k, alone], above[crossed][k, alone]
-    small = [tip]
-    for step in (1, 2):
-        other = (alone + step) % 3
-        share = tip_above / (tip_above - above[crossed][k, other])
-        small.append(tip + share[:, None] * (corners[crossed][k, other] - tip))
-    cut_off = _fluxes(np.stack(small, axis=1))
-    tip_wet = count[crossed] == 1
-    half = (
-        _fluxes(corners[count >= 2]).sum(axis=0)
-        + cut_off[tip_wet].sum(axis=0)
-        - cut_off[~tip_wet].sum(axis=0)
-    )
+    half = _fluxes(kept(corners, *crossed(above, above <= 0.0))).sum(axis=0)
     volume = 2.0 * float(half[0])
     if volume <= 0.0:
         return 0.0, np.full(3, np.nan)

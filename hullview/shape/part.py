@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.shape.clip import crossed
+
 Array = np.ndarray
 Mesh = tuple[Array, Array]
 """Vertices (n, 3) [m], faces (m, 3) counter-clockwise seen from outside."""
@@ -37,27 +39,22 @@ def _halved(mesh: Mesh, n: Array, offset: float) -> Mesh:
     wet = height <= 0
     if not len(faces) or wet[faces].all():
         return mesh
-    corners = wet[faces]
-    count = corners.sum(axis=1)
-    if not count.any():
+    if not wet[faces].any():
         return vertices[:0], faces[:0]
-    lone = np.where(count == 1, corners.argmax(axis=1), (~corners).argmax(axis=1))
-    turned = np.take_along_axis(faces, (lone[:, None] + np.arange(3)) % 3, axis=1)
-    one, two = turned[count == 1], turned[count == 2]
-    crossings = np.concatenate(
-        [one[:, [0, 1]], one[:, [0, 2]], two[:, [1, 0]], two[:, [2, 0]]]
-    )  # from wet to dry
+    whole, met = crossed(height[faces], wet[faces])
+    turned = met.turned(faces)
+    one, two = turned[met.tip_inside], turned[~met.tip_inside]
+    # from wet to dry
+    crossings = np.concatenate([one[:, [0, 1]], one[:, [0, 2]], two[:, [1, 0]], two[:, [2, 0]]])
     edges, which = np.unique(crossings, axis=0, return_inverse=True)
     share = height[edges[:, 0]] / (height[edges[:, 0]] - height[edges[:, 1]])
     meet = vertices[edges[:, 0]] + share[:, None] * (vertices[edges[:, 1]] - vertices[edges[:, 0]])
     ab, ac, ba, ca = np.split(which.ravel() + len(vertices), np.cumsum([len(one), len(one), len(two)]))
     middle = np.full(len(one) + len(two), len(vertices) + len(meet))
-    left, right = (
-        np.concatenate([ab, ca]),
-        np.concatenate([ac, ba]),
-    )  # the cut of each face as its wet part has it
+    # the cut of each face as its wet part has it
+    left, right = np.concatenate([ab, ca]), np.concatenate([ac, ba])
     made = [
-        faces[count == 3],
+        faces[whole],
         np.column_stack([one[:, 0], ab, ac]),
         np.column_stack([two[:, 1], two[:, 2], ca]),
         np.column_stack([two[:, 1], ca, ba]),

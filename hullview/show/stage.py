@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from hullview.shape.vectors import unit
 from hullview.show.outlines import cut
 
 Array = np.ndarray
@@ -73,18 +74,14 @@ def waterline(skins: Iterable[tuple[Array, Array]]) -> tuple[Array, Array, Array
         corners = points[faces[which]]
         face = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
         ends.append(segments)
-        out.append(_units(face))
-        along.append(_units(np.cross(face, segments[:, 1] - segments[:, 0])))
+        out.append(unit(face))
+        along.append(unit(np.cross(face, segments[:, 1] - segments[:, 0])))
     line, outward, upward = (
         np.concatenate(ends),
         np.concatenate(out)[:, None, :],
         np.concatenate(along)[:, None, :],
     )
     return line, outward, upward * np.where(upward[..., 2:] < 0, -1.0, 1.0)
-
-
-def _units(vectors: Array) -> Array:
-    return np.asarray(vectors / np.maximum(np.linalg.norm(vectors, axis=1), 1e-15)[:, None])
 
 
 def frame(seen: Array, room: tuple[float, float], spread: float) -> tuple[Array, float]:

@@ -17,6 +17,7 @@ from hullview.boat.wording import sizes_text
 from hullview.errors import did_you_mean
 from hullview.materials import Library, around
 from hullview.shape.hull import Hull, NamedLine
+from hullview.shape.vectors import unit
 from hullview.weight.areas import LAPS, Places, density_of
 from hullview.weight.causes import RESIN_HANDS, Quantity, Term
 from hullview.weight.line import ScheduleError, ScheduleLine
@@ -75,18 +76,14 @@ class Frame:
     across: Array
 
 
-def _unit(v: Array) -> Array:
-    return np.asarray(v / np.maximum(np.sqrt((v**2).sum(axis=1)), 1e-12)[:, None])
-
-
 def tangents(points: Array, closed: bool) -> Array:
     """Unit tangents (k, 3) of a polyline, by central differences."""
     if closed:
-        return _unit(np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0))
+        return unit(np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0))
     step = np.empty_like(points)
     step[1:-1] = points[2:] - points[:-2]
     step[0], step[-1] = points[1] - points[0], points[-1] - points[-2]
-    return _unit(step)
+    return unit(step)
 
 
 def frame_of(line: NamedLine) -> Frame:
@@ -95,7 +92,7 @@ def frame_of(line: NamedLine) -> Frame:
     t = tangents(line.points, line.closed)
     if line.closed:
         up = np.broadcast_to([0.0, 0.0, 1.0], t.shape)
-        out = _unit(np.cross(t, up))
+        out = unit(np.cross(t, up))
         from_middle = line.points - line.points.mean(axis=0)
         out = out * (1.0 if (out * from_middle).sum() >= 0 else -1.0)
         return Frame(t, out, np.array(up), np.zeros_like(t))
@@ -104,9 +101,9 @@ def frame_of(line: NamedLine) -> Frame:
         # out of the boat is on the same hand all along; at a stem the two skins may face away from each other
         # and say nothing
         flat = np.column_stack([t[:, 2], np.zeros(len(t)), -t[:, 0]])
-        out = _unit(flat) * (1.0 if (flat * (h + d)).sum() >= 0 else -1.0)
+        out = unit(flat) * (1.0 if (flat * (h + d)).sum() >= 0 else -1.0)
         return Frame(t, out, np.zeros_like(t), np.zeros_like(t))
-    down = _unit(np.cross(t, h))
+    down = unit(np.cross(t, h))
     wrong = down[:, 2] > 0
     if line.name.startswith("chine"):
         # the hull's skin may lie level there: away from the line is the way that goes in behind the other
@@ -114,7 +111,7 @@ def frame_of(line: NamedLine) -> Frame:
         behind = (down * d).sum(axis=1)
         wrong = np.where(np.abs(behind) > 0.05, behind > 0, wrong)
     down = down * np.where(wrong, -1.0, 1.0)[:, None]
-    across = _unit(np.cross(t, d))
+    across = unit(np.cross(t, d))
     if d.any():
         # away from the line over the deck is the way that leaves the hull's outside; where the two skins are
         # one, away from it
@@ -170,7 +167,7 @@ def offset_of(run: Run, line: NamedLine, places: Places) -> Array:
 def _to_apex(line: NamedLine, places: Places) -> Array:
     """From the outer corner to the inner one: t / sin(b/2) along the line that halves the corner."""
     half = np.clip(interior_angles(line) / 2, 0.2, np.pi / 2)
-    return _unit(line.hull_normals + line.deck_normals) * (places.thickness["hull"] / np.sin(half))[:, None]
+    return unit(line.hull_normals + line.deck_normals) * (places.thickness["hull"] / np.sin(half))[:, None]
 
 
 def section_size(run: Run) -> tuple[float, float]:

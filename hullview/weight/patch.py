@@ -11,6 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.shape.clip import crossed, kept
+from hullview.shape.polygon import moments
+from hullview.shape.vectors import unit
+
 Array = np.ndarray
 
 
@@ -132,12 +136,12 @@ def skinned(vertices: Array, faces: Array) -> Skinned:
     if len(faces) == 0:
         return Skinned(vertices, faces, np.zeros_like(vertices))
     a, b, c = (np.ascontiguousarray(vertices[faces[:, i]].T) for i in range(3))
-    ab, bc, ca = _unit(b - a), _unit(c - b), _unit(a - c)
+    ab, bc, ca = unit(b - a, 0), unit(c - b, 0), unit(a - c, 0)
     normal = _cross(ab, bc)
     # A triangle whose corners lie in a line has no normal but what rounding makes, and a half turn of angle
     # at its middle corner.
     sound = np.sqrt((normal**2).sum(axis=0)) > _THIN
-    normal = np.where(sound, _unit(normal), 0.0)
+    normal = np.where(sound, unit(normal, 0), 0.0)
     n = len(vertices)
     whole, mean = np.zeros(n), np.zeros((3, n))
     for i, (to, back) in enumerate(((ab, ca), (bc, ab), (ca, bc))):
@@ -167,36 +171,11 @@ def _from_neighbours(mean: Array, known: Array, lines: Array) -> Array:
         known = known | new
 
 
-def _unit(v: Array) -> Array:
-    return np.asarray(v / (np.sqrt((v**2).sum(axis=0)) + 1e-300))
-
-
 def below(triangles: Array, values: Array, limit: float) -> tuple[Array, Array]:
     """The parts of triangles (m, 3, 3) where a value given at the corners (m, 3) is at or below a limit:
     cut, with their values."""
-    inside = values <= limit
-    count = inside.sum(axis=1)
-    kept, kept_values = [triangles[count == 3]], [values[count == 3]]
-    for k in (1, 2):
-        chosen = count == k
-        if not chosen.any():
-            continue
-        odd = (inside if k == 1 else ~inside)[chosen].argmax(axis=1)
-        order = (odd[:, None] + np.arange(3)) % 3
-        tri = np.take_along_axis(triangles[chosen], order[:, :, None], axis=1)
-        val = np.take_along_axis(values[chosen], order, axis=1)
-        a, b, c = tri[:, 0], tri[:, 1], tri[:, 2]
-        va, vb, vc = val[:, 0], val[:, 1], val[:, 2]
-        p = a + (b - a) * ((limit - va) / (vb - va))[:, None]
-        q = a + (c - a) * ((limit - va) / (vc - va))[:, None]
-        at = np.full(len(a), limit)
-        if k == 1:
-            kept.append(np.stack([a, p, q], axis=1))
-            kept_values.append(np.stack([va, at, at], axis=1))
-        else:
-            kept += [np.stack([p, b, c], axis=1), np.stack([p, c, q], axis=1)]
-            kept_values += [np.stack([at, vb, vc], axis=1), np.stack([at, vc, at], axis=1)]
-    return np.concatenate(kept), np.concatenate(kept_values)
+    parts = kept(np.dstack([triangles, values]), *crossed(values - limit, values <= limit))
+    return parts[..., :3], parts[..., 3]
 
 
 def between(triangles: Array, values: Array, low: float, high: float) -> Array:
@@ -231,30 +210,14 @@ def section(vertices: Array, faces: Array, x: float) -> tuple[float, Array, Arra
 
     The faces crossed give directed segments; Green's theorem gives the rest.
     """
-    side = vertices[:, 0] > x
-    crossing = side[faces]
-    count = crossing.sum(axis=1)
-    tri = vertices[faces[(count == 1) | (count == 2)]]
-    if len(tri) == 0:
-        return 0.0, np.zeros(3), np.zeros((3, 3)), 0.0
-    s = tri[:, :, 0] - x
-    ahead = s > 0
-    odd = np.where(ahead.sum(axis=1) == 1, ahead.argmax(axis=1), (~ahead).argmax(axis=1))
-    order = (odd[:, None] + np.arange(3)) % 3
-    tri = np.take_along_axis(tri, order[:, :, None], axis=1)
-    s = np.take_along_axis(s, order, axis=1)
-    ends = [tri[:, 0] + (tri[:, j] - tri[:, 0]) * (s[:, 0] / (s[:, 0] - s[:, j]))[:, None] for j in (1, 2)]
-    forward = s[:, 0] > 0
-    p = np.where(forward[:, None], ends[1], ends[0])[:, 1:]
-    q = np.where(forward[:, None], ends[0], ends[1])[:, 1:]
-    turn = p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]
-    area = turn.sum() / 2
+    s = vertices[faces, 0] - x
+    _, met = crossed(s, s <= 0)
+    ends = met.ends(met.turned(vertices[faces]))[..., 1:]
+    p, q = ends[:, 0].T, ends[:, 1].T
+    area, centroid, about = moments(p, q, np.where(met.tip_inside, 1.0, -1.0))
     if abs(area) < 1e-12:
         return 0.0, np.zeros(3), np.zeros((3, 3)), 0.0
-    centre = (turn[:, None] * (p + q)).sum(axis=0) / (6 * area)
-    pp, qq, pq = (np.einsum("i,ij,ik->jk", turn, u, v) for u, v in ((p, p), (q, q), (p, q)))
-    second = np.zeros((3, 3))
-    second[1:, 1:] = (2 * pp + 2 * qq + pq + pq.T) / (24 * area)
-    where = np.array([x, *centre])
-    second[0, :] = second[:, 0] = x * where
-    return float(abs(area)), where, second, float(np.sqrt(((q - p) ** 2).sum(axis=1)).sum())
+    where = np.array([x, *centroid])
+    second = np.outer(where, where)
+    second[1:, 1:] += about / area
+    return abs(area), where, second, float(np.sqrt(((q - p) ** 2).sum(axis=0)).sum())

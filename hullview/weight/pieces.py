@@ -10,6 +10,7 @@ from hullview.boat.model import Appendage, Boat, Bulkhead, Piece, Schedule
 from hullview.materials import Library
 from hullview.shape.appendages import outside_of
 from hullview.shape.hull import Hull
+from hullview.shape.polygon import moments
 from hullview.weight.areas import LAPS, Places, bulkhead_spread, density_of
 from hullview.weight.causes import RESIN_HANDS, Quantity, Term
 from hullview.weight.line import ScheduleError, ScheduleLine
@@ -106,21 +107,15 @@ def appendage_spread(a: Appendage, pieces: Sequence[np.ndarray]) -> Spread:
             f"appendage {a.name!r}: all of its outline lies inside the hull. Draw it below the keel or beyond"
             " the stem."
         )
-    corners = [np.column_stack([c[:, 0], np.zeros(len(c)), c[:, 1]]) for c in pieces]
-    p, q = np.concatenate(corners), np.concatenate([np.roll(c, -1, axis=0) for c in corners])
-    turn = p[:, 0] * q[:, 2] - p[:, 2] * q[:, 0]
-    area = turn.sum() / 2
+    p = np.concatenate(pieces).T
+    q = np.concatenate([np.roll(c, -1, axis=0) for c in pieces]).T
+    area, centroid, about = moments(p, q)
     if abs(area) < 1e-12:
         raise ScheduleError(f"appendage {a.name!r}: its outline encloses nothing.")
-    centre = (turn[:, None] * (p + q)).sum(axis=0) / (6 * area)
-    second = np.einsum(
-        "i,ijk->jk", turn, 2 * _outer(p, p) + 2 * _outer(q, q) + _outer(p, q) + _outer(q, p)
-    ) / (24 * area)
+    centre = np.array([centroid[0], 0.0, centroid[1]])
+    second = np.outer(centre, centre)
+    second[::2, ::2] += about / area
     return Spread(float(abs(area)), centre, second + np.diag([0, a.thickness**2 / 12, 0]))
-
-
-def _outer(p: np.ndarray, q: np.ndarray) -> np.ndarray:
-    return np.asarray(p[:, :, None] * q[:, None, :])
 
 
 def appendages(boat: Boat, hull: Hull, lib: Library) -> Iterator[ScheduleLine]:

@@ -22,6 +22,7 @@ from itertools import pairwise
 import numpy as np
 
 from hullview.shape.hull import SurfaceGrid
+from hullview.shape.vectors import unit
 
 Array = np.ndarray
 
@@ -100,7 +101,7 @@ def _panel(grid: SurfaceGrid, start: int, end: int) -> _Panel:
         both = CubicSpline(s, np.concatenate([grid.points[row], grid.normals[row]], axis=1), axis=0)(
             share * s[-1]
         )
-        p[i], n[i] = both[:, :3], _unit(both[:, 3:])
+        p[i], n[i] = both[:, :3], unit(both[:, 3:])
     index = np.arange(len(rows))
     return _Panel(
         p, n, CubicSpline(share, p, axis=1)(share, 1), CubicSpline(index, p, axis=0)(index, 1), share
@@ -137,12 +138,8 @@ def strip_lines(grid: SurfaceGrid, face: float, sheer_row: int = -1) -> tuple[St
                 points, normals = (
                     _at_rows(v, middle[columns], columns) for v in (panel.points, panel.normals)
                 )
-                found.append(StripLine(number, points, _unit(normals), panel=k))
+                found.append(StripLine(number, points, unit(normals), panel=k))
     return tuple(found)
-
-
-def _unit(v: Array) -> Array:
-    return np.asarray(v / np.maximum(np.sqrt((v**2).sum(axis=1)), 1e-12)[:, None])
 
 
 def _further(panel: _Panel, f: Array, d: float) -> Array:
