@@ -474,15 +474,3 @@ def library(extra: Iterable[OwnMaterial] = (), hardener: str = "medium") -> Libr
         plural = {"wood": "woods", "cloth": "cloths", "resin": "resins", "coating": "coatings"}[m.kind]
         lib = replace(lib, **{plural: {**getattr(lib, plural), key(m.name): made}})
     return lib
-
-
-def wood_density(specific_gravity: float, moisture: float) -> float:
-    """Density 1000 G (1 + M / 100) [kg/m3] of wood of specific gravity G (oven-dry mass over volume at
-    moisture M [%]).
-
-    Source: FPL Wood Handbook, GTR-190, ch. 4; its worked figure:
-
-    >>> round(wood_density(0.40, 12.0), 6)
-    448.0
-    """
-    return 1000.0 * specific_gravity * (1.0 + moisture / 100.0)

@@ -17,7 +17,9 @@ from pathlib import Path
 import pytest
 
 from hullview.commands import COMMANDS, group, status_of
-from hullview.commands.output import plain, to_csv, to_stderr, to_stdout
+from hullview.commands.output import to_stderr, to_stdout
+from hullview.show.record import as_csv, plain_value
+from hullview.tell.model import Column, Section, Table, Telling
 
 ROOT = Path(__file__).parent.parent
 MODELS = ROOT / "models"
@@ -727,12 +729,18 @@ def test_no_colour_where_nobody_asked_for_it():
 
 
 def test_json_has_null_for_what_has_no_value():
-    assert plain({"a": math.nan, "b": [math.inf, 1.0], "c": (2,)}) == {"a": None, "b": [None, 1.0], "c": [2]}
+    assert plain_value({"a": math.nan, "b": [math.inf, 1.0], "c": (2,)}) == {
+        "a": None,
+        "b": [None, 1.0],
+        "c": [2],
+    }
 
 
-def test_csv_does_not_run_in_a_spreadsheet(capsys):
-    to_csv(["name", "x"], [["=2+5", 1.5], ["@cmd", -2], [" -rf", None], ["cedar", 0.1], ["a\x1bb", 3]])
-    rows = list(csv.reader(io.StringIO(capsys.readouterr().out)))
+def test_csv_does_not_run_in_a_spreadsheet():
+    cells = (("=2+5", 1.5), ("@cmd", -2), (" -rf", None), ("cedar", 0.1), ("a\x1bb", 3))
+    columns = (Column("name", "name", "words"), Column("x", "x", "number"))
+    telling = Telling((Section("", "", (Table("rows", "", columns, cells),)),))
+    rows = list(csv.reader(io.StringIO(as_csv(telling))))
     assert rows == [
         ["name", "x"],
         ["'=2+5", "1.5"],

@@ -161,13 +161,13 @@ class Arc:
         step = (
             1 if best.slope > 0 else -1
         )  # to port the arm's sign and the heel's turn together: the slope keeps its meaning
-        other = highest + step * self._outward(best)
+        other = highest + step * self._outward()
         if not 0 <= other < len(self.points) or best.slope == 0 or self.points[other].slope * best.slope > 0:
             return best
         found = self._bracketed(best, self.points[other], lambda p: (p.slope, None))
         return max(best, found, key=lambda p: p.arm * self.side)
 
-    def _outward(self, best: Point) -> int:
+    def _outward(self) -> int:
         """1 where the curve is stored the way its righting arm is walked, for slope > 0 means rising
         outward on both sides."""
         return 1 if abs(self.points[-1].heel) >= abs(self.points[0].heel) else -1

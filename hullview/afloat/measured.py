@@ -243,7 +243,7 @@ def _centre_height(body: Body, readings: Sequence[Inclining], aboard: Mass, dens
 # ---------------------------------------------------------------- all together
 
 
-def _load(entry: AfloatEntry, boat: Boat, hull: Hull, thickness: float) -> Mass:
+def _load(entry: AfloatEntry, hull: Hull, thickness: float) -> Mass:
     return total(Mass(g.mass, gear_centre(g, hull, thickness)) for g in entry.load)
 
 
@@ -294,7 +294,7 @@ def measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: float)
     bare, thickness = weight.whole, bottom_thickness(boat, weight.build)
     entries, found = [], []
     for entry in outings:
-        made, own = _outing(entry, _load(entry, boat, hull, thickness), body, hull, bare, density)
+        made, own = _outing(entry, _load(entry, hull, thickness), body, hull, bare, density)
         entries.append(made)
         found.append(own)
     by_board = [(e, m) for e, m in zip(entries, found) if e.error is not None]

@@ -312,11 +312,6 @@ def density(text: object) -> float:
     return read(text, "density").value
 
 
-def areal_weight(text: object) -> float:
-    """A weight of cloth by area [kg/m2]."""
-    return read(text, "areal weight").value
-
-
 def volume(text: object) -> float:
     """A volume [m3]."""
     return read(text, "volume").value

@@ -2,14 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import json
-import math
 import os
 import sys
-from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from hullview.boat.files import why
 from hullview.commands.streams import drop, has_reader
@@ -18,9 +13,6 @@ from hullview.show.tables import clean
 
 if TYPE_CHECKING:
     from hullview.tell.model import Telling
-
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-"""What a spreadsheet takes for the start of a formula when it opens a CSV."""
 
 
 def give(telling: Telling, *, as_json: bool = False, as_csv: bool = False, full: bool = True) -> None:
@@ -76,58 +68,6 @@ def written(path: str) -> None:
 def _harmless(text: str) -> str:
     """Lines of text with nothing in them that a terminal would obey."""
     return "\n".join(clean(line) for line in text.split("\n"))
-
-
-def to_json(data: Mapping[str, Any]) -> None:
-    """Print one JSON object: unrounded, the same bytes for the same input, null for what has no value."""
-    _write(json.dumps(plain(data), indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-
-
-def plain(value: Any) -> Any:
-    """The same in plain lists, dicts and numbers, with null for NaN and infinity."""
-    if isinstance(value, Mapping):
-        return {str(k): plain(v) for k, v in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [plain(v) for v in value]
-    if hasattr(value, "tolist"):  # a numpy array or number
-        return plain(value.tolist())
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
-
-
-def to_csv(header: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
-    """Print a table as CSV; text that a spreadsheet would run as a formula gets a ' before it."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(header)
-    writer.writerows([_cell(c) for c in row] for row in rows)
-    _write(out.getvalue())
-
-
-def _cell(value: Any) -> Any:
-    value = plain(value)
-    if not isinstance(value, str):
-        return value
-    text = "".join(c if c.isprintable() else " " for c in value)
-    return "'" + text if value.startswith(_FORMULA) or text.lstrip().startswith(_FORMULA) else text
-
-
-def records_to_csv(records: Sequence[Mapping[str, Any]]) -> None:
-    """Print mappings that share their keys as CSV; vectors are spread over columns key_x, key_y, key_z."""
-    flat = [_spread(plain(r)) for r in records]
-    header = list(dict.fromkeys(k for r in flat for k in r))
-    to_csv(header, [[r.get(k) for k in header] for r in flat])
-
-
-def _spread(record: Mapping[str, Any]) -> dict[str, Any]:
-    out: dict[str, Any] = {}
-    for key, value in record.items():
-        if isinstance(value, list) and len(value) == 3 and all(isinstance(v, (int, float)) for v in value):
-            out |= {f"{key}_{axis}": v for axis, v in zip("xyz", value)}
-        elif not isinstance(value, (list, dict)):
-            out[key] = value
-    return out
 
 
 def one_format(as_json: bool, as_csv: bool) -> None:

@@ -122,12 +122,12 @@ def make_end(
                 f" column lacks the sheer or the keel. Give [hull.{which}] profile, from the sheer down to"
                 " the keel line, or fill in the column."
             )
-        return _from_column(table, points, end, which, order, shares)
+        return _from_column(points, end, which, order, shares)
     return _from_profile(table, lines, end, which, j, order, shares)
 
 
 def _from_column(
-    table: Table, points: StationPoints, end: End, which: str, order: tuple[str, ...], shares: Array
+    points: StationPoints, end: End, which: str, order: tuple[str, ...], shares: Array
 ) -> EndCurve:
     if end.profile is None:
         rake = (np.array([0.0]), np.array([points.x]))

@@ -150,7 +150,7 @@ def station_points(
         elif row.name == "diagonal":
             assert row.angle is not None
             kinds.append((value * np.cos(row.angle), row.at - value * np.sin(row.angle), ""))
-    side, names = _ordered(kinds, sheer, foot)
+    side, names = _ordered(kinds, sheer)
     chines = {n: i for i, n in enumerate(names) if n.startswith("chine")}
     deck = None if lines.deck is None else _deck_points(table, lines, j)
     return StationPoints(table.stations[j], side, chines, deck, table.keel_shape[j], table.deck_shape[j])
@@ -162,7 +162,7 @@ def in_order(yz: Array, sheer: Array) -> Array:
     return np.lexsort((yz[:, 1], np.arctan2(yz[:, 0], np.maximum(sheer[1] - yz[:, 1], 0.0))))
 
 
-def _ordered(kinds: list[tuple[float, float, str]], sheer: Array, foot: Array) -> tuple[Array, list[str]]:
+def _ordered(kinds: list[tuple[float, float, str]], sheer: Array) -> tuple[Array, list[str]]:
     """Order points by their angle seen from the centre line at the height of the sheer, and drop those
     that say a thing twice."""
     yz = np.array([k[:2] for k in kinds])

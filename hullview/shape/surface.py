@@ -10,7 +10,6 @@ import numpy as np
 
 from hullview.shape.curve import chords
 from hullview.shape.ends import EndCurve
-from hullview.shape.hull import SurfaceGrid
 from hullview.shape.sections import Section
 from hullview.shape.spline import through_points
 
@@ -195,7 +194,3 @@ def _bulge(before: Array, here: Array, after: Array, normal: Array) -> Array:
     a, b = np.where(ok, a, 1.0), np.where(ok, b, 1.0)
     bend = 2.0 * ((after - here) / b[..., None] - (here - before) / a[..., None]) / (a + b)[..., None]
     return np.where(ok, -(bend * normal).sum(-1) * (a**3 + b**3) / (12.0 * (a + b)), 0.0)
-
-
-def surface_grid(points: Array, corners: tuple[int, ...], normal: Array) -> SurfaceGrid:
-    return SurfaceGrid(points, normal, corners)
