@@ -176,18 +176,18 @@ def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = F
 
     with_chance: also what share of builds stays inside the limits, which takes a second or so.
     """
-    aboard(boat.boat if isinstance(boat, Craft) else boat)
+    carried(boat.boat if isinstance(boat, Craft) else boat)
     verdict = judge(launch(boat, build))
     craft = verdict.craft
     floating = with_error(craft, verdict.floating)
     wet, ways_in = swamped(craft), boarding(craft)
-    said = worst(floating, verdict.ends[0], verdict.checks, wet, ways_in)
+    sentences = worst(floating, verdict.ends[0], verdict.checks, wet, ways_in)
     verdict = replace(
         verdict,
         floating=floating,
         swamped=wet,
         boarding=ways_in,
-        worst=said,
+        worst=sentences,
         invented=still_invented(craft.boat),
     )
     if not with_chance:
@@ -201,17 +201,17 @@ def judge(craft: Craft) -> Verdict:
     """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who
     else it carries."""
     boat, paddlers, trial = craft.boat, craft.boat.load.paddlers, Trial(craft)
-    said, made, ends, warned = checked(craft, trial)
+    sentences, made, ends, warned = checked(craft, trial)
     table = tuple(_row(trial, mass, warned) for mass in SCAN)
     floating = describe(craft.hull, craft.body, trial.level(paddlers[0].mass).lying)
     return Verdict(
         craft,
-        said,
+        sentences,
         made,
         ends,
         warned,
         floating,
-        heaviest(trial.quick),
+        heaviest(trial.deciding),
         level_trim(craft, paddlers),
         table,
         worst=worst(floating, ends[0], made),
@@ -237,7 +237,9 @@ def checked(
 def _statutory(craft: Craft, likely: Condition) -> Statutory | None:
     bears = craft.max_displacement if craft.rowed else None
     return (
-        None if bears is None else statutory(bears, likely.mass - likely.aboard, likely.aboard, likely.people)
+        None
+        if bears is None
+        else statutory(bears, likely.mass - likely.carried, likely.carried, likely.people)
     )
 
 
@@ -249,7 +251,7 @@ def row_of(verdict: Verdict) -> Row:
 
 
 def _row(trial: Trial, mass: int, warned: Sequence[str]) -> Row:
-    made = trial.quick(mass)
+    made = trial.deciding(mass)
     stands = binding(made)
     names = ("", "") if stands is None else (stands.name, stands.obstacle)
     return Row(mass, trial.level(mass).found, answer(made, warned), *names)
@@ -360,7 +362,7 @@ def _side(craft: Craft, label: str, known: Verdict | None = None, curve: Rightin
 
     floating = afloat(craft) if known is None else known.floating
     if known is None:
-        most = heaviest(Trial(craft).quick) if craft.boat.load.paddlers else None
+        most = heaviest(Trial(craft).deciding) if craft.boat.load.paddlers else None
     else:
         most = known.heaviest
     (cost,) = costs(craft.boat, craft.hull, [craft.weight])
@@ -468,7 +470,7 @@ def batches(craft: Craft) -> Batches:
         return pots.batches(craft.boat, craft.weight)
 
 
-def aboard(boat: Boat) -> Boat:
+def carried(boat: Boat) -> Boat:
     """The boat, if somebody is aboard."""
     if not boat.load.paddlers:
         raise UsageError(

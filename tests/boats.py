@@ -406,7 +406,7 @@ def table_of(form: Form, stations: int, waterlines: int, step: float | None = No
         (shape,) * len(xs),
         ("smooth",) * len(xs),
         tuple(str(k) for k in range(len(xs))),
-        keel_said=True,
+        keel_given=True,
     )
 
 
@@ -470,15 +470,15 @@ def write_folder(boat: Boat, folder: Path, unit: str = "mm") -> Path:
     assert table is not None
     folder.mkdir(parents=True, exist_ok=True)
 
-    def said(v: float | None) -> str:
+    def printed(v: float | None) -> str:
         return "" if v is None else f"{round(v / UNITS[unit], 12) + 0.0:.12f}".rstrip("0").rstrip(".")
 
     lines = [
         "measure,line,at," + ",".join(table.column_names),
-        "position,,," + ",".join(said(x) for x in table.stations),
+        "position,,," + ",".join(printed(x) for x in table.stations),
     ]
     lines += [
-        f"{r.measure},{r.name},{said(r.at)}," + ",".join(said(v) for v in r.values) for r in table.lines
+        f"{r.measure},{r.name},{printed(r.at)}," + ",".join(printed(v) for v in r.values) for r in table.lines
     ]
     lines.append("shape,keel,," + ",".join(table.keel_shape))
     (folder / "offsets.csv").write_text("\n".join(lines) + "\n")
@@ -491,18 +491,18 @@ def write_folder(boat: Boat, folder: Path, unit: str = "mm") -> Path:
         if end.profile is not None:
             toml.append(
                 "profile = ["
-                + ", ".join(f'["{said(x)} {unit}", "{said(z)} {unit}"]' for x, z in end.profile)
+                + ", ".join(f'["{printed(x)} {unit}", "{printed(z)} {unit}"]' for x, z in end.profile)
                 + "]"
             )
         if end.siding:
-            toml.append(f'siding = "{said(end.siding)} {unit}"')
+            toml.append(f'siding = "{printed(end.siding)} {unit}"')
         if end.transom:
             toml.append("transom = true")
     for o in boat.openings:
-        coaming = ", ".join(f'"{said(c)} {unit}"' for c in o.coaming)
+        coaming = ", ".join(f'"{printed(c)} {unit}"' for c in o.coaming)
         toml += [
             "[[opening]]",
-            *(f'{k} = "{said(getattr(o, k))} {unit}"' for k in ("centre", "length", "width")),
+            *(f'{k} = "{printed(getattr(o, k))} {unit}"' for k in ("centre", "length", "width")),
             f"coaming = [{coaming}]",
         ]
     for p in boat.builds[0].schedule.planking if boat.builds else ():
@@ -510,7 +510,7 @@ def write_folder(boat: Boat, folder: Path, unit: str = "mm") -> Path:
             "[[schedule.planking]]",
             f'where = "{p.where}"',
             f'wood = "{p.wood}"',
-            f'thickness = "{said(p.thickness)} {unit}"',
+            f'thickness = "{printed(p.thickness)} {unit}"',
         ]
     (folder / "boat.toml").write_text("\n".join(toml) + "\n")
     return folder

@@ -24,7 +24,7 @@ def number(text: str) -> Fraction:
     return sign * sum((Fraction(part) for part in plain.split()), Fraction(0))
 
 
-def said(mm: Fraction, unit: str) -> str:
+def printed(mm: Fraction, unit: str) -> str:
     """A length exactly, as a whole number and a fraction."""
     value = mm / _PER_MM[unit]
     whole, rest = divmod(abs(value), 1)
@@ -72,18 +72,18 @@ def in_unit(folder: Path, to: Path, unit: str, rounded: bool = False) -> Path:
 
     def cell(value: Fraction) -> str:
         mm = nearest(value * _PER_MM[was])
-        return eighths(mm) if unit == "ft-in-eighths" else said(mm, unit)
+        return eighths(mm) if unit == "ft-in-eighths" else printed(mm, unit)
 
     def quoted(match: re.Match[str]) -> str:
-        return f'"{said(number(match[1]) * _PER_MM[match[2]], small)} {small}"'
+        return f'"{printed(number(match[1]) * _PER_MM[match[2]], small)} {small}"'
 
     def points(match: re.Match[str]) -> str:
         if '"' in match[0]:
             return _LENGTH.sub(
-                lambda m: f'"{said(nearest(number(m[1]) * _PER_MM[m[2]]), small)} {small}"', match[0]
+                lambda m: f'"{printed(nearest(number(m[1]) * _PER_MM[m[2]]), small)} {small}"', match[0]
             )
         return _NUMBER.sub(
-            lambda m: f'"{said(nearest(number(m[0]) * _PER_MM[was]), small)} {small}"', match[0]
+            lambda m: f'"{printed(nearest(number(m[0]) * _PER_MM[was]), small)} {small}"', match[0]
         )
 
     profiles = re.compile(r"(?m)^(?:profile|outline) = \[.*\]")

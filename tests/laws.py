@@ -473,8 +473,8 @@ def heaviest_is_the_last_that_passes(boat: Boat, folder: Path) -> None:
     if most is None or "nothing up to there" in verdict.heaviest.limit:
         return
     trial = Trial(verdict.craft)
-    assert binding(trial.quick(most)) is None
-    stands = binding(trial.quick(most + 1))
+    assert binding(trial.deciding(most)) is None
+    stands = binding(trial.deciding(most + 1))
     assert stands is not None and stands.name == verdict.heaviest.limit
     again = judge(launch(boat.with_load(paddlers=(replace(first, mass=float(most)), *others))))
     assert again.answer == ("marginal" if again.doubts else "carries"), f"{most} kg: {again.answer}"
@@ -493,7 +493,7 @@ def level_seat_is_level(boat: Boat, folder: Path) -> None:
         assert abs(there.trim) < 1e-6, f"trim {math.degrees(there.trim)} deg"
 
 
-def curve_crosses_where_she_lies(boat: Boat, folder: Path) -> None:
+def curve_crosses_at_rest(boat: Boat, folder: Path) -> None:
     """The righting curve is nought at the heel where it comes to rest, and rises there as its slope says."""
     first, *others = boat.load.paddlers
     craft = craft_of(boat.with_load(paddlers=(replace(first, side=0.01), *others)))
@@ -535,6 +535,6 @@ LAWS: dict[str, Law] = {
         compare_turns_round,
         heaviest_is_the_last_that_passes,
         level_seat_is_level,
-        curve_crosses_where_she_lies,
+        curve_crosses_at_rest,
     )
 }

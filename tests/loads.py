@@ -72,8 +72,8 @@ def answered(row: Row) -> tuple[str, str]:
     stand = dict.fromkeys(
         f"{c.obstacle}{'' if c.result == 'warn' else ' (fails)'}" for c in checks if c.result != "pass"
     )
-    said = [r.key for r in remarks(craft.boat, ends[0], sizes(craft.hull)["length over beam"])]
-    told = "; ".join(stand) + (f" (remark: {', '.join(said)})" if said else "")
+    printed = [r.key for r in remarks(craft.boat, ends[0], sizes(craft.hull)["length over beam"])]
+    told = "; ".join(stand) + (f" (remark: {', '.join(printed)})" if printed else "")
     return LETTER[answer], told.strip()
 
 

@@ -68,7 +68,7 @@ def test_a_capsized_boat_gets_no_line_of_passes(kayak):
     craft = replace(kayak, boat=kayak.boat.with_load(paddlers=(high,)))
     answer, made, ends, _ = study.checked(craft)
     assert answer == "does not carry" and {e.state for e in ends} == {CAPSIZED}
-    assert all(c.result != "pass" and c.gone == CAPSIZED for c in made)
+    assert all(c.result != "pass" and c.outcome == CAPSIZED for c in made)
     verdict = study.judge(craft)
     assert (
         verdict.state == CAPSIZED and verdict.worst[0] == "With this load it capsizes before anybody moves."
@@ -91,15 +91,15 @@ def test_the_commands_say_capsized(tmp_path, capfd):
     (tmp_path / "boat.toml").write_text(text, encoding="utf-8")
     (tmp_path / "offsets.csv").write_bytes((KAYAK / "offsets.csv").read_bytes())
 
-    def said(*words):
+    def printed(*words):
         with pytest.raises(SystemExit) as left:
             main([*words])
         assert left.value.code == 0
         return capfd.readouterr().out
 
-    assert json.loads(said("float", str(tmp_path), "--json"))["floating"]["state"] == CAPSIZED
-    assert "capsized: comes to rest heeled" in said("float", str(tmp_path))
-    carried = said("carry", str(tmp_path))
+    assert json.loads(printed("float", str(tmp_path), "--json"))["floating"]["state"] == CAPSIZED
+    assert "capsized: comes to rest heeled" in printed("float", str(tmp_path))
+    carried = printed("carry", str(tmp_path))
     assert carried.splitlines()[0].startswith("does not carry") and "pass " not in carried
     assert "capsized" in " ".join(carried.split())
 

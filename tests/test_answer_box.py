@@ -254,10 +254,10 @@ def test_heaviest_paddler_of_the_box_is_the_formula_rounded_down():
     it.weight.whole = Mass(EMPTY, np.array([2.0, 0.0, 0.14]), low=LOW, high=HIGH)
     most = RHO * L * B * (D - 0.1605) - HIGH
     trial = Trial(it)
-    found = heaviest(trial.quick)
+    found = heaviest(trial.deciding)
     assert found == Heaviest(math.floor(most), "lowest rim above water")
-    assert all(c.result == "pass" for c in trial.quick(found.mass))
-    assert any(c.result != "pass" for c in trial.quick(found.mass + 1))
+    assert all(c.result == "pass" for c in trial.deciding(found.mass))
+    assert any(c.result != "pass" for c in trial.deciding(found.mass + 1))
 
 
 def judged(passes):
@@ -394,6 +394,6 @@ def test_the_answer_and_the_search_heel_her_at_every_end(monkeypatch):
 
     for module in (study, trial):
         monkeypatch.setattr(module, "heeled", watched)
-    made = trial.Trial(it).quick(40)
+    made = trial.Trial(it).deciding(40)
     assert binding(made) is None
     assert seen == [LIKELY, *BAD_ENDS]

@@ -68,15 +68,15 @@ def test_a_limit_passes_on_its_good_side_and_not_beyond(key, field, kind, bound,
 def test_trim_passes_by_the_waterline_then_is_remarked_on_then_warned_of_and_never_fails(way, passes):
     """1 % of 3 m by the stern, half of that by the bow; twice as much is where a warning begins."""
     of = boat()
-    results, said = [], []
+    results, printed = [], []
     for trim in (passes - STEP, passes + STEP, 2 * passes - STEP, 2 * passes + STEP, 40 * passes):
         condition = replace(SOUND, trim_length=way * trim)
         made = checks(of, [condition])
         results.append(next(c.result for c in made if c.key == "trim"))
-        said.append([r.key for r in remarks(of, condition, 5.0)])
+        printed.append([r.key for r in remarks(of, condition, 5.0)])
     key = "trim_stern" if way > 0 else "trim_bow"
     assert results == ["pass", "pass", "pass", "warn", "warn"]
-    assert said == [[], [key], [key], [], []]
+    assert printed == [[], [key], [key], [], []]
 
 
 def test_trim_passes_have_a_least_and_the_shops_own_takes_their_place():
@@ -189,10 +189,10 @@ def test_the_plans_displacement_is_remarked_on_and_nothing_more():
     for mass, key in {109.9: None, 110.1: "over_design", 80.1: None, 79.9: "under_design"}.items():
         condition = replace(SOUND, mass=mass)
         assert answer(checks(planned, [condition])) == "carries"
-        said = remarks(planned, condition, 5.0)
-        assert [r.key for r in said] == ([key] if key else [])
-        if said:
-            assert said[0].value == pytest.approx(mass / 100 - 1) and said[0].words.startswith(
+        printed = remarks(planned, condition, 5.0)
+        assert [r.key for r in printed] == ([key] if key else [])
+        if printed:
+            assert printed[0].value == pytest.approx(mass / 100 - 1) and printed[0].words.startswith(
                 "light for the boat" if mass < 100 else "deep for the plan"
             )
     own = replace(planned, limits={"over_design": 0.02, "under_design": 0.05})
@@ -228,8 +228,8 @@ def test_the_statutory_figure_of_a_box_and_a_load_over_it_is_a_warning():
     assert statutory(900.0, 100.0, 241.0, 160.0).over and statutory(900.0, 100.0, 230.0, 217.0).over
     rules = rules_for(rowed=True)
     loads = {(239.9, 215.9): "carries", (240.1, 100.0): "marginal", (239.0, 216.1): "marginal"}
-    for (aboard, people), expected in loads.items():
-        condition = replace(SOUND, aboard=aboard, people=people, capacity=240.0)
+    for (carried, people), expected in loads.items():
+        condition = replace(SOUND, carried=carried, people=people, capacity=240.0)
         assert answer(checks(boat("open"), [replace(condition, freeboard=0.2)], rules)) == expected
     assert "statutory_load" not in {r.key for r in rules_for(rowed=False)}
 
@@ -259,7 +259,7 @@ def test_a_boat_that_floods_or_sinks_carries_nobody():
         made = checks(boat(), [Condition("likely", 300.0, state, people=80.0)], rules_for(rowed=True))
         assert answer(made) == "does not carry"
         assert all(c.value is None and c.margin is None and c.least_margin is None for c in made)
-        assert all(c.gone == state and c.result != "pass" for c in made)
+        assert all(c.outcome == state and c.result != "pass" for c in made)
         assert binding(made).key == "height_to_flooding"
 
 
@@ -292,8 +292,8 @@ def test_a_margin_to_be_compared_is_over_its_scale_and_the_least_of_the_ends():
     assert height.margin == pytest.approx(0.07) and height.least_margin == pytest.approx(0.1)
     assert made["flooding_heel"].least_margin == pytest.approx(11 / 20)
     assert made["gm"].least_margin == pytest.approx(0.05 / 0.05)
-    gone = checks(boat(), [SOUND, Condition("heavy", 300.0, "floods")])
-    assert next(c for c in gone if c.key == "freeboard").least_margin is None
+    outcome = checks(boat(), [SOUND, Condition("heavy", 300.0, "floods")])
+    assert next(c for c in outcome if c.key == "freeboard").least_margin is None
     assert all((c.least_margin or 0) >= 0 for c in made.values() if c.result == "pass")
 
 

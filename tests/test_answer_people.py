@@ -13,7 +13,7 @@ import pytest
 from hullview import study
 from hullview.afloat.loads import gear_centre, paddler_centre
 from hullview.answer.conditions import BAD_ENDS, LIKELY, heeled, level
-from hullview.boat.aboard import EITHER, with_load
+from hullview.boat.loading import EITHER, with_load
 from hullview.boat.model import Gear, Paddler
 from hullview.boat.reader import read_boat
 from hullview.commands import main
@@ -156,24 +156,24 @@ def test_who_has_no_seat_or_two_is_told(canoe, load, why):
 
 
 def test_the_first_line_says_which_seat_and_json_too(capfd):
-    def said(*words):
+    def printed(*words):
         with pytest.raises(SystemExit) as left:
             main(["carry", str(MODELS / "open-canoe"), *words])
         assert left.value.code == 0
         return capfd.readouterr().out
 
-    words = said("--paddler", "80 kg")
+    words = printed("--paddler", "80 kg")
     assert (
         words.splitlines()[0]
         == "marginal with 80 kg as stern paddler, facing bow, on flat water, by these limits"
     )
     assert "no seat passes on trim; one with its back at 2." in " ".join(words.split())
-    record = json.loads(said("--paddler", "80 kg", "--json"))
+    record = json.loads(printed("--paddler", "80 kg", "--json"))
     assert record["seating"]["seat"] == "stern paddler" and record["table_varies"] == "stern paddler"
-    both = said("--paddler", "80 kg", "--paddler", "70 kg", "--full")
+    both = printed("--paddler", "80 kg", "--paddler", "70 kg", "--full")
     assert "Varied: bow paddler; the others aboard stay as they are." in " ".join(both.split())
     faced = json.loads(
-        said(
+        printed(
             "--paddler", "80 kg", "--seat", "bow paddler", "--faces", "stern", "--stature", "1.9 m", "--json"
         )
     )

@@ -10,7 +10,7 @@ import pytest
 
 from hullview import study
 from hullview.answer.places import refuse_outside
-from hullview.boat.aboard import with_load
+from hullview.boat.loading import with_load
 from hullview.boat.model import Gear, Opening, Paddler
 from hullview.boat.reader import read_boat
 from hullview.commands import main
@@ -75,8 +75,8 @@ def test_gear_outside_the_boat_is_refused(kayak, at, roams, why):
 
 def test_every_one_that_is_out_of_place_is_told_at_once(kayak):
     boat, hull = kayak
-    said = refused(boat, hull, paddlers=(Paddler(82.0, -1.0),), gear=(Gear(5.0, (9.0, 0.0, None), "bag"),))
-    assert len(said.splitlines()) == 2
+    printed = refused(boat, hull, paddlers=(Paddler(82.0, -1.0),), gear=(Gear(5.0, (9.0, 0.0, None), "bag"),))
+    assert len(printed.splitlines()) == 2
 
 
 def test_a_second_person_has_no_room_in_a_short_cockpit_and_has_in_a_long_one(kayak):
@@ -110,8 +110,8 @@ def test_where_the_file_says_so_it_is_a_mistake_of_the_file(kayak):
 def test_the_commands_refuse_with_status_2(command, words, capfd):
     with pytest.raises(SystemExit) as left:
         main([command, str(MODELS / "short-kayak"), *words])
-    said = capfd.readouterr()
-    assert left.value.code == 2 and said.out == "" and "Traceback" not in said.err
+    printed = capfd.readouterr()
+    assert left.value.code == 2 and printed.out == "" and "Traceback" not in printed.err
 
 
 def test_builds_are_not_compared_with_somebody_beside_the_boat(kayak):

@@ -37,11 +37,11 @@ def judged(name, box, value):
     area = 2 * (long * wide + wide * deep + deep * long)
     line = SimpleNamespace(group="planking", basis="area", mass=(3.5 if box else value) * area)
     return [
-        said
-        for said in doubts(
+        printed
+        for printed in doubts(
             BOAT, hull, SimpleNamespace(lines=[line], readings=(), readings_odds=1.0, build="plain")
         )
-        if said.startswith(f"{name} " if name else "")
+        if printed.startswith(f"{name} " if name else "")
     ]
 
 
@@ -52,8 +52,8 @@ def judged(name, box, value):
 )
 def test_each_bound_on_both_its_sides(name, way, box, odd, impossible):
     assert judged(name, box, odd * (1 - way * HAIR)) == []
-    (said,) = judged(name, box, odd * (1 + way * HAIR))
-    assert "is usual" in said
+    (printed,) = judged(name, box, odd * (1 + way * HAIR))
+    assert "is usual" in printed
     assert judged(name, box, impossible * (1 - way * HAIR)), "odd up to there"
     with pytest.raises(ShapeError, match=f"{name} .*cannot be right"):
         judged(name, box, impossible * (1 + way * HAIR))
@@ -78,5 +78,5 @@ def test_a_seat_may_stand_a_little_under_the_deck(back, remarks):
     """An opening from 1.0 to 2.0 m, and 100 mm past its rim (common practice, no source)."""
     vertices, faces = solids.box(*PLAIN)
     boat = replace(BOAT, openings=(Opening(1.5, 1.0, 0.4),)).with_load(paddlers=(Paddler(80.0, back),))
-    said = out_of_place(boat, SimpleNamespace(vertices=vertices, faces=faces))
-    assert len(said) == remarks and all("outside the opening, 1000 to 2000 mm" in s for s in said)
+    printed = out_of_place(boat, SimpleNamespace(vertices=vertices, faces=faces))
+    assert len(printed) == remarks and all("outside the opening, 1000 to 2000 mm" in s for s in printed)

@@ -77,9 +77,9 @@ def test_a_reach_with_the_torso_upright_leans_her_as_that_curve_says(kayak):
         shift * math.cos(found.reach_upright), rel=0.02
     )
     assert found.reach_upright < 0.6 * found.reach_heel
-    said = in_words(reading_says(found))
-    assert f"with a rigid paddler that leans it {math.degrees(found.reach_heel):.0f} deg" in said
-    assert f"with the torso kept upright it leans it {math.degrees(found.reach_upright):.0f} deg" in said
+    printed = in_words(reading_says(found))
+    assert f"with a rigid paddler that leans it {math.degrees(found.reach_heel):.0f} deg" in printed
+    assert f"with the torso kept upright it leans it {math.degrees(found.reach_upright):.0f} deg" in printed
 
 
 def test_a_reach_that_ships_water_takes_her_over():

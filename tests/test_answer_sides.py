@@ -90,19 +90,19 @@ def test_the_command_tells_of_a_lopsided_load(capfd, tmp_path):
     with (folder / "boat.toml").open("a") as file:
         file.write('[[load.gear]]\nmass = "8 kg"\nat = ["1800 mm", "150 mm", "200 mm"]\n')
 
-    def said(boat: Path, *more: str) -> str:
+    def printed(boat: Path, *more: str) -> str:
         with pytest.raises(SystemExit) as left:
             main(["righting", str(boat), "--step", "15", *more])
         assert left.value.code == 0
         return capfd.readouterr().out
 
     assert (
-        "All this is for heeling" not in said(KAYAK)
-        and json.loads(said(KAYAK, "--json"))["other_side"] is None
+        "All this is for heeling" not in printed(KAYAK)
+        and json.loads(printed(KAYAK, "--json"))["other_side"] is None
     )
-    words = " ".join(said(folder).split())
+    words = " ".join(printed(folder).split())
     assert "All this is for heeling to starboard. To port it is another curve" in words
-    first = json.loads(said(folder, "--json"))
+    first = json.loads(printed(folder, "--json"))
     other = first["other_side"]
     assert other["curve"][-1]["heel_deg"] == pytest.approx(-180) and other["curve"][2][
         "arm_m"

@@ -163,8 +163,8 @@ def with_somebody(model):
 def test_more_water_never_makes_her_better(model):
     """What stays inside, the height of its rims, and once it has gone over it does not come up again."""
     found = swamped(study.launch(with_somebody(model)))
-    for aboard in (False, True):
-        cases = [c for c in found.cases if c.paddlers == aboard]
+    for crewed in (False, True):
+        cases = [c for c in found.cases if c.paddlers == crewed]
         for less, more in pairwise(cases):
             if less.state != "afloat":
                 assert more.state == less.state

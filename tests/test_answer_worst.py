@@ -57,8 +57,8 @@ def test_a_boat_that_does_not_float_says_so_first(state):
 )
 def test_swamped_is_told_of_the_fullest_with_the_load_aboard(state, says):
     cases = (full("afloat", 0.25), full(state), full("sinks", 1.0, False))
-    said = told(swamped=SimpleNamespace(cases=cases))
-    assert said[:2] == (f"Swamped with you aboard: {says}.", "Swamped with nobody aboard: sinks.")
+    printed = told(swamped=SimpleNamespace(cases=cases))
+    assert printed[:2] == (f"Swamped with you aboard: {says}.", "Swamped with nobody aboard: sinks.")
     barely = full("afloat", gm=0.001, mass=200.0)
     assert "barely stays upright" in told(swamped=SimpleNamespace(cases=(barely,)))[0]
 
@@ -95,9 +95,9 @@ def test_leaning_and_reaching_are_told_where_they_go_wrong():
 
 def test_the_kayak_says_what_the_issue_asks_and_no_answer_is_without(capfd):
     verdict = study.carry(read_boat(MODELS / "short-kayak"))
-    said = " ".join(verdict.worst)
-    assert said.startswith("Swamped with you aboard: sinks. Sitting down on one hip: goes over.")
-    assert said.endswith("Water comes in at 48 degrees of heel.")
+    printed = " ".join(verdict.worst)
+    assert printed.startswith("Swamped with you aboard: sinks. Sitting down on one hip: goes over.")
+    assert printed.endswith("Water comes in at 48 degrees of heel.")
     with pytest.raises(SystemExit):
         main(["carry", str(MODELS / "short-kayak"), "--json"])
     record = json.loads(capfd.readouterr().out)

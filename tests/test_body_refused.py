@@ -29,10 +29,10 @@ def test_a_hole_is_found_where_it_is():
     x, y, z = vertices[faces[500]].mean(axis=0)
     with pytest.raises(MeshError, match="near x") as error:
         Body(vertices, np.delete(faces, 500, axis=0))
-    said = [
+    printed = [
         float(word.rstrip(",")) for word in str(error.value).split() if word[0].isdigit() or word[0] == "-"
     ]
-    assert np.abs(np.array(said[-3:]) - [x, y, z]).max() < 0.1
+    assert np.abs(np.array(printed[-3:]) - [x, y, z]).max() < 0.1
 
 
 def test_inside_out():

@@ -60,9 +60,9 @@ def test_the_first_line_is_the_answer(run, model):
     status, out, err = run("carry", MODELS / model)
     assert (status, err) == (0, "")
     first = out.splitlines()[0]
-    said = answer_of(run, "carry", MODELS / model)["answer"]
+    printed = answer_of(run, "carry", MODELS / model)["answer"]
     assert first.startswith(
-        {"carries": "carries ", "marginal": "marginal with ", "does not carry": "does not carry "}[said]
+        {"carries": "carries ", "marginal": "marginal with ", "does not carry": "does not carry "}[printed]
     )
     assert first.endswith(", on flat water, by these limits")
     assert max(len(line) for line in out.splitlines()) <= 80
@@ -118,20 +118,20 @@ CHECKS = {
 
 
 def test_carry_has_every_key_of_the_interface(run):
-    said = answer_of(run, "carry", KAYAK, "--paddler", "82 kg")
-    assert said["answer"] in ("carries", "marginal", "does not carry")
-    assert all(set(c) >= CHECK_KEYS for c in said["checks"])
-    assert {c["key"]: c["name"] for c in said["checks"]} == CHECKS
-    assert isinstance(said["worst"], list) and said["worst"] and isinstance(said["remarks"], list)
-    assert {c["result"] for c in said["checks"]} <= {"pass", "warn", "fail"}
-    assert isinstance(said["heaviest_paddler_kg"], int) or said["heaviest_paddler_kg"] is None
-    assert said["heaviest_paddler_limit"]
-    assert "level_trim_seat_back_m" in said
-    assert set(said["floating"]) >= FLOATING_KEYS
-    assert set(said["floating"]["waterplane"]) == {"normal", "offset_m"}
-    assert set(said["weight"]) >= WEIGHT_KEYS
-    assert all(set(line) >= LINE_KEYS for line in said["weight"]["lines"])
-    assert [row["paddler_kg"] for row in said["table"]] == [50, 60, 70, 80, 90, 100, 110]
+    printed = answer_of(run, "carry", KAYAK, "--paddler", "82 kg")
+    assert printed["answer"] in ("carries", "marginal", "does not carry")
+    assert all(set(c) >= CHECK_KEYS for c in printed["checks"])
+    assert {c["key"]: c["name"] for c in printed["checks"]} == CHECKS
+    assert isinstance(printed["worst"], list) and printed["worst"] and isinstance(printed["remarks"], list)
+    assert {c["result"] for c in printed["checks"]} <= {"pass", "warn", "fail"}
+    assert isinstance(printed["heaviest_paddler_kg"], int) or printed["heaviest_paddler_kg"] is None
+    assert printed["heaviest_paddler_limit"]
+    assert "level_trim_seat_back_m" in printed
+    assert set(printed["floating"]) >= FLOATING_KEYS
+    assert set(printed["floating"]["waterplane"]) == {"normal", "offset_m"}
+    assert set(printed["weight"]) >= WEIGHT_KEYS
+    assert all(set(line) >= LINE_KEYS for line in printed["weight"]["lines"])
+    assert [row["paddler_kg"] for row in printed["table"]] == [50, 60, 70, 80, 90, 100, 110]
 
 
 def test_the_heaviest_paddler_carries_and_a_kilogram_more_does_not(run):
@@ -195,8 +195,8 @@ def test_against_sets_another_paddler_beside_the_first(run):
     assert status == 0
     heads = [line for line in out.splitlines() if line.endswith("on flat water, by these limits")]
     assert len(heads) == 2 and "150 kg" in heads[1] and heads[1].startswith("does not carry")
-    said = answer_of(run, "carry", KAYAK, "--against", "150 kg")
-    assert said["against"][0]["answer"] == "does not carry"
+    printed = answer_of(run, "carry", KAYAK, "--against", "150 kg")
+    assert printed["against"][0]["answer"] == "does not carry"
 
 
 def test_a_builder_in_feet_reads_feet_with_millimetres_beside(run):
@@ -214,10 +214,10 @@ def test_strict_ends_with_4_where_the_answer_is_not_carries(run):
 
 
 def test_a_boat_that_floods_still_gets_its_answer(run):
-    said = answer_of(run, "carry", KAYAK, "--paddler", "400 kg")
-    assert said["answer"] == "does not carry"
-    assert said["floating"]["state"] in ("floods", "sinks")
-    assert said["floating"]["draft_m"] is None
+    printed = answer_of(run, "carry", KAYAK, "--paddler", "400 kg")
+    assert printed["answer"] == "does not carry"
+    assert printed["floating"]["state"] in ("floods", "sinks")
+    assert printed["floating"]["draft_m"] is None
     status, out, _ = run("carry", KAYAK, "--paddler", "400 kg")
     assert status == 0 and ("floods" in out or "sinks" in out)
 
@@ -237,12 +237,14 @@ def test_compare_gives_builds_in_the_order_asked_and_differences_that_turn_round
 
 
 def test_compare_takes_other_boats_among_the_builds(run):
-    said = answer_of(run, "compare", KAYAK, "taped-seam", MODELS / "flat-skiff", MODELS / "pulling-dinghy")
-    assert [b["boat"] for b in said["builds"]] == ["Short kayak", "Flat skiff", "Pulling dinghy"]
-    assert said["builds"][0]["build"] == "Short kayak, taped-seam"
+    printed = answer_of(run, "compare", KAYAK, "taped-seam", MODELS / "flat-skiff", MODELS / "pulling-dinghy")
+    assert [b["boat"] for b in printed["builds"]] == ["Short kayak", "Flat skiff", "Pulling dinghy"]
+    assert printed["builds"][0]["build"] == "Short kayak, taped-seam"
     alone = answer_of(run, "carry", MODELS / "flat-skiff")
-    assert said["builds"][1]["heaviest_paddler_kg"] == alone["heaviest_paddler_kg"]
-    assert said["builds"][1]["peak_arm_m"] == answer_of(run, "righting", MODELS / "flat-skiff")["peak_arm_m"]
+    assert printed["builds"][1]["heaviest_paddler_kg"] == alone["heaviest_paddler_kg"]
+    assert (
+        printed["builds"][1]["peak_arm_m"] == answer_of(run, "righting", MODELS / "flat-skiff")["peak_arm_m"]
+    )
 
 
 @pytest.mark.parametrize(
@@ -262,12 +264,12 @@ def test_a_drawing_is_the_same_bytes_twice_and_only_of_a_kind_we_draw(run, tmp_p
 
 
 def test_weigh_adds_up_in_json_and_csv(run):
-    said = answer_of(run, "weigh", KAYAK)
-    assert sum(line["mass_kg"] for line in said["lines"]) == pytest.approx(said["mass_kg"], rel=1e-12)
+    printed = answer_of(run, "weigh", KAYAK)
+    assert sum(line["mass_kg"] for line in printed["lines"]) == pytest.approx(printed["mass_kg"], rel=1e-12)
     status, out, _ = run("weigh", KAYAK, "--csv")
     rows = list(csv.DictReader(io.StringIO(out)))
-    assert status == 0 and len(rows) == len(said["lines"]) + len(said["usually_also"])
-    assert float(rows[0]["mass_kg"]) == said["lines"][0]["mass_kg"]
+    assert status == 0 and len(rows) == len(printed["lines"]) + len(printed["usually_also"])
+    assert float(rows[0]["mass_kg"]) == printed["lines"][0]["mass_kg"]
     assert {"centre_m_x", "centre_m_y", "centre_m_z"} <= set(rows[0])
 
 
@@ -342,7 +344,7 @@ def test_cross_curves_and_bonjean_areas_come_as_text_json_and_csv(run):
 
 
 def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_load(run):
-    said = answer_of(run, "righting", KAYAK, "--step", "15")
+    printed = answer_of(run, "righting", KAYAK, "--step", "15")
     wanted = {
         "gm_m",
         "curve",
@@ -353,10 +355,10 @@ def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_lo
         "usable_range_ends_deg",
         "energy_to_flooding_j",
     }
-    assert set(said) >= wanted and said["other_side"] is None
-    assert set(said["curve"][0]) >= {"heel_deg", "arm_m", "moment_nm", "trim_deg"}
-    assert [c["posture"] for c in said["others"]] == ["upright torso"]
-    assert said["others"][0]["gm_m"] > said["gm_m"]
+    assert set(printed) >= wanted and printed["other_side"] is None
+    assert set(printed["curve"][0]) >= {"heel_deg", "arm_m", "moment_nm", "trim_deg"}
+    assert [c["posture"] for c in printed["others"]] == ["upright torso"]
+    assert printed["others"][0]["gm_m"] > printed["gm_m"]
     aside = answer_of(
         run, "righting", KAYAK, "--gear", "5 kg @ 1.8 m, 0.15 m, 0.1 m", "--to", "60", "--step", "20"
     )
@@ -367,7 +369,7 @@ def test_righting_has_its_keys_both_postures_and_the_other_side_of_a_lopsided_lo
 
 
 def test_check_echoes_every_offset_and_finds_the_doubtful_ones_of_the_canoe(run):
-    said = answer_of(run, "check", MODELS / "cruising-canoe-1883")
+    printed = answer_of(run, "check", MODELS / "cruising-canoe-1883")
     table = (MODELS / "cruising-canoe-1883" / "offsets.csv").read_text().splitlines()
     cells = sum(
         1
@@ -376,11 +378,11 @@ def test_check_echoes_every_offset_and_finds_the_doubtful_ones_of_the_canoe(run)
         for cell in row.split(",")[3:]
         if cell.strip() not in ("", "-")
     )
-    assert len(said["offsets"]) == cells
-    doubtful = {(d["line"], d["station"]) for d in said["doubtful"]}
+    assert len(printed["offsets"]) == cells
+    doubtful = {(d["line"], d["station"]) for d in printed["doubtful"]}
     assert {("half-breadth sheer", "1"), ("height sheer", "4")} <= doubtful
-    assert all(d["fair_m"] is not None for d in said["doubtful"])
-    assert said["bend"]["light"] in ("dry", "wet or heat", "thinner")
+    assert all(d["fair_m"] is not None for d in printed["doubtful"])
+    assert printed["bend"]["light"] in ("dry", "wet or heat", "thinner")
     assert answer_of(run, "check", KAYAK)["doubtful"] == []
     assert answer_of(run, "check", MODELS / "wigley")["bend"] is None  # nothing says how it is built
     _, out, _ = run("check", MODELS / "cruising-canoe-1883")
@@ -421,12 +423,12 @@ def test_the_echo_of_a_table_in_inches_is_as_the_table_has_it_with_mm_under_it(r
 
 
 def test_the_table_of_paddlers_comes_as_csv(run):
-    said = answer_of(run, "carry", KAYAK)["table"]
+    printed = answer_of(run, "carry", KAYAK)["table"]
     _, out, _ = run("carry", KAYAK, "--csv")
     rows = list(csv.DictReader(io.StringIO(out)))
     assert [
         (int(r["paddler_kg"]), r["answer"], float(r["draft_m"])) for r in rows if r["load"] == "table"
-    ] == [(r["paddler_kg"], r["answer"], r["draft_m"]) for r in said]
+    ] == [(r["paddler_kg"], r["answer"], r["draft_m"]) for r in printed]
 
 
 def test_the_load_given_and_what_is_set_against_it_stand_in_the_csv_too(run):
@@ -440,11 +442,11 @@ def test_the_load_given_and_what_is_set_against_it_stand_in_the_csv_too(run):
 
 
 def test_carry_tells_what_happens_swamped_and_boarded(run):
-    said = answer_of(run, "carry", MODELS / "open-canoe")
-    cases = {(c["share"], c["paddlers"]): c["state"] for c in said["swamped"]["cases"]}
+    printed = answer_of(run, "carry", MODELS / "open-canoe")
+    cases = {(c["share"], c["paddlers"]): c["state"] for c in printed["swamped"]["cases"]}
     assert set(cases) == {(s, p) for s in (0.25, 0.5, 1.0) for p in (True, False)}
-    assert len(said["boarding"]) == 4
-    assert all(b["ships_water"] == (b["state"] != "afloat") for b in said["boarding"])
+    assert len(printed["boarding"]) == 4
+    assert all(b["ships_water"] == (b["state"] != "afloat") for b in printed["boarding"])
     status, out, _ = run("carry", MODELS / "open-canoe", "--full")
     assert status == 0
     for words in (
@@ -466,31 +468,33 @@ def test_the_share_of_builds_comes_only_when_asked_and_is_no_chance_of_safety(ru
 
 
 def test_righting_reads_itself_out(run):
-    said = answer_of(run, "righting", KAYAK)
-    per_degree = said["mass_kg"] * 9.80665 * said["gm_m"] * math.radians(1)
-    assert said["reading"]["moment_per_degree_nm"] == pytest.approx(per_degree, rel=1e-12)
+    printed = answer_of(run, "righting", KAYAK)
+    per_degree = printed["mass_kg"] * 9.80665 * printed["gm_m"] * math.radians(1)
+    assert printed["reading"]["moment_per_degree_nm"] == pytest.approx(per_degree, rel=1e-12)
     _, out, _ = run("righting", KAYAK)
     assert "Help stops at" in " ".join(out.split())
 
 
 def test_buy_names_waste_and_needs_what_it_uses(run):
-    said = answer_of(run, "buy", KAYAK)
-    assert {line["group"] for line in said["lines"]} >= {"strips", "cloth", "resin", "consumables"}
-    for line in said["lines"]:
+    printed = answer_of(run, "buy", KAYAK)
+    assert {line["group"] for line in printed["lines"]} >= {"strips", "cloth", "resin", "consumables"}
+    for line in printed["lines"]:
         assert line["buy"] >= line["need"] - 1e-9 or line["group"] == "consumables"
         assert line["need"] == pytest.approx(line["use"] + line["waste"])
     _, out, _ = run("buy", KAYAK, "--csv")
-    assert [r["item"] for r in csv.DictReader(io.StringIO(out))] == [line["item"] for line in said["lines"]]
+    assert [r["item"] for r in csv.DictReader(io.StringIO(out))] == [
+        line["item"] for line in printed["lines"]
+    ]
     _, other, _ = run("buy", KAYAK, "--build", "taped-seam")
     assert "taped-seam" in other.splitlines()[0]
 
 
 def test_a_mesh_floats_with_a_centre_that_starts_with_a_minus(run):
     mesh = MODELS / "wigley" / "wigley.stl"
-    said = answer_of(
+    printed = answer_of(
         run, "float", mesh, "--units", "mm", "--mass", "300 kg", "--centre", "-0.1,0,0.2", "--water", "salt"
     )
-    assert said["load"]["centre_m"] == [-0.1, 0, 0.2]
+    assert printed["load"]["centre_m"] == [-0.1, 0, 0.2]
     level = answer_of(run, "float", mesh, "--units", "mm", "--mass", "300 kg", "--centre", "2.5,0,0.2")
     assert level["floating"]["height_to_flooding_m"] is None
     status, _, err = run("float", mesh, "--mass", "300 kg")
@@ -618,7 +622,7 @@ def test_text_fits_80_columns_has_no_control_characters_and_comes_out_the_same_t
 
 
 @pytest.mark.parametrize(
-    ("args", "status", "said"),
+    ("args", "status", "printed"),
     [
         (("carri", KAYAK), 2, "Did you mean 'carry'?"),
         (("carry", KAYAK, "--padler", "80 kg"), 2, "--paddler"),
@@ -636,10 +640,10 @@ def test_text_fits_80_columns_has_no_control_characters_and_comes_out_the_same_t
         (("float", "missing.stl", "--units", "m", "--mass", "1 kg", "--centre", "0,0,0"), 3, "missing.stl"),
     ],
 )
-def test_what_goes_wrong_is_said_on_stderr_with_its_status(run, args, status, said):
+def test_what_goes_wrong_is_said_on_stderr_with_its_status(run, args, status, printed):
     got, out, err = run(*args)
     assert (got, out) == (status, "")
-    assert said in err
+    assert printed in err
     assert "Traceback" not in err
 
 

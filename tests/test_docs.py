@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from hullview.boat import keys
-from hullview.boat.keys import Sheet
+from hullview.boat.keys import KeyTable
 from hullview.commands import COMMANDS, group, status_of
 
 ROOT = Path(__file__).parents[1]
@@ -259,9 +259,9 @@ PROMISED = {
 def test_every_promised_key_is_in_the_json(line, promised, monkeypatch, capsys):
     monkeypatch.chdir(ROOT)
     assert status_of([*line.split(), "--json"]) == 0
-    said = json.loads(capsys.readouterr().out)
+    printed = json.loads(capsys.readouterr().out)
     for key in promised:
-        value = said
+        value = printed
         for part in key.split("."):
             assert part.isdigit() or part in value, key
             value = value[int(part) if part.isdigit() else part]
@@ -339,7 +339,7 @@ def test_tools_that_developers_are_told_of_say_how_they_are_used():
         assert done.returncode == 0 and "usage" in done.stdout.lower(), tool
 
 
-def _names(sheet: Sheet) -> set[str]:
+def _names(sheet: KeyTable) -> set[str]:
     return {key.name for key in sheet.keys}
 
 

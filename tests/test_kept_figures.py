@@ -15,8 +15,8 @@ SHARE, FLOOR = 1e-6, 1e-7
 def differences(now: Any, kept: Any, where: str = "") -> list[str]:
     """Places where two answers differ, each with both values."""
     if isinstance(now, dict) and isinstance(kept, dict):
-        gone = [f"{where}.{k}: only in one" for k in now.keys() ^ kept.keys()]
-        return gone + [
+        missing = [f"{where}.{k}: only in one" for k in now.keys() ^ kept.keys()]
+        return missing + [
             d for k in now.keys() & kept.keys() for d in differences(now[k], kept[k], f"{where}.{k}")
         ]
     if isinstance(now, list) and isinstance(kept, list) and len(now) == len(kept):

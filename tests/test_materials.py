@@ -91,8 +91,8 @@ def test_density_from_specific_gravity():
 @pytest.mark.parametrize("cloth", library().cloths.values(), ids=lambda c: c.name)
 def test_cloths_weigh_what_their_name_says(cloth):
     number, unit = cloth.name.split()[-2:]
-    said = float(number) * (OZ_YD2 if unit == "oz/yd2" else 1e-3)
-    assert cloth.areal[1] == pytest.approx(said, rel=1e-3)
+    printed = float(number) * (OZ_YD2 if unit == "oz/yd2" else 1e-3)
+    assert cloth.areal[1] == pytest.approx(printed, rel=1e-3)
     assert 0.05 < cloth.areal[0] < cloth.areal[1] < cloth.areal[2] < 0.5
     assert {"E-glass": 2540, "S-glass": 2480, "carbon": 1780, "aramid": 1440}[
         cloth.fibre

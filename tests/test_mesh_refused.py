@@ -30,10 +30,10 @@ def refusal(folder: Path, name: str, raw: bytes) -> str:
     (folder / name).write_bytes(raw)
     with pytest.raises(MeshError) as refused:
         read_mesh(folder / name, "m")
-    said = str(refused.value)
-    assert said.startswith(name) and said.isprintable()
-    assert not re.search(r"NoneType|subscript|Error|axis|reshape|literal", said), "words of a library"
-    return said
+    printed = str(refused.value)
+    assert printed.startswith(name) and printed.isprintable()
+    assert not re.search(r"NoneType|subscript|Error|axis|reshape|literal", printed), "words of a library"
+    return printed
 
 
 def glb(**changes: Any) -> bytes:
@@ -96,8 +96,8 @@ def test_the_whole_files_are_read_and_are_one_body(tmp_path, name, raw):
     ids=lambda given: given[:30] if isinstance(given, str) else "",
 )
 def test_a_glb_says_which_part_is_wrong(tmp_path, raw, says):
-    said = refusal(tmp_path, "hull.glb", raw)
-    assert says in said and ("xport it again" in said or "Copy it again" in said)
+    printed = refusal(tmp_path, "hull.glb", raw)
+    assert says in printed and ("xport it again" in printed or "Copy it again" in printed)
 
 
 def test_two_nodes_may_place_one_mesh(tmp_path):
@@ -155,8 +155,8 @@ def test_a_ply_says_what_it_promises(tmp_path, raw, element):
     absurd = re.sub(
         rb"element %s \d+" % element.encode(), b"element %s 1000000000000" % element.encode(), raw
     )
-    said = refusal(tmp_path, "hull.ply", absurd)
-    assert f"1,000,000,000,000 {element}" in said and "follow it: a count is wrong" in said
+    printed = refusal(tmp_path, "hull.ply", absurd)
+    assert f"1,000,000,000,000 {element}" in printed and "follow it: a count is wrong" in printed
     assert "follow it: a count is wrong" in refusal(tmp_path, "hull.ply", raw[:-60])
     line = 3 if element == "vertex" else 7
     for odd in (b"-5", b"many", b""):
@@ -167,8 +167,8 @@ def test_a_ply_says_what_it_promises(tmp_path, raw, element):
 
 
 def test_a_ply_says_which_face_names_no_vertex(tmp_path):
-    said = refusal(tmp_path, "hull.ply", PLY.replace(b"\n3 ", b"\n3 9999 ", 1))
-    assert f"face 0 names vertex 9999, and there are {POINTS}" in said
+    printed = refusal(tmp_path, "hull.ply", PLY.replace(b"\n3 ", b"\n3 9999 ", 1))
+    assert f"face 0 names vertex 9999, and there are {POINTS}" in printed
 
 
 def test_the_boat_file_says_it_too(tmp_path):

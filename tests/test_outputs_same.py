@@ -116,8 +116,8 @@ COMMANDS = ("carry", "float", "weigh", "compare", "buy", "check", "hydrostatics"
 def test_the_terminal_gets_words_only(nasty, command, capsys):
     folder, _ = nasty
     assert status_of([command, str(folder)]) == 0
-    said = capsys.readouterr()
-    assert all(c.isprintable() or c == "\n" for c in said.out + said.err)
+    printed = capsys.readouterr()
+    assert all(c.isprintable() or c == "\n" for c in printed.out + printed.err)
 
 
 @pytest.mark.parametrize("name", NASTY)

@@ -19,7 +19,7 @@ from hullview.errors import BoatFileError
 from hullview.materials import library
 from hullview.shape.room import room_of
 from hullview.show.fittings import boxes, wall
-from hullview.show.parts import Sheet, tones
+from hullview.show.parts import Patch, tones
 from hullview.show.solids import solids
 from hullview.weight.line import ScheduleError
 from hullview.weight.placed import inside_share, room_in, spread_of
@@ -43,7 +43,7 @@ def launched():
 
 
 @pytest.mark.parametrize(
-    ("name", "size", "said", "extent"),
+    ("name", "size", "given", "extent"),
     [
         ("rowing thwart", (1.1, 0.2, 0.02), {}, (0.2, 1.1, 0.02)),
         (
@@ -61,8 +61,8 @@ def launched():
         ("keel batten", (1.1, 0.3, 0.006), {"on_edge": True}, (1.1, 0.006, 0.3)),
     ],
 )
-def test_length_lies_along_the_pieces_own_direction(name, size, said, extent):
-    assert Piece(name, (1.0, 0.0, 0.2), wood="white ash", size=size, **said).extent == extent
+def test_length_lies_along_the_pieces_own_direction(name, size, given, extent):
+    assert Piece(name, (1.0, 0.0, 0.2), wood="white ash", size=size, **given).extent == extent
 
 
 def one(piece: Piece) -> Boat:
@@ -247,7 +247,7 @@ def test_check_and_the_answer_tell_of_it(launched):
 # ---------------------------------------------------------------- nothing stands out through the skin
 
 
-def enclosed(sheet: Sheet) -> float:
+def enclosed(sheet: Patch) -> float:
     a, b, c = (sheet.vertices[sheet.faces[:, i]] for i in range(3))
     return float((a * np.cross(b, c)).sum() / 6)
 
@@ -266,9 +266,9 @@ def test_no_vertex_of_an_inside_part_lies_outside_of_the_skin(launched, name):
         for part in solids(boat, hull, within, tones(build, boat.bulkheads)):
             p = part.vertices
             over = p[:, 2] > np.interp(p[:, 0], sheer[:, 0], sheer[:, 2]) - 0.002
-            aboard = np.abs(p[:, 1]) < np.interp(p[:, 0], sheer[:, 0], sheer[:, 1])
+            within = np.abs(p[:, 1]) < np.interp(p[:, 0], sheer[:, 0], sheer[:, 1])
             ends = (p[:, 0] > sheer[0, 0]) & (p[:, 0] < sheer[-1, 0])
-            free = hull.open_top & over & aboard & ends  # over the sheer of an open boat, within its plan
+            free = hull.open_top & over & within & ends  # over the sheer of an open boat, within its plan
             assert tight.contains(p[~free]).all(), (build.name, part.name)
 
 

@@ -357,5 +357,5 @@ def test_rows_are_named_in_the_builders_unit():
     assert imperial["half-breadth waterline 50.8"] == 'half-breadth waterline 2"'
     assert all(label == shown for label, shown in metric.items())
     boat = model("cruising-canoe-1883")
-    said = text(Telling((fairness_section(boat, fairness(boat)),), boat.units_shown))
-    assert 'half-breadth waterline 4"' in said and "waterline 101.6" not in said
+    printed = text(Telling((fairness_section(boat, fairness(boat)),), boat.units_shown))
+    assert 'half-breadth waterline 4"' in printed and "waterline 101.6" not in printed

@@ -156,10 +156,10 @@ def _message(make) -> str:
 
 
 def test_a_mesh_that_lies_athwart_is_refused():
-    said = _message(lambda: of(trimesh.creation.box((1.0, 4.0, 0.5))))
-    assert "hull.stl" in said
-    assert "longest along y" in said
-    assert "x aft" in said
+    printed = _message(lambda: of(trimesh.creation.box((1.0, 4.0, 0.5))))
+    assert "hull.stl" in printed
+    assert "longest along y" in printed
+    assert "x aft" in printed
 
 
 def test_a_mesh_off_its_centre_line_is_refused():
@@ -171,9 +171,9 @@ def test_a_mesh_off_its_centre_line_is_refused():
 def test_a_shell_with_an_inside_is_refused():
     whole, hollow = trimesh.creation.box((4.0, 1.0, 0.5)), trimesh.creation.box((3.96, 0.96, 0.5))
     hollow.apply_translation((0, 0, 0.02))
-    said = _message(lambda: of(trimesh.boolean.difference([whole, hollow], engine="manifold")))
-    assert "inside as well as an outside" in said
-    assert "lid at the sheer" in said
+    printed = _message(lambda: of(trimesh.boolean.difference([whole, hollow], engine="manifold")))
+    assert "inside as well as an outside" in printed
+    assert "lid at the sheer" in printed
 
 
 def test_an_open_or_inside_out_mesh_is_refused():

@@ -48,7 +48,7 @@ def boat(
     return Boat("small canoe", HullForm(kind, measured, table, bow=bow, stern=stern), **more)
 
 
-def said(**how) -> str:
+def printed(**how) -> str:
     with pytest.raises(ShapeError) as error:
         build_hull(boat(**how))
     assert error.value.exit_status == 3
@@ -60,7 +60,7 @@ def test_the_canoe_itself_is_sound():
 
 
 def test_a_keel_height_that_contradicts_the_stem():
-    text = said(
+    text = printed(
         lines=rows(keel=(None, 0.012, 0.002, 0.002, 0.015, None)),
         bow=End(((0.0, 0.30), (0.2, 0.2), (0.8, 0.03)), 0.006),
     )
@@ -71,25 +71,25 @@ def test_a_keel_height_that_contradicts_the_stem():
 
 
 def test_an_offset_beyond_the_stem():
-    text = said(lines=rows(wl100=(0.04, 0.10, 0.24, 0.23, 0.08, None)))
+    text = printed(lines=rows(wl100=(0.04, 0.10, 0.24, 0.23, 0.08, None)))
     assert text.startswith("offsets.csv column st 0 half-breadth waterline 100: the point lies ")
     assert "beyond the profile of the bow" in text
     assert "Leave the cell empty, or move the profile out to it." in text
 
 
 def test_no_profile_and_an_end_column_without_its_keel():
-    text = said(stern=End())
+    text = printed(stern=End())
     assert text.startswith("offsets.csv column st 5: the stern has no stem profile")
     assert "[hull.stern] profile, from the sheer down to the keel line" in text
 
 
 def test_a_profile_that_runs_upward():
-    text = said(bow=End(BOW.profile[::-1], 0.006))
+    text = printed(bow=End(BOW.profile[::-1], 0.006))
     assert text == "[hull.bow] profile must run from the sheer down to the keel line, two points or more."
 
 
 def test_a_transom_whose_profile_has_no_rake():
-    text = said(
+    text = printed(
         stern=End(((3.0, 0.28),), transom=True), lines=rows(keel=(None, 0.012, 0.002, 0.002, 0.015, 0.03))
     )
     assert (
@@ -99,7 +99,7 @@ def test_a_transom_whose_profile_has_no_rake():
 
 
 def test_a_station_without_its_sheer():
-    text = said(
+    text = printed(
         lines=rows(
             sheer=(None, None, 0.25, 0.245, 0.26, 0.28), sheer_half=(None, None, 0.29, 0.28, 0.14, 0.003)
         )
@@ -110,10 +110,10 @@ def test_a_station_without_its_sheer():
 
 def test_rows_that_every_hull_needs():
     no_sheer = tuple(r for r in rows() if r.name != "sheer")
-    assert said(lines=no_sheer) == "offsets.csv: no height and half-breadth rows for the sheer. Add both."
-    assert "for the keel" in said(lines=tuple(r for r in rows() if r.name != "keel"))
+    assert printed(lines=no_sheer) == "offsets.csv: no height and half-breadth rows for the sheer. Add both."
+    assert "for the keel" in printed(lines=tuple(r for r in rows() if r.name != "keel"))
     half = TableLine("half-breadth", "chine", None, (None, 0.1, 0.2, 0.2, 0.1, None))
-    assert "for the chine" in said(lines=(*rows(), half))
+    assert "for the chine" in printed(lines=(*rows(), half))
 
 
 def test_a_chine_that_crosses_no_station():
@@ -124,19 +124,19 @@ def test_a_chine_that_crosses_no_station():
         TableLine("half-breadth", "chine", None, nothing),
     )
     assert (
-        said(lines=lines)
+        printed(lines=lines)
         == "offsets.csv: the chine crosses no station. Give it a height and a half-breadth, or leave it out."
     )
 
 
 def test_no_station_between_the_stems():
     long_bow, long_stern = End(((0.0, 0.30), (1.6, 0.03)), 0.006), End(((3.0, 0.28), (1.7, 0.03)), 0.006)
-    text = said(lines=rows(keel=(None,) * 6), bow=long_bow, stern=long_stern)
+    text = printed(lines=rows(keel=(None,) * 6), bow=long_bow, stern=long_stern)
     assert text == "offsets.csv: no station lies between the two stems. Give at least one between them."
 
 
 def test_a_table_to_the_inside_needs_the_planking():
-    text = said(measured="inside")
+    text = printed(measured="inside")
     assert "small canoe: the table is to the inside of the planking" in text
     assert "[[schedule.planking]]" in text
 
@@ -150,7 +150,7 @@ def decked(*openings: Opening, hatches: tuple[Hatch, ...] = ()) -> dict:
 
 
 def test_a_decked_boat_without_a_deck_on_the_centre_line():
-    assert said(kind="decked").startswith(
+    assert printed(kind="decked").startswith(
         "offsets.csv: no height row for the deck on the centre line, and it is decked."
     )
 
@@ -172,18 +172,18 @@ def test_an_opening_that_fits_is_cut():
     ],
 )
 def test_an_opening_that_does_not_fit_is_refused_by_name(opening, words):
-    text = said(**decked(opening))
+    text = printed(**decked(opening))
     for w in words:
         assert w in text
 
 
 def test_openings_that_overlap_are_refused():
-    text = said(**decked(Opening(1.3, 0.7, 0.4), Opening(1.7, 0.7, 0.4)))
+    text = printed(**decked(Opening(1.3, 0.7, 0.4), Opening(1.7, 0.7, 0.4)))
     assert text.startswith("coaming 2: ")
 
 
 def test_a_hatch_in_an_open_boat_is_refused():
-    text = said(hatches=(Hatch(1.5, 0.3, 0.2),))
+    text = printed(hatches=(Hatch(1.5, 0.3, 0.2),))
     assert (
         text
         == "hatch 1: an open boat has no deck to cut it in. Leave it out, or give the deck rows in the table."

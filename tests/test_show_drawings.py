@@ -244,13 +244,13 @@ def test_the_chart_of_fairness_marks_a_planted_slip(craft):
     boat = replace(craft.boat, hull=replace(craft.boat.hull, table=slipped))
     figure = charts.fairness_chart(fairness(boat), slipped, "a boat")
     (axes,) = figure.axes
-    said = [(t.xy, t.get_text()) for t in axes.texts]
+    printed = [(t.xy, t.get_text()) for t in axes.texts]
     assert (
-        len(said) == 1
-        and said[0][0][0] == 6
-        and axes.get_yticklabels()[int(said[0][0][1])].get_text() == "half-breadth sheer"
+        len(printed) == 1
+        and printed[0][0][0] == 6
+        and axes.get_yticklabels()[int(printed[0][0][1])].get_text() == "half-breadth sheer"
     )
-    assert abs(float(said[0][1].split()[0]) - 12) < 4
+    assert abs(float(printed[0][1].split()[0]) - 12) < 4
 
 
 def test_no_letters_are_too_small_to_read_on_paper(craft, floating, curves):

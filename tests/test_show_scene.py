@@ -96,17 +96,17 @@ def test_no_water_is_drawn_inside_her(plotter, craft, floating):
 
 @pytest.mark.render
 def test_caption_and_legend_say_what_is_shown(plotter, craft, floating):
-    said = words_of(plotter)
+    printed = words_of(plotter)
     assert {
         "Short kayak",
         f"{floating.draft * 1000:.0f} mm",
         "heel to port",
         "loaded waterline",
         "1 m",
-    } <= set(said)
+    } <= set(printed)
     shown = {p.words for p in by_region(craft.hull)}
-    assert shown <= set(said)
-    assert set(craft.hull.station_names) <= set(said), "stations are numbered"
+    assert shown <= set(printed)
+    assert set(craft.hull.station_names) <= set(printed), "stations are numbered"
 
 
 @pytest.mark.render

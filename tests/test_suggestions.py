@@ -71,10 +71,10 @@ def test_one_wrong_letter_leads_back_to_the_word(known):
                 word[:i] + letter + word[i:],
                 word[:i] + word[i + 1 : i + 2] + letter + word[i + 2 :],
             ):
-                said = did_you_mean(slip, known)
-                assert not said.startswith("Did") or repr(word) in said, (slip, said)
+                printed = did_you_mean(slip, known)
+                assert not printed.startswith("Did") or repr(word) in printed, (slip, printed)
                 tried += 1
-                offers += said == f"Did you mean {word!r}?"
+                offers += printed == f"Did you mean {word!r}?"
     assert offers >= 0.8 * tried
 
 

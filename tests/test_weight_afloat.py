@@ -185,12 +185,14 @@ def test_misfit_shows_a_reading_that_does_not_agree(canoe):
 def test_readings_far_from_the_estimate_are_doubted_in_words(canoe):
     boat, hull, body, weight = canoe
 
-    def said(extra):
+    def printed(extra):
         lying = rest(body, weight.mass + extra + 75, np.array([2.46, 0, 0.2]), FRESH)
         entry = AfloatEntry(freeboards(hull, lying, PLACES), load=(Gear(75.0, (2.45, 0.0, 0.2)),))
         return measured(replace(boat, afloat=(entry,)), hull, body, weight, FRESH).words
 
-    assert "read it again" not in said(2.0) and "far from what was estimated: read it again" in said(25.0)
+    assert "read it again" not in printed(2.0) and "far from what was estimated: read it again" in printed(
+        25.0
+    )
 
 
 def test_a_scale_under_the_finished_boat_goes_before_freeboards(canoe):

@@ -303,7 +303,7 @@ def test_the_can_is_read(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("key", "value", "said"),
+    ("key", "value", "printed"),
     [
         ("temperature", '"18"', 'must be a temperature with its unit, "18 C" or "65 F"'),
         ("temperature", "18", "must be a temperature with its unit"),
@@ -313,10 +313,10 @@ def test_the_can_is_read(tmp_path):
         ("hardener", '"quick"', "must be fast, medium or slow"),
     ],
 )
-def test_what_a_shop_cannot_be(tmp_path, key, value, said):
+def test_what_a_shop_cannot_be(tmp_path, key, value, printed):
     with pytest.raises(BoatFileError) as error:
         read_boat(folder(tmp_path, f"[shop]\n{key} = {value}\n"))
-    assert said in str(error.value) and f"shop.{key}" in str(error.value)
+    assert printed in str(error.value) and f"shop.{key}" in str(error.value)
 
 
 @pytest.mark.parametrize("value", ['"2"', '"2:0"', '"30:1"', "2", '"two to one"'])

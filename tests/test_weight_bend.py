@@ -181,11 +181,11 @@ def test_edge_set_past_its_red_light_is_tapered_and_no_alarm():
     assert skin.worst_edge_set.edge_set.radius < skin.tightest_told
     told = " ".join(text(Telling((Section("bend", "", (strips_table((skin,)),)),))).split())
     assert "tighter than R 95 mm" in told and told.endswith("taper")
-    said = in_words(tapered(skin))
+    printed = in_words(tapered(skin))
     first = min(s.number for s in skin.tapered)
     assert (
-        f"Strips {first} to {skin.strips[-1].number} from the sheer on the hull" in said
-        and "as on most boats" in said
+        f"Strips {first} to {skin.strips[-1].number} from the sheer on the hull" in printed
+        and "as on most boats" in printed
     )
 
 
@@ -257,8 +257,8 @@ def test_a_stick_past_its_red_light_in_both_planes_is_told_of_both():
     log = Run("sheer", "solid", wood="Douglas-fir", thickness=0.02, depth=0.06)
     report = bend(boat(log), quarter(0.3, camber=2.0))
     assert report.sticks[0].flat.light == report.sticks[0].edge.light == THINNER
-    said = in_words(headline(report))
-    assert "wants plies of at most" in said and "of depth" in said and "bent dry" in said
+    printed = in_words(headline(report))
+    assert "wants plies of at most" in printed and "of depth" in printed and "bent dry" in printed
 
 
 def test_limits_are_never_rounded_up():

@@ -520,17 +520,17 @@ def test_every_line_says_what_it_is_in_fields():
     assert all(x.kind for x in lines)
     assert all(x.region for x in lines if x.kind != "piece")
     assert all(x.material for x in lines if x.group != "fittings")
-    said = {(x.kind, x.region): (x.material, x.sizes, x.count) for x in lines}
+    printed = {(x.kind, x.region): (x.material, x.sizes, x.count) for x in lines}
     epoxy = library().resin("epoxy")
-    assert said["strip", "hull"] == ("western redcedar", (0.00635, 0.019), 1)
-    assert said["fill coats", "hull outside"] == ("epoxy", (), 3)
-    assert said["coating", "deck outside"] == ("varnish", (), 4)
-    assert said["lamination", "sheer"] == ("Sitka spruce", (0.005, 0.018), 4)
-    assert said["joint", "sheer"] == ("epoxy", (epoxy.glue_line[1], 0.018), 4)
-    assert said["tape", "sheer"] == ("bias glass 9 oz/yd2", (0.075,), 2)
-    assert said["tape wet-out", "sheer"][0] == "epoxy"
-    assert said["fillet", "sheer"] == ("epoxy", (0.010,), 1)
-    assert said["bulkhead", "bulkheads"] == ("okoume plywood", (0.004,), 1)
+    assert printed["strip", "hull"] == ("western redcedar", (0.00635, 0.019), 1)
+    assert printed["fill coats", "hull outside"] == ("epoxy", (), 3)
+    assert printed["coating", "deck outside"] == ("varnish", (), 4)
+    assert printed["lamination", "sheer"] == ("Sitka spruce", (0.005, 0.018), 4)
+    assert printed["joint", "sheer"] == ("epoxy", (epoxy.glue_line[1], 0.018), 4)
+    assert printed["tape", "sheer"] == ("bias glass 9 oz/yd2", (0.075,), 2)
+    assert printed["tape wet-out", "sheer"][0] == "epoxy"
+    assert printed["fillet", "sheer"] == ("epoxy", (0.010,), 1)
+    assert printed["bulkhead", "bulkheads"] == ("okoume plywood", (0.004,), 1)
 
 
 def test_an_eighth_of_an_inch_is_printed_as_it_is():

@@ -138,14 +138,14 @@ def test_each_item_left_out_is_told_with_the_line_that_answers_for_it(skiff):
 
 
 def test_weigh_prints_and_writes_what_answers(capsys):
-    def said(*words: str) -> str:
+    def printed(*words: str) -> str:
         assert status_of(["weigh", str(MODELS / "flat-skiff"), *words]) == 0
         return capsys.readouterr().out
 
-    text = " ".join(said().split())
+    text = " ".join(printed().split())
     assert "gunwales sheer, inside, both sides: inwale: solid" in text
     assert "usually also: skeg or keel" in text
-    record = json.loads(said("--json"))
+    record = json.loads(printed("--json"))
     answer = next(a for a in record["answered"] if a["item"] == "gunwales")
     assert record["lines"][answer["line"]]["kind"] == "solid" and answer["by"] == "name"
 

@@ -258,9 +258,9 @@ def test_a_difference_within_its_range_is_said_to_be_so():
 
 def test_compare_says_what_no_scale_shows():
     c = compare(two_builds(), box())
-    said = dict(c.unseen)
-    assert any("stiffens the sheer" in s for s in said["clamped"]) and any(
-        "arm's length" in s for s in said["taped"]
+    printed = dict(c.unseen)
+    assert any("stiffens the sheer" in s for s in printed["clamped"]) and any(
+        "arm's length" in s for s in printed["taped"]
     )
     with pytest.raises(UsageError, match="two builds"):
         compare(decked_box(), box())

@@ -42,7 +42,7 @@ def expected(w: Weight) -> dict[str, float]:
     return {s.stage: s.predicted[1] for s in w.stages}
 
 
-def comes_aboard(part: object, decked: bool, deck_kind: str = "strip") -> dict[str, float]:
+def added_at(part: object, decked: bool, deck_kind: str = "strip") -> dict[str, float]:
     """How much heavier each stage is with one part more in the schedule."""
     planks = [Planking("hull", "western redcedar", 0.006)]
     planks += [Planking("deck", "western redcedar", 0.005, kind=deck_kind)] if decked else []  # type: ignore[arg-type]
@@ -123,7 +123,7 @@ SKEG = Appendage("skeg", ((2.0, -0.1), (2.6, -0.1), (2.6, 0.0), (2.0, 0.0)), 0.0
     ],
 )
 def test_each_part_comes_aboard_when_a_builder_puts_it_there(part, decked, first):
-    gained = comes_aboard(part, decked)
+    gained = added_at(part, decked)
     with_it = {stage for stage, more in gained.items() if more > 1e-9}
     assert with_it == AFTER[first], gained
     whole = gained[LAST]
@@ -132,14 +132,14 @@ def test_each_part_comes_aboard_when_a_builder_puts_it_there(part, decked, first
 
 def test_a_deck_of_sheet_wood_is_glassed_outside_when_it_is_on():
     """It is bent on when the hull is there: alone it is a panel, sealed inside."""
-    out = comes_aboard(Skin("deck outside", GLASS), True, "sheet")
+    out = added_at(Skin("deck outside", GLASS), True, "sheet")
     assert out[DECK] == pytest.approx(0.0, abs=1e-12) and out[JOINED] > 0.3
-    inside = comes_aboard(Skin("deck inside", GLASS), True, "sheet")
+    inside = added_at(Skin("deck inside", GLASS), True, "sheet")
     assert inside[DECK] > 0.3
 
 
 def test_fill_coats_are_sanded_when_the_boat_is_finished():
-    gained = comes_aboard(Skin("hull outside", GLASS, fill_coats=2), True)
+    gained = added_at(Skin("hull outside", GLASS, fill_coats=2), True)
     assert gained[SHELL_OUT] == pytest.approx(gained[FITTED]) and gained[LAST] < gained[FITTED] - 0.01
 
 

@@ -127,8 +127,8 @@ class Arc:
         down = next((i for i in range(up + 1, len(righting)) if righting[i] <= self.least), None)
         vanishing = None
         if down is not None:
-            gone = abs(righting[down]) <= self.least
-            vanishing = self.points[down].heel if gone else self._root(down - 1, _arm_and_slope)
+            ends = abs(righting[down]) <= self.least
+            vanishing = self.points[down].heel if ends else self._root(down - 1, _arm_and_slope)
         top = self._top(max(range(up, down or len(righting)), key=righting.__getitem__))
         energy = [
             None if end is None or len(righting) < 2 else weight * self.area(begin, end)

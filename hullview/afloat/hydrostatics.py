@@ -223,7 +223,7 @@ def _row(whole: Body, bare: Body, density: float, trim: float, offset: float) ->
 
 
 def _under_a_lid(body: Body, n: Array, offset: float) -> float:
-    """The offset, or a hair less where a lid lies at the very height of the water: it is water plane then,
+    """The offset, or SKIM less where a lid lies at the very height of the water: it is water plane then,
     not skin under it."""
     under = offset - SKIM * body.size
     lid = body.immersed(n, under).plane_area > 1.0001 * body.immersed(n, offset).plane_area

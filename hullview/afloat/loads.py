@@ -90,12 +90,12 @@ def loaded(
     shift of each paddler's centre to starboard [m]. roamed: 1 or -1, what roams is as far to that side as it
     goes. paddlers: others than the boat's own. thickness: of the bottom [m], if known already.
     """
-    aboard = boat.load.paddlers if paddlers is None else paddlers
+    people = boat.load.paddlers if paddlers is None else paddlers
     wood = bottom_thickness(boat, getattr(weight, "build", None)) if thickness is None else thickness
     bare = weight if isinstance(weight, Mass) else weight.whole
     hull_mass = {"low": bare.low, "likely": bare.mass, "high": bare.high}[build]
     parts = [Mass(bare.mass if hull_mass is None else hull_mass, bare.centre, bare.inertia)]
-    for i, paddler in enumerate(aboard):
+    for i, paddler in enumerate(people):
         lean = leans[i] if i < len(leans) else 0.0
         centre = paddler_centre(paddler, hull, wood, height=height, place=place, lean=lean, torso=torso)
         parts.append(Mass(paddler.mass, centre))

@@ -98,17 +98,19 @@ class Measured:
     @property
     def words(self) -> str:
         """What was measured, in a sentence."""
-        said = []
+        sentences = []
         if self.mass is not None and self.mass_error is not None:
             known = "the scale is surer:" if self.scale_is_surer else "estimated"
-            said.append(
+            sentences.append(
                 f"boat {self.mass:.1f} kg by its freeboards (+- {Z10 * self.mass_error:.1f}; {known}"
                 f" {self.estimated.mass:.1f})"
             )
-            said.append(f"its centre {self.centre[0]:.2f} m aft (estimated {self.estimated.centre[0]:.2f})")
+            sentences.append(
+                f"its centre {self.centre[0]:.2f} m aft (estimated {self.estimated.centre[0]:.2f})"
+            )
         gms = [e.gm for e in self.entries if e.gm is not None]
         if gms:
-            said.append(
+            sentences.append(
                 f"GM {np.mean(gms) * 1000:.0f} mm by inclining, its centre {self.centre[2] * 1000:.0f} mm up"
                 f" (estimated {self.estimated.centre[2] * 1000:.0f})"
             )
@@ -117,7 +119,7 @@ class Measured:
             if self.far_off
             else ""
         )
-        return "As measured afloat: " + "; ".join(said) + "." + doubt
+        return "As measured afloat: " + "; ".join(sentences) + "." + doubt
 
     @property
     def far_off(self) -> bool:
@@ -222,14 +224,14 @@ def inclining_gm(readings: Sequence[Inclining], displacement: float) -> float:
     return float(moment @ lean / (lean @ lean) / displacement)
 
 
-def _centre_height(body: Body, readings: Sequence[Inclining], aboard: Mass, density: float) -> float:
+def _centre_height(body: Body, readings: Sequence[Inclining], laden: Mass, density: float) -> float:
     """Height of the centre of all aboard [m]: at each heel read, the centre stands over the centre of
     buoyancy of the heeled hull."""
     found = []
     for r in readings:
         heel = abs(r.heel)
-        y = abs(r.mass * r.distance) / aboard.mass
-        wet = at_heel(body, aboard.mass, aboard.centre, density, heel).immersed
+        y = abs(r.mass * r.distance) / laden.mass
+        wet = at_heel(body, laden.mass, laden.centre, density, heel).immersed
         if wet is None:
             raise MeasuredError(
                 "inclining: by the estimate the boat sinks with this load aboard, so its readings say"
@@ -252,7 +254,7 @@ def _outing(
 ) -> tuple[MeasuredEntry, Mass]:
     """One entry read, and what it says of the boat without its load."""
     plane, displacement, error = None, None, None
-    aboard = bare + load if load.mass > 0 else bare
+    laden = bare + load if load.mass > 0 else bare
     boat_mass, centre = bare.mass, np.array(bare.centre, float)
     if entry.freeboards:
         plane = water_plane(hull, entry.freeboards)
@@ -263,16 +265,16 @@ def _outing(
                 f"freeboards: they give {displacement:.1f} kg in all, less than the {load.mass:.1f} kg said"
                 " to be aboard."
             )
-        aboard = Mass(displacement, (boat_mass * centre + load.mass * load.centre) / displacement)
-    gm, height = None, float(aboard.centre[2])
+        laden = Mass(displacement, (boat_mass * centre + load.mass * load.centre) / displacement)
+    gm, height = None, float(laden.centre[2])
     if entry.inclining:
-        gm = inclining_gm(entry.inclining, aboard.mass)
-        height = _centre_height(body, entry.inclining, aboard, density)
-    g = np.array([*aboard.centre[:2], height])
+        gm = inclining_gm(entry.inclining, laden.mass)
+        height = _centre_height(body, entry.inclining, laden, density)
+    g = np.array([*laden.centre[:2], height])
     if plane is not None:
         b = body.immersed(plane.normal, plane.offset).centroid
         g[:2] = b[:2] + (height - b[2]) * plane.normal[:2] / plane.normal[2]
-    own = (aboard.mass * g - load.mass * load.centre) / boat_mass
+    own = (laden.mass * g - load.mass * load.centre) / boat_mass
     made = MeasuredEntry(
         load.mass, plane, displacement, error, gm, height if entry.inclining else None, entry.note
     )

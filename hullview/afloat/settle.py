@@ -27,7 +27,7 @@ _CLOSE = 5e-11
 _NEUTRAL = 1e-10
 """Stiffness [of the body's size] that counts as neither righting nor upsetting."""
 _HAIR = 1e-5
-"""A step shorter than this [rad] is seen by nobody."""
+"""A step shorter than this [rad] changes no figure that is printed."""
 _DRY = 1e-9
 """Less water than this share of its space is none: it has no middle that could be told."""
 _MOST_CUTS = 600
@@ -115,7 +115,7 @@ class Descent:
 
     def loosen(self, close: float) -> None:
         """Ask for no more than this share of the volume and of its size. It then counts as at rest where it
-        is as good as neutral: with water loose in it, less of a fall than that is not told from none."""
+        counts as neutral: with water loose in it, less of a fall than that is not told from none."""
         self.close, self.neutral = max(self.close, close), max(_NEUTRAL, 100 * close)
 
     def run(self, n: Array, offset: float | None, stop: Callable[[Array], bool] | None = None) -> Settled:
@@ -167,7 +167,7 @@ class Descent:
         return self._held(self.body, self.volume, n, None, 1e-13)[0]
 
     def _solved(self, spot: Spot, radius: float) -> bool:
-        """At rest; or, where less will do, no step down to a hair's breadth leads lower: a surface that
+        """At rest; or, where less will do, no step down to the smallest that counts leads lower: a surface that
         stands at a rim or a lid bends the energy within less than that, and the stiffness just there says
         nothing of what a lean does."""
         size = self.body.size

@@ -53,7 +53,7 @@ def boarding(craft: Craft) -> tuple[Boarding, ...]:
     if not paddlers:
         return ()
     first, others = paddlers[0], paddlers[1:]
-    empty, aboard = craft.load((), LIKELY), craft.load(paddlers, LIKELY)
+    empty, crewed = craft.load((), LIKELY), craft.load(paddlers, LIKELY)
     seated = craft.load((first,), LIKELY)
     seat = (seated.mass * seated.centre - empty.mass * empty.centre) / (seated.mass - empty.mass)
     rest_of_them = craft.load(others, LIKELY) if others else empty
@@ -61,7 +61,7 @@ def boarding(craft: Craft) -> tuple[Boarding, ...]:
     hand = HAND / GRAVITY
     return (
         _case(craft, "sitting down on one hip", rest_of_them, first.mass, seat + np.array([0.0, HIP, 0.0])),
-        _case(craft, "a hand at the rim, paddler aboard", aboard, hand, rim),
+        _case(craft, "a hand at the rim, paddler aboard", crewed, hand, rim),
         _case(craft, "a hand at the rim, nobody aboard", empty, hand, rim),
         _case(craft, "back in from deep water", empty, first.mass, rim + np.array([0.0, 0.0, LYING])),
     )

@@ -50,7 +50,7 @@ class Condition:
     lean: float | None = None
     reach_heel: float | None = None
     reach_height: float | None = None
-    aboard: float = 0.0
+    carried: float = 0.0
     people: float = 0.0
     capacity: float | None = None
 
@@ -63,7 +63,7 @@ class Check:
     leaves no figure. not_enough: where a warning turns into a failure, None if it never does. worst_end:
     which bad end, in words. scale: what margins are measured by to be compared with those of other checks.
     least_margin [1]: the least margin over the scale at the ends that are judged; None where one of them has
-    no figure. gone, worst_gone: what becomes of the boat where there is no figure.
+    no figure. outcome, worst_outcome: what becomes of the boat where there is no figure.
     """
 
     name: str
@@ -82,8 +82,8 @@ class Check:
     note: str = ""
     scale: float = 1.0
     least_margin: float | None = None
-    gone: str = ""
-    worst_gone: str = ""
+    outcome: str = ""
+    worst_outcome: str = ""
 
     @property
     def obstacle(self) -> str:
@@ -245,7 +245,7 @@ STATUTORY_RULES: tuple[Rule, ...] = (
         "statutory_load",
         _called("load, 33 CFR 183 figure"),
         _capacity("statutory_load", 1.0),
-        lambda b, c: c.aboard,
+        lambda b, c: c.carried,
     ),
     Rule(
         "statutory_persons",
@@ -292,7 +292,7 @@ def _check(boat: Boat, rule: Rule, conditions: Sequence[Condition]) -> Check:
         worst=worst.value,
         worst_margin=worst.margin,
         worst_end=worst.worst_end,
-        worst_gone=worst.gone,
+        worst_outcome=worst.outcome,
     )
 
 
@@ -333,7 +333,7 @@ def _judge(boat: Boat, rule: Rule, condition: Condition) -> Check:
         worst_end=condition.end,
         note=bound.note,
         scale=bound.scale,
-        gone="" if value is not None else _becomes(condition),
+        outcome="" if value is not None else _becomes(condition),
     )
 
 

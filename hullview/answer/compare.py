@@ -154,33 +154,33 @@ def unseen(schedule: Schedule, decked: bool = True) -> tuple[str, ...]:
     """
     sheer = [r for r in schedule.runs if r.along == "sheer"]
     stick = any(r.kind in ("lamination", "solid") for r in sheer)
-    said: list[str] = []
+    sentences: list[str] = []
     if any(r.kind == "lamination" and r.side == "inside" for r in sheer):
-        said += _CLAMP if decked else _INWALE
+        sentences += _CLAMP if decked else _INWALE
     if any(r.kind == "solid" for r in sheer):
-        said.append(
+        sentences.append(
             "A solid stick must take the bend of the sheer in both planes: `check` says whether it will."
         )
     if any(0 < r.solid_share < 1 for r in sheer):
-        said.append(
+        sentences.append(
             "Scuppers take hours to cut and round, drain the boat when it is turned over, and give a place to"
             " tie things in."
         )
     if not stick and any(r.kind in ("tape", "fillet") for r in sheer):
-        said.append(
+        sentences.append(
             "A taped seam has no stick to stiffen the sheer: the skins alone hold the shape until deck and"
             " hull are joined."
             if decked
             else "A taped sheer has no stick to stiffen it: the skins alone hold the shape."
         )
     if any(r.kind in ("tape", "fillet") and r.side == "inside" for r in sheer):
-        said += _TAPE_UNDER_A_DECK if decked else _TAPE
+        sentences += _TAPE_UNDER_A_DECK if decked else _TAPE
     if any(r.along in ("bow stem", "stern stem") and r.kind == "lamination" for r in schedule.runs):
-        said.append(
+        sentences.append(
             "Laminated stems give strips a face to land on and take knocks; without them ends are filled with"
             " thickened resin."
         )
-    return tuple(said)
+    return tuple(sentences)
 
 
 _CLAMP = (
@@ -217,8 +217,8 @@ def unshared(builds: Sequence[Build], decked: Sequence[bool] = ()) -> tuple[tupl
     """What no scale shows, by build, without what is said of all of them; decked: of each build's boat,
     all if left out."""
     decks = decked or [True] * len(builds)
-    said = [unseen(b.schedule, deck) for b, deck in zip(builds, decks, strict=True)]
+    sentences = [unseen(b.schedule, deck) for b, deck in zip(builds, decks, strict=True)]
     return tuple(
-        (b.name, tuple(w for w in words if not all(w in other for other in said)))
-        for b, words in zip(builds, said)
+        (b.name, tuple(w for w in words if not all(w in other for other in sentences)))
+        for b, words in zip(builds, sentences)
     )

@@ -209,7 +209,7 @@ def level(
     at = rest(
         craft.body, load.mass, load.centre, craft.density, start=_sunk(start, load.mass), judge_upright=False
     )
-    return Loaded(tuple(paddlers), end, load, at, _as_it_lies(craft, paddlers, load, at, end.words))
+    return Loaded(tuple(paddlers), end, load, at, _condition(craft, paddlers, load, at, end.words))
 
 
 def _sunk(start: Rest | None, mass: float) -> Rest | None:
@@ -222,12 +222,12 @@ def _sunk(start: Rest | None, mass: float) -> Rest | None:
     )
 
 
-def _as_it_lies(craft: Craft, paddlers: Sequence[Paddler], load: Mass, at: Rest, words: str) -> Condition:
+def _condition(craft: Craft, paddlers: Sequence[Paddler], load: Mass, at: Rest, words: str) -> Condition:
     people = sum(p.mass for p in paddlers)
-    aboard = people + sum(g.mass for g in craft.boat.load.gear)
+    carried = people + sum(g.mass for g in craft.boat.load.gear)
     bears = craft.max_displacement if craft.rowed else None
-    capacity = None if bears is None else CAPACITY_SHARE * (bears - (load.mass - aboard))
-    found = Condition(words, load.mass, aboard=aboard, people=people, capacity=capacity)
+    capacity = None if bears is None else CAPACITY_SHARE * (bears - (load.mass - carried))
+    found = Condition(words, load.mass, carried=carried, people=people, capacity=capacity)
     if at.normal is None or at.offset is None or at.immersed is None or at.trim is None:
         return replace(found, state="sinks")
     if is_capsized(at):
@@ -263,7 +263,7 @@ def waterline_length(body: Body, normal: Array, offset: float) -> float:
     return float(np.ptp(along)) if along.size else 0.0
 
 
-def heeled(craft: Craft, loaded: Loaded, *, quick: bool = False) -> Condition:
+def heeled(craft: Craft, loaded: Loaded, *, skip_covered: bool = False) -> Condition:
     """The same with the lean, at likely values a reach over the side, and the heel at which water comes in on
     either side.
 
@@ -297,7 +297,7 @@ def heeled(craft: Craft, loaded: Loaded, *, quick: bool = False) -> Condition:
     further = shift > abs(leaning.centre[1] - load.centre[1])
     if further and leaned is None:
         return found
-    if further or not quick or heel is None:
+    if further or not skip_covered or heel is None:
         reaching = replace(load, centre=load.centre + np.array([0.0, side * shift, 0.0]))
         reached = _leaned(craft, reaching, at, wet[side], leaned if further else None)
         heel, height = _rim_left(craft, reached)

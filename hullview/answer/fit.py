@@ -46,20 +46,20 @@ def misfits(boat: Boat, hull: Hull, build: Build) -> tuple[str, ...]:
 def _misfit(boat: Boat, piece: Piece, at: Point, room: Room, others: Iterable[Piece]) -> str:
     """The first of its faults, "" if it has none."""
 
-    def said(metres: float) -> str:
+    def length(metres: float) -> str:
         return length_text(metres, boat.units_shown, both=False)
 
     gap = _over(piece, at, room, boat, others)
     if gap is not None:
         what = "deck" if room.deck is not None else "sheer"
-        return f"hangs {said(gap)} over the {what} with nothing under it"
+        return f"hangs {length(gap)} over the {what} with nothing under it"
     if piece.size is None or piece.scribed:
         return ""
     extent = piece.extent
     wide = 2 * _widest(at, extent, room)
     if piece.direction == "athwart" and extent[1] > wide + SLACK > SLACK:
         return (
-            f"{said(extent[1])} long athwart, longer than the {said(wide)} the boat is wide inside there. "
+            f"{length(extent[1])} long athwart, longer than the {length(wide)} the boat is wide inside there. "
             'Shorten it, or say lies = "fore and aft" or scribed = true'
         )
     outside = 1 - inside_share(at, extent, room)

@@ -85,12 +85,12 @@ def reading_doubt(reading: StageReading, units: str) -> str:
     """What is odd about a reading of the scale that is far from what was expected, and the stage that it
     would fit."""
     low, _, high = reading.predicted
-    said = f"{reading.stage} weighed {mass_text(reading.weighed or 0.0, units, 1, both=False)}"
+    sentences = f"{reading.stage} weighed {mass_text(reading.weighed or 0.0, units, 1, both=False)}"
     expected = (
         f"{mass_text(low, units, 1, both=False)} to {mass_text(high, units, 1, both=False)} was expected"
     )
     would = f'; it would fit "{reading.fits}"' if reading.fits else ""
-    return f"{said} where {expected}{would}: is that what stood on the scale?"
+    return f"{sentences} where {expected}{would}: is that what stood on the scale?"
 
 
 def out_of_place(boat: Boat, hull: Hull) -> tuple[str, ...]:

@@ -35,7 +35,7 @@ class Statutory:
     capacity: float
     persons_mass: float
     persons: int
-    aboard: float
+    carried: float
     people: float
     rule: str = RULE
     note: str = "183.37 from memory; canoes and kayaks are excluded; no conformity is claimed"
@@ -43,7 +43,7 @@ class Statutory:
     @property
     def over(self) -> bool:
         """Whether the load is over either figure."""
-        return self.aboard > self.capacity or self.people > self.persons_mass
+        return self.carried > self.capacity or self.people > self.persons_mass
 
 
 def max_displacement(body: Body, rims: Array) -> float | None:
@@ -54,7 +54,7 @@ def max_displacement(body: Body, rims: Array) -> float | None:
     return density("fresh") * body.immersed(np.array([0.0, 0.0, 1.0]), float(rims[:, 2].min())).volume
 
 
-def statutory(bears: float, boat: float, aboard: float, people: float) -> Statutory:
+def statutory(bears: float, boat: float, carried: float, people: float) -> Statutory:
     """The figure of a boat of that greatest displacement and mass, with that much aboard [kg].
 
     persons = (pounds + 32) / 141, the fraction dropped.
@@ -66,4 +66,4 @@ def statutory(bears: float, boat: float, aboard: float, people: float) -> Statut
     capacity = max(CAPACITY_SHARE * (bears - boat), 0.0)
     persons = PERSONS_SHARE * capacity
     whole = math.floor((persons / POUND + 32.0) / 141.0) if persons > 0 else 0
-    return Statutory(bears, boat, capacity, persons, whole, aboard, people)
+    return Statutory(bears, boat, capacity, persons, whole, carried, people)

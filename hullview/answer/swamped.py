@@ -204,10 +204,10 @@ class _Wet:
         """
         load, rims = self.loads[paddlers], [space.rims for space, _ in self.open]
         lying: Rest | None = None
-        gone: Swamping | None = None
+        lost: Swamping | None = None
         kept, spilled = tuple(0.0 for _ in self.open), False
         for share in STEPS:
-            if gone is None and not spilled:
+            if lost is None and not spilled:
                 loose = [Loose(body, share * v) for v, (_, body) in zip(self.holds, self.open)]
                 found = rest_spilling(
                     self.craft.body,
@@ -220,18 +220,20 @@ class _Wet:
                     close=_CLOSE,
                 )
                 if isinstance(found, Overrun):
-                    gone = self._drowned(share, paddlers, bool(abs(found.normal[1]) > _ROLLS))
+                    lost = self._drowned(share, paddlers, bool(abs(found.normal[1]) > _ROLLS))
                 else:
                     lying, kept = found
                     spilled = sum(kept) < (1 - _SPILLED) * sum(w.volume for w in loose)
             if share in SHARES:
                 yield (
-                    self._lies(share, paddlers, lying, sum(kept), spilled)
-                    if gone is None
-                    else replace(gone, share=share)
+                    self._at_rest(share, paddlers, lying, sum(kept), spilled)
+                    if lost is None
+                    else replace(lost, share=share)
                 )
 
-    def _lies(self, share: float, paddlers: bool, lying: Rest | None, kept: float, spilled: bool) -> Swamping:
+    def _at_rest(
+        self, share: float, paddlers: bool, lying: Rest | None, kept: float, spilled: bool
+    ) -> Swamping:
         assert lying is not None
         return Swamping(
             share, paddlers, "afloat", self.density * kept, spilled, False,

@@ -18,7 +18,7 @@ class Trial:
         self.craft = craft
         self.rules, self.ends = rules_for(craft.rowed), craft.ends
         self._level: dict[tuple[float, int], Loaded] = {}
-        self._quick: dict[float, tuple[Check, ...]] = {}
+        self._deciding: dict[float, tuple[Check, ...]] = {}
         self._last: dict[int, Loaded] = {}
 
     def level(self, mass: float, end: int = 0) -> Loaded:
@@ -36,19 +36,19 @@ class Trial:
         """The same at all the ends."""
         return [self.level(mass, end) for end in range(len(self.ends))]
 
-    def quick(self, mass: float) -> tuple[Check, ...]:
+    def deciding(self, mass: float) -> tuple[Check, ...]:
         """Checks enough to know the answer: the bad ends, and heeling it, only as long as nothing stands
         in the way yet."""
-        if mass not in self._quick:
-            self._quick[mass] = self._judged(mass)
-        return self._quick[mass]
+        if mass not in self._deciding:
+            self._deciding[mass] = self._judged(mass)
+        return self._deciding[mass]
 
     def _judged(self, mass: float) -> tuple[Check, ...]:
         likely = self.level(mass)
         made = self._checks([likely.found], heeled=False)
         if any(c.result == "fail" for c in made):
             return made
-        found = [heeled(self.craft, likely, quick=True)]
+        found = [heeled(self.craft, likely, skip_covered=True)]
         over = self._checks(found, heeled=True)
         if binding((*made, *over)) is not None:
             return (*made, *over)

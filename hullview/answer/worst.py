@@ -33,53 +33,53 @@ def worst(
 ) -> tuple[str, ...]:
     """Sentences about what goes wrong: as the boat lies, leaned, swamped with the load aboard, getting in,
     and where water comes in."""
-    said = [_STATE[floating.state]] if floating.state in _STATE else []
+    sentences = [_STATE[floating.state]] if floating.state in _STATE else []
     if floating.state == "afloat":
-        said += _leaned(likely, checks)
+        sentences += _leaned(likely, checks)
     if swamped is not None:
-        said += _full(swamped)
-    said += [
+        sentences += _full(swamped)
+    sentences += [
         f"{case.name[0].upper()}{case.name[1:]}: {case.state}."
         for case in boarding
         if case.state != "afloat" and not case.name.startswith("a hand")
     ]
     if likely.flooding_heel is not None:
-        said.append(f"Water comes in at {math.degrees(likely.flooding_heel):.0f} degrees of heel.")
-    return tuple(said)
+        sentences.append(f"Water comes in at {math.degrees(likely.flooding_heel):.0f} degrees of heel.")
+    return tuple(sentences)
 
 
 def _leaned(likely: Condition, checks: Sequence[Check]) -> list[str]:
     """That the boat does not stay upright or goes over as soon as somebody leans or reaches."""
     found = {c.key: c for c in checks}
-    said = []
+    sentences = []
     if likely.gm is not None and likely.gm <= 0:
-        said.append("It does not stay upright.")
+        sentences.append("It does not stay upright.")
     elif "gm_high" in found and found["gm_high"].result != "pass":
-        said.append("With the body's centre high it does not stay upright.")
+        sentences.append("With the body's centre high it does not stay upright.")
     lean, reach = found.get("lean_height"), found.get("reach")
     if lean is not None and lean.result == "fail":
-        said.append(f"Leaning over: {_becomes(lean)}.")
+        sentences.append(f"Leaning over: {_becomes(lean)}.")
     elif lean is not None and lean.result == "warn":
-        said.append("Leaning over, heavy or sitting high: goes over.")
+        sentences.append("Leaning over, heavy or sitting high: goes over.")
     if reach is not None and reach.result != "pass" and (lean is None or lean.result != "fail"):
-        said.append(f"Reaching over the side: {_becomes(reach)}.")
-    return said
+        sentences.append(f"Reaching over the side: {_becomes(reach)}.")
+    return sentences
 
 
 def _becomes(check: Check) -> str:
-    return "water comes in" if check.value is not None or check.gone == "floods" else "goes over"
+    return "water comes in" if check.value is not None or check.outcome == "floods" else "goes over"
 
 
 def _full(swamped: Swamped) -> list[str]:
     """Full of water with the load aboard; empty of people only where even that goes wrong."""
-    aboard, nobody = (_fullest(swamped, paddlers) for paddlers in (True, False))
-    said = []
-    if aboard is not None:
-        barely = " and barely stays upright" if aboard.barely_upright else ""
-        said.append(f"Swamped with you aboard: {_SWAMPED[aboard.state]}{barely}.")
+    crewed, nobody = (_fullest(swamped, paddlers) for paddlers in (True, False))
+    sentences = []
+    if crewed is not None:
+        barely = " and barely stays upright" if crewed.barely_upright else ""
+        sentences.append(f"Swamped with you aboard: {_SWAMPED[crewed.state]}{barely}.")
     if nobody is not None and nobody.state in ("sinks", "turns over"):
-        said.append(f"Swamped with nobody aboard: {_SWAMPED[nobody.state]}.")
-    return said
+        sentences.append(f"Swamped with nobody aboard: {_SWAMPED[nobody.state]}.")
+    return sentences
 
 
 def _fullest(swamped: Swamped, paddlers: bool) -> Swamping | None:

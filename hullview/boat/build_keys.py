@@ -8,7 +8,7 @@ from typing import Any
 
 from hullview.boat import values as v
 from hullview.boat.hull_keys import GEAR, THIN
-from hullview.boat.sheet import Key, Sheet, inline, listed
+from hullview.boat.key_table import Key, KeyTable, inline, listed
 from hullview.boat.shop_keys import CAN
 
 # ---------------------------------------------------------------- how it is built
@@ -36,11 +36,11 @@ def _planking_kind(given: Mapping[str, Any]) -> str:
 
 
 STRIP, LAPPED = "strip planking", "lapped planking"
-LOSS = Sheet(
+LOSS = KeyTable(
     "fairing loss",
     (Key("outside", v.length(0.0, 0.05), "loss_outside"), Key("inside", v.length(0.0, 0.05), "loss_inside")),
 )
-PLANKING = Sheet(
+PLANKING = KeyTable(
     "planking",
     (
         Key("where", v.named(PLANKED)),
@@ -61,7 +61,7 @@ def _skin_kind(given: Mapping[str, Any]) -> str:
     return "coating" if "coating" in given else "cloth"
 
 
-SKIN = Sheet(
+SKIN = KeyTable(
     "skin",
     (
         Key("where", v.named(SKINS), needed=True),
@@ -87,7 +87,7 @@ def _run_kind(given: Mapping[str, Any]) -> str:
     return str(kind) if kind in RUN_KINDS else ""
 
 
-RUN = Sheet(
+RUN = KeyTable(
     "run",
     (
         Key("along", v.named(), needed=True),
@@ -123,7 +123,7 @@ def _piece_kind(given: Mapping[str, Any]) -> str:
     return "piece by mass" if "mass" in given else "piece by size"
 
 
-PIECE = Sheet(
+PIECE = KeyTable(
     "piece",
     (
         Key("name", v.text(), needed=True),
@@ -144,8 +144,8 @@ PIECE = Sheet(
     ),
     _piece_kind,
 )
-SCHEDULE: Mapping[str, Sheet] = {"planking": PLANKING, "skin": SKIN, "run": RUN, "piece": PIECE}
-BUILD = Sheet("build", (Key("hours", v.number(0, 100_000)), Key("note", v.text(20_000, lines=True))))
+SCHEDULE: Mapping[str, KeyTable] = {"planking": PLANKING, "skin": SKIN, "run": RUN, "piece": PIECE}
+BUILD = KeyTable("build", (Key("hours", v.number(0, 100_000)), Key("note", v.text(20_000, lines=True))))
 
 # ---------------------------------------------------------------- the shop's own
 
@@ -160,7 +160,7 @@ def _material_kind(given: Mapping[str, Any]) -> str:
 MATERIAL_KINDS = ("wood", "cloth", "resin", "coating")
 WEIGHED_WOOD = "wood from a weighed strip"
 WOODS = ("wood", WEIGHED_WOOD)
-MATERIAL = Sheet(
+MATERIAL = KeyTable(
     "material",
     (
         Key("name", v.text(100), needed=True),
@@ -187,7 +187,7 @@ MATERIAL = Sheet(
     ),
     _material_kind,
 )
-WEIGHED = Sheet(
+WEIGHED = KeyTable(
     "weighed stage",
     (
         Key("stage", v.stage(), needed=True),
@@ -199,7 +199,7 @@ WEIGHED = Sheet(
         Key("forms_mass", v.mass(5000)),
     ),
 )
-FREEBOARD = Sheet(
+FREEBOARD = KeyTable(
     "freeboards",
     (
         Key("position", v.aft(0.05), needed=True),
@@ -207,7 +207,7 @@ FREEBOARD = Sheet(
         Key("side", v.choice("starboard", "port", "both")),
     ),
 )
-INCLINING = Sheet(
+INCLINING = KeyTable(
     "inclining readings",
     (
         Key("mass", v.mass(5000), needed=True),
@@ -215,7 +215,7 @@ INCLINING = Sheet(
         Key("heel", v.quantity("angle", -1.5, 1.5, "rad"), needed=True),
     ),
 )
-AFLOAT = Sheet(
+AFLOAT = KeyTable(
     "afloat",
     (
         Key("freeboards", listed(FREEBOARD)),
@@ -225,7 +225,7 @@ AFLOAT = Sheet(
         Key("build", v.text(100)),
     ),
 )
-CONSUMABLE = Sheet(
+CONSUMABLE = KeyTable(
     "consumable",
     (
         Key("name", v.text(), needed=True),
@@ -233,7 +233,7 @@ CONSUMABLE = Sheet(
         Key("price", v.number(0, 1e9)),
     ),
 )
-ORDER = Sheet(
+ORDER = KeyTable(
     "order",
     (
         Key("stock_length", v.length(0.1)),
@@ -257,7 +257,7 @@ def _strongback_kind(given: Mapping[str, Any]) -> str:
 
 
 _BAR = ("bar inside the boat",)
-STRONGBACK = Sheet(
+STRONGBACK = KeyTable(
     "strongback",
     (
         Key("kind", v.choice("inside", "under")),
@@ -268,7 +268,7 @@ STRONGBACK = Sheet(
     ),
     _strongback_kind,
 )
-FORMS = Sheet(
+FORMS = KeyTable(
     "forms",
     (
         Key("thickness", v.length(0.001, 0.1)),

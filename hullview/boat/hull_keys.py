@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from hullview.boat import values as v
+from hullview.boat.key_table import Key, KeyTable, inline
 from hullview.boat.model import POSTURES
-from hullview.boat.sheet import Key, Sheet, inline
 
 THIN = 1e-4
 """Nothing that is planked, glued up or cut is thinner [m]; a smaller number is a slip of the unit."""
@@ -26,7 +26,7 @@ def _end_kind(given: Mapping[str, Any]) -> str:
     return "transom" if given.get("transom") is True else "stem"
 
 
-END = Sheet(
+END = KeyTable(
     "a stem or transom",
     (
         Key("profile", v.points(2)),
@@ -35,7 +35,7 @@ END = Sheet(
     ),
     _end_kind,
 )
-HULL = Sheet(
+HULL = KeyTable(
     "hull",
     (
         Key("offsets", v.text(), needed=("table of offsets",), only=("table of offsets",)),
@@ -55,7 +55,7 @@ def _opening_kind(given: Mapping[str, Any]) -> str:
     return "rim with an outline" if "outline" in given else "rim by length and width"
 
 
-OPENING = Sheet(
+OPENING = KeyTable(
     "opening",
     (
         Key("centre", v.aft(), only=("rim by length and width",), needed=("rim by length and width",)),
@@ -67,7 +67,7 @@ OPENING = Sheet(
     ),
     _opening_kind,
 )
-HATCH = Sheet(
+HATCH = KeyTable(
     "hatch",
     (
         Key("centre", v.aft(), needed=True),
@@ -82,7 +82,7 @@ def _wall_kind(given: Mapping[str, Any]) -> str:
     return "cloth bulkhead" if "cloth" in given else "wooden bulkhead"
 
 
-BULKHEAD = Sheet(
+BULKHEAD = KeyTable(
     "bulkhead",
     (
         Key("position", v.aft(), needed=True),
@@ -95,7 +95,7 @@ BULKHEAD = Sheet(
     ),
     _wall_kind,
 )
-TANK = Sheet(
+TANK = KeyTable(
     "tank",
     (
         Key("name", v.text()),
@@ -105,7 +105,7 @@ TANK = Sheet(
         Key("top", v.position()),
     ),
 )
-FLOTATION = Sheet(
+FLOTATION = KeyTable(
     "flotation",
     (
         Key("name", v.text()),
@@ -113,8 +113,8 @@ FLOTATION = Sheet(
         Key("at", v.spot(), needed=True),
     ),
 )
-FLOODING = Sheet("flooding point", (Key("name", v.text(), needed=True), Key("at", v.spot(), needed=True)))
-APPENDAGE = Sheet(
+FLOODING = KeyTable("flooding point", (Key("name", v.text(), needed=True), Key("at", v.spot(), needed=True)))
+APPENDAGE = KeyTable(
     "appendage",
     (
         Key("name", v.text(), needed=True),
@@ -128,7 +128,7 @@ APPENDAGE = Sheet(
 # ---------------------------------------------------------------- who and what goes aboard
 
 RANGE = ("low", "likely", "high")
-PADDLER = Sheet(
+PADDLER = KeyTable(
     "paddler",
     (
         Key("name", v.text()),
@@ -144,7 +144,7 @@ PADDLER = Sheet(
         Key("stature", v.length(0.5, 2.5)),
     ),
 )
-GEAR = Sheet(
+GEAR = KeyTable(
     "gear",
     (
         Key("name", v.text()),
@@ -159,7 +159,7 @@ def _water_kind(given: Mapping[str, Any]) -> str:
     return "water of a kind" if "kind" in given else "water of a density"
 
 
-WATER = Sheet(
+WATER = KeyTable(
     "water",
     (
         Key("kind", v.choice("fresh", "salt")),
@@ -167,7 +167,7 @@ WATER = Sheet(
     ),
     _water_kind,
 )
-LIMITS = Sheet(
+LIMITS = KeyTable(
     "limits",
     (
         Key("freeboard", v.length(0.0, 2.0)),

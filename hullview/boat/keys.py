@@ -7,9 +7,9 @@ from collections.abc import Mapping
 
 from hullview.boat import build_keys, hull_keys, shop_keys
 from hullview.boat import values as v
-from hullview.boat.sheet import Key, Sheet
+from hullview.boat.key_table import Key, KeyTable
 
-LISTS: Mapping[str, Sheet] = {
+LISTS: Mapping[str, KeyTable] = {
     "opening": hull_keys.OPENING,
     "hatch": hull_keys.HATCH,
     "bulkhead": hull_keys.BULKHEAD,
@@ -23,7 +23,7 @@ LISTS: Mapping[str, Sheet] = {
     "consumable": build_keys.CONSUMABLE,
 }
 """Tables written [[opening]], one for each."""
-TABLES: Mapping[str, Sheet] = {
+TABLES: Mapping[str, KeyTable] = {
     "water": hull_keys.WATER,
     "limits": hull_keys.LIMITS,
     "order": build_keys.ORDER,

@@ -94,8 +94,8 @@ class TableReading:
     def wrong(
         self, row: int, key: str, given: str, allowed: str, mend: str = "", column: int | None = None
     ) -> None:
-        said = "".join(c if c.isprintable() else "?" for c in key)
-        self.mistakes.append(Mistake(self.place(row, column), said, given, allowed, mend))
+        sentences = "".join(c if c.isprintable() else "?" for c in key)
+        self.mistakes.append(Mistake(self.place(row, column), sentences, given, allowed, mend))
         self.noted.add((row, column))
 
     def place(self, row: int, column: int | None = None) -> str:

@@ -101,7 +101,7 @@ def _merged(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.nda
     _, first, same = np.unique(mixed, return_index=True, return_inverse=True)
     for axis in range(3):
         place = _steps(corners[:, axis], low[axis], step)
-        if (place[first][same] != place).any():  # two places mixed into one number: as good as never
+        if (place[first][same] != place).any():  # two places mixed into one number: that does not happen
             whole = np.stack([_steps(corners[:, i], low[i], step) for i in range(3)], axis=1)
             _, first, same = np.unique(whole, axis=0, return_index=True, return_inverse=True)
             break

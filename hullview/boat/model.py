@@ -76,7 +76,7 @@ class Table:
     column_names: tuple[str, ...] = ()
     file: str = "offsets.csv"
     unit: str = "mm"
-    keel_said: bool = True
+    keel_given: bool = True
 
     def find(self, measure: str, name: str) -> TableLine | None:
         """The one row of a named line, or None."""
@@ -578,8 +578,8 @@ class Boat:
     def sitters(self) -> tuple[Paddler, ...]:
         """Who sits in the boat's seats: those aboard where they are as many as the seats, else those of
         the file. Seats stay when one stays ashore."""
-        aboard = self.load.paddlers
-        return self.seats if self.seats and len(aboard) != len(self.seats) else aboard
+        paddlers = self.load.paddlers
+        return self.seats if self.seats and len(paddlers) != len(self.seats) else paddlers
 
     def with_load(self, **changes: object) -> Boat:
         """The same boat with another load: `with_load(paddlers=..., gear=...)`. Everybody named sits where

@@ -13,6 +13,7 @@ from typing import Any
 from hullview.boat import agree, hull_keys, keys, schedule, tomlfile
 from hullview.boat.files import Unreadable, inside, read_limited
 from hullview.boat.form_settings import FormSettings, Strongback
+from hullview.boat.key_table import KeyTable, fill
 from hullview.boat.ledger import MOST, Ledger, TableReading, shown
 from hullview.boat.model import (
     AfloatEntry,
@@ -37,7 +38,6 @@ from hullview.boat.model import (
 from hullview.boat.names import look_up, shop_materials
 from hullview.boat.offsets import read_offsets
 from hullview.boat.readings import FreeboardReading, Inclining, WeighedStage
-from hullview.boat.sheet import Sheet, fill
 from hullview.boat.tomlfile import Document
 from hullview.boat.values import one_of
 from hullview.boat.where import Path
@@ -156,7 +156,7 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
     return None if plain is None or hull is None else Boat(hull=hull, **plain, **parts)
 
 
-_PLAIN = Sheet("boat", keys.PLAIN)
+_PLAIN = KeyTable("boat", keys.PLAIN)
 
 
 def _hull(document: Document, table: TableReading, folder: FilePath, ledger: Ledger) -> HullForm | None:
@@ -331,8 +331,8 @@ def _afloat(ledger: Ledger, path: Path, found: dict[str, Any]) -> AfloatEntry:
             "needs freeboards at two places or more, or an inclining reading",
             "Add what was measured.",
         )
-    aboard = tuple(_gear(f) for f in found.get("load", ()))
-    return AfloatEntry(boards, inclining, aboard, found.get("note", ""), found.get("build"))
+    load = tuple(_gear(f) for f in found.get("load", ()))
+    return AfloatEntry(boards, inclining, load, found.get("note", ""), found.get("build"))
 
 
 def _with_facts(boat: Boat, ledger: Ledger, table: TableReading, folder: str, checksum: str) -> Boat:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from hullview.boat import agree, keys
+from hullview.boat.key_table import Key, KeyTable, fill
 from hullview.boat.ledger import Ledger, shown
 from hullview.boat.model import Build, Piece, Planking, Run, Schedule, Skin
-from hullview.boat.sheet import Key, Sheet, fill
 from hullview.boat.values import Reader
 from hullview.boat.where import Path, show
 
@@ -21,7 +21,7 @@ MOST_ENTRIES = 1000
 """Tables of one kind in a boat file; more are no boat's."""
 
 
-def entries(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> Entries:
+def entries(ledger: Ledger, path: Path, given: object, sheet: KeyTable) -> Entries:
     """The sound entries of a list of tables, each with its path; the others are noted."""
     if given is None:
         return []
@@ -65,7 +65,7 @@ def builds(ledger: Ledger, document: dict[str, Any], decked: bool) -> tuple[Buil
 
 # A build's own planking, skins, runs and pieces are read beside this sheet; it must still know them by name.
 _LATER = Reader(lambda *_: (), "a list of tables")
-_BUILD = Sheet("build", (*keys.BUILD.keys, *(Key(name, _LATER) for name in keys.SCHEDULE)))
+_BUILD = KeyTable("build", (*keys.BUILD.keys, *(Key(name, _LATER) for name in keys.SCHEDULE)))
 
 
 def _name(ledger: Ledger, path: Path, name: str, names: list[str]) -> None:

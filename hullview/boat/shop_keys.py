@@ -6,8 +6,8 @@ from __future__ import annotations
 import re
 
 from hullview.boat import values as v
+from hullview.boat.key_table import Key, KeyTable
 from hullview.boat.ledger import Ledger, shown
-from hullview.boat.sheet import Key, Sheet
 from hullview.boat.where import Path
 from hullview.materials import HARDENERS
 
@@ -56,7 +56,7 @@ def ratio() -> v.Reader:
     return v.Reader(read, '"2:1"')
 
 
-SHOP = Sheet(
+SHOP = KeyTable(
     "shop",
     (
         Key("temperature", temperature()),

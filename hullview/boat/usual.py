@@ -178,14 +178,14 @@ def ends_on(name: str, word: str) -> bool:
 
 def is_it(word: str, item: UsualItem) -> bool:
     """Whether `is = word` means the item: by its own name, or exactly as builders call it."""
-    return any(said in item.every_name for said in (words_of(word), *phrases(word)))
+    return any(sentences in item.every_name for sentences in (words_of(word), *phrases(word)))
 
 
 def left_out(word: str, item: UsualItem) -> bool:
     """Whether `without = [word]` leaves the item out: by its name, whole words of it, or anything that
     means it."""
-    said = set(words_of(word)) - LINKS - ARTICLES
-    return bool(said) and (any(said <= set(n) for n in item.every_name) or names_it(word, item))
+    sentences = set(words_of(word)) - LINKS - ARTICLES
+    return bool(sentences) and (any(sentences <= set(n) for n in item.every_name) or names_it(word, item))
 
 
 def doubt(word: str) -> str:

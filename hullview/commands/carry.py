@@ -71,7 +71,7 @@ def command(
     given twice or more: aboard together, in the seats of the file.
     """
     from hullview import study
-    from hullview.boat.aboard import with_load
+    from hullview.boat.loading import with_load
     from hullview.tell.verdict import verdict_telling
 
     one_format(as_json, as_csv)

@@ -13,7 +13,7 @@ from hullview.commands.output import give, one_format, written
 from hullview.commands.together import Needs
 
 
-class Sheet(click.ParamType[Any]):
+class SheetSize(click.ParamType[Any]):
     """Length and width of a sheet: "2440x1220 mm", "8 ft x 4 ft"."""
 
     name = "sheet"
@@ -71,7 +71,7 @@ class Sheet(click.ParamType[Any]):
     help="Of the tiled patterns; a4, or letter for a builder in inches.",
 )
 @click.option(
-    "--sheet", type=Sheet(), default="2440x1220 mm", show_default=True, help="The forms are nested on."
+    "--sheet", type=SheetSize(), default="2440x1220 mm", show_default=True, help="The forms are nested on."
 )
 @click.option("--halves", is_flag=True, help="Left and right halves instead of whole forms.")
 @click.option(

@@ -145,7 +145,7 @@ water_option = click.option("--water", type=WATER, help='fresh, salt, or a densi
 
 NO_GEAR = "none"
 LOAD = ("paddler", "seat", "seat_back", "faces", "stature", "gear")
-"""Who and what goes aboard, as parameters: the keywords of `hullview.boat.aboard.with_load`."""
+"""Who and what goes aboard, as parameters: the keywords of `hullview.boat.loading.with_load`."""
 
 
 def load_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -208,7 +208,7 @@ def read(path: str, *, water: Water | None = None, notices: bool = True) -> Boat
 
 def read_loaded(path: str, *, water: Water | None = None, **load: Any) -> Boat:
     """The boat at a path with another load: what is left out stays as the file has it. load: as
-    `hullview.boat.aboard.with_load` takes it."""
-    from hullview.boat.aboard import with_load
+    `hullview.boat.loading.with_load` takes it."""
+    from hullview.boat.loading import with_load
 
     return with_load(read(path, water=water), **load)

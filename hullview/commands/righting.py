@@ -164,7 +164,7 @@ def _of_mesh(
 def _curves(craft: Craft, heels: list[float], posture: str, against: Any) -> list[RightingCurve]:
     """The load aboard in the postures asked for, and each other paddler in the first of them."""
     from hullview import study
-    from hullview.boat.aboard import with_load
+    from hullview.boat.loading import with_load
     from hullview.show.units import in_words
     from hullview.tell.model import Curves
     from hullview.tell.verdict import people

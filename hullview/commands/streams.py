@@ -17,27 +17,27 @@ class Outlet(io.FileIO):
     ----------
     fd : int
         1 for stdout, 2 for stderr.
-    gone : bool
+    unread : bool
         No reader to begin with: the shell closed the descriptor (`>&-`).
     """
 
-    def __init__(self, fd: int, gone: bool = False):
+    def __init__(self, fd: int, unread: bool = False):
         super().__init__(fd, "wb", closefd=False)
-        self.gone = gone
+        self.unread = unread
 
     def write(self, data: Any) -> int:
         """Write bytes; all of them count as written where nobody reads."""
-        if not self.gone:
+        if not self.unread:
             try:
                 return super().write(data)
             except BrokenPipeError:
-                self.gone = True
+                self.unread = True
         return memoryview(data).nbytes
 
     def has_reader(self) -> bool:
         """Whether somebody may still read, as far as the system can tell without writing."""
-        if self.gone or not hasattr(select, "poll"):
-            return not self.gone
+        if self.unread or not hasattr(select, "poll"):
+            return not self.unread
         asked = select.poll()
         asked.register(self.fileno(), 0)
         return not any(event & select.POLLERR for _, event in asked.poll(0))
@@ -58,7 +58,7 @@ def _outlet(stream: TextIO | None, fd: int) -> TextIO:
         if nowhere != fd:
             os.dup2(nowhere, fd)
             os.close(nowhere)
-        return io.TextIOWrapper(io.BufferedWriter(Outlet(fd, gone=True)), encoding="utf-8")
+        return io.TextIOWrapper(io.BufferedWriter(Outlet(fd, unread=True)), encoding="utf-8")
     try:
         ours = stream.fileno() == fd
     except (OSError, ValueError):
@@ -84,7 +84,7 @@ def drop(stream: TextIO) -> None:
     """Let what is still to be written to a stream go nowhere."""
     outlet = outlet_of(stream)
     if outlet is not None:
-        outlet.gone = True
+        outlet.unread = True
 
 
 def has_reader(stream: TextIO) -> bool:

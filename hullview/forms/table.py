@@ -79,7 +79,7 @@ def inside_table(forms: Forms) -> InsideTable:
     shapes = tuple("vee" if c is not None and c.veed else s for s, c in zip(table.keel_shape, columns))
     made = replace(
         table, stations=tuple(stations), lines=lines, unit=unit, file="inside-offsets.csv", keel_shape=shapes,
-        keel_said=table.keel_said and shapes == table.keel_shape,
+        keel_given=table.keel_given and shapes == table.keel_shape,
     )  # fmt: skip
     return InsideTable(
         made, unit, step, profiles[0].given, profiles[1].given, (profiles[0].siding, profiles[1].siding),
@@ -276,7 +276,7 @@ def table_csv(made: InsideTable) -> str:
             else f"{row.at / unit:.10g}" + ("" if row.angle is None else f"/{np.degrees(row.angle):.10g}")
         )
         out.append(",".join([row.measure, row.name, at, *map(number, row.values)]))
-    if any(s != "round" for s in t.keel_shape) or not t.keel_said:
+    if any(s != "round" for s in t.keel_shape) or not t.keel_given:
         out.append(",".join(["shape", "keel", "", *t.keel_shape]))
     if any(s != "smooth" for s in t.deck_shape):
         out.append(",".join(["shape", "deck", "", *t.deck_shape]))

@@ -16,7 +16,7 @@ from hullview.shape.girths import girths
 from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
 from hullview.shape.mesh import close, number
 from hullview.shape.offset import deck_outward, onto_transom, side_outward
-from hullview.shape.overhang import HAIR, with_overhangs_filled
+from hullview.shape.overhang import NEARLY_NOUGHT, with_overhangs_filled
 from hullview.shape.sections import (
     NamedLines,
     Section,
@@ -79,7 +79,7 @@ def read_sections(boat: Boat) -> Lofted:
             " height,deck,,..."
         )
     notes: tuple[str, ...] = ()
-    if not table.keel_said:
+    if not table.keel_given:
         inner = [station_points(table, lines, j) for j in range(1, len(table.stations) - 1)]
         if plainly_veed([p for p in inner if p is not None]):
             table = replace(table, keel_shape=("vee",) * len(table.stations))
@@ -150,7 +150,7 @@ def choose_net(lofted: Lofted, coarser: int = 1, finer_rows: int = 1) -> Net:
         for k in range(len(panels))
     ]
     counts = [
-        int(max(8, round(ROWS * p / panels.sum() / 2 - HAIR) * 2)) * n * finer_rows // coarser
+        int(max(8, round(ROWS * p / panels.sum() / 2 - NEARLY_NOUGHT) * 2)) * n * finer_rows // coarser
         for p, n in zip(panels, often)
     ]
     rows = tuple(tuple(_closer_at_turns(lofted, k, n)) for k, n in enumerate(counts))
@@ -166,7 +166,7 @@ def choose_net(lofted: Lofted, coarser: int = 1, finer_rows: int = 1) -> Net:
         ]
     )
     columns = tuple(
-        int(max(4, round(COLUMNS * d / (xs[-1] - xs[0]) / 2 - HAIR) * 2)) // coarser for d in spans
+        int(max(4, round(COLUMNS * d / (xs[-1] - xs[0]) / 2 - NEARLY_NOUGHT) * 2)) // coarser for d in spans
     )
     return Net(rows, columns, DECK_ROWS * finer_rows // coarser)
 
@@ -385,7 +385,7 @@ def _deck_normals(deck: Array) -> Array:
 
 
 def _off_centre(side: Array) -> Array:
-    """Keep every row but the first a hair off the centre line between the ends, so that the two sides stay
+    """Keep every row but the first just off the centre line between the ends, so that the two sides stay
     two."""
     side = side.copy()
     side[1:, 1:-1, 1] = np.maximum(side[1:, 1:-1, 1], 1e-6)

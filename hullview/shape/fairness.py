@@ -58,7 +58,7 @@ def fairness(boat: Boat | Table) -> tuple[Finding, ...]:
     """Every offset of the table, in its order, with how far it is out of fair; with a boat, lines are followed to its stems."""
     if isinstance(boat, Boat) and boat.hull.table is None:
         return ()
-    sheet = Sheet(*table_and_ends(boat))
+    sheet = Faired(*table_and_ends(boat))
     doubtful: dict[tuple[int, int], float] = {}
     while len(doubtful) < MOST and (found := sheet.worst(doubtful)) is not None:
         doubtful[found] = doubtful.get(found, 0.0) + sheet.put_right(*found)
@@ -72,7 +72,7 @@ def smallest_slip(boat: Boat | Table) -> float | None:
     """
     findings = fairness(boat)
     table, ends = table_and_ends(boat)
-    sheet = Sheet(_with_fair(table, tuple(f for f in findings if f.flagged)), ends)
+    sheet = Faired(_with_fair(table, tuple(f for f in findings if f.flagged)), ends)
     trials = [(i, j) for i, j in zip(*np.nonzero(sheet.rank >= 2)) if not np.isnan(sheet.along[i, j])]
     trials = trials[:: 1 + len(trials) // min(TRIALS, max(20, 60_000 // max(sheet.rank.size, 1)))]
     missed = [(int(i), int(j), way) for i, j in trials for way in (1, -1)]
@@ -91,7 +91,7 @@ def table_and_ends(boat: Boat | Table) -> tuple[Table, tuple[End, End]]:
     return boat.hull.table, (boat.hull.bow, boat.hull.stern)
 
 
-class Sheet:
+class Faired:
     """The table while it is looked over: values (rows, stations) put right one by one, and what the battens say of them."""
 
     def __init__(self, table: Table, ends: tuple[End, End]):

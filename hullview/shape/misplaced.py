@@ -12,7 +12,7 @@ import numpy as np
 
 from hullview.boat.model import Boat, End, Table
 from hullview.shape.batten import left_out
-from hullview.shape.fairness import Sheet, rounding, table_and_ends
+from hullview.shape.fairness import Faired, rounding, table_and_ends
 
 Array = np.ndarray
 
@@ -92,7 +92,7 @@ def moved(table: Table, one: Misplaced) -> Table:
 
 
 def _worst(table: Table, ends: tuple[End, End]) -> Misplaced | None:
-    sheet, best = Sheet(table, ends), None
+    sheet, best = Faired(table, ends), None
     scale = sheet.a_scale
     for j in range(1, len(table.stations) - 1):
         place = _best_place(sheet, j)
@@ -100,19 +100,19 @@ def _worst(table: Table, ends: tuple[End, End]) -> Misplaced | None:
             continue
         name = table.column_names[j] if table.column_names else str(j)
         one = Misplaced("station", name, j, table.stations[j], place)
-        left = _unfairness(Sheet(moved(table, one), ends), scale)
+        left = _unfairness(Faired(moved(table, one), ends), scale)
         if best is None or left < best[0]:
             best = left, one
     return None if best is None else best[1]
 
 
-def _unfairness(sheet: Sheet, scale: float) -> float:
+def _unfairness(sheet: Faired, scale: float) -> float:
     """How far the whole table is from fair: the robust sum over all its offsets."""
     share = sheet.along / (sheet.a_spread * scale)
     return float(np.nansum(np.log1p((share / 3.0) ** 2)))
 
 
-def _best_place(sheet: Sheet, j: int) -> float | None:
+def _best_place(sheet: Faired, j: int) -> float | None:
     """Where station j fits best [m], if that is clearly elsewhere."""
     x = sheet.table.stations
     room = min(x[j] - x[j - 1], x[j + 1] - x[j])

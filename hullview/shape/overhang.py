@@ -26,7 +26,7 @@ CROWDED = 0.35
 """Where the stem joins the keel line nearer to a whole station than this share of the span beyond it,
 sections are laid in that span too: a row that has just left the stem would else overshoot on its way to the
 next station."""
-HAIR = 1e-6
+NEARLY_NOUGHT = 1e-6
 """Taken off before a count is rounded: with evenly spaced stations it lies half way as often as not, and the
 last bit of a number read in inches, or from another datum, must not give its another mesh."""
 SAMPLES = 21
@@ -77,7 +77,7 @@ def _laid(
             np.array([s.x for s in decked]),
             np.array([s.deck.at(SHARE * s.deck.length) for s in decked if s.deck is not None]),
         )
-    n = max(2, int(np.ceil(abs(whole.x - first.x) / (SPACING * length) - HAIR)))
+    n = max(2, int(np.ceil(abs(whole.x - first.x) / (SPACING * length) - NEARLY_NOUGHT)))
     joint = end.at(np.array([0.0]))[0]
     keel = _keel_beyond(near, joint)
     out = []

@@ -183,7 +183,7 @@ def _ordered(kinds: list[tuple[float, float, str]], sheer: Array) -> tuple[Array
 
 
 def _held_apart(yz: Array, least: float) -> Array:
-    """Points of which no two are one: a chine that runs into the keel line or into the sheer keeps a hair
+    """Points of which no two are one: a chine that runs into the keel line or into the sheer keeps a little
     of its panel [m]."""
     yz = yz.copy()
     for i in range(1, len(yz)):

@@ -152,16 +152,16 @@ def _righting(axes: Axes, curve: RightingCurve, colour: str, mark: str, first: b
 def _in_words(curve: RightingCurve) -> str:
     """A curve's name with its peak and where it vanishes: beside the marks the words of several curves
     would run into each other."""
-    said = []
+    sentences = []
     if curve.peak_heel is not None and curve.peak_arm is not None:
         wet = curve.flooding_heel is not None and abs(curve.peak_heel) > abs(curve.flooding_heel)
-        said.append(
+        sentences.append(
             f"peak {abs(np.degrees(curve.peak_heel)):.0f}°, {curve.peak_arm * 1000:.0f}"
             f" mm{', past flooding' if wet else ''}"
         )
     if curve.vanishing_heel is not None:
-        said.append(f"vanishes {abs(np.degrees(curve.vanishing_heel)):.0f}°")
-    return ": ".join(filter(None, [plain(curve.label or curve.posture), ", ".join(said)]))
+        sentences.append(f"vanishes {abs(np.degrees(curve.vanishing_heel)):.0f}°")
+    return ": ".join(filter(None, [plain(curve.label or curve.posture), ", ".join(sentences)]))
 
 
 Curve = tuple[str, Sequence[float]]

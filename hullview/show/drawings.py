@@ -234,12 +234,12 @@ def _head(
 ) -> None:
     axes.text(MARGIN, height - MARGIN, plain(shortened(title, 48)), fontsize=15, fontweight="bold", va="top")
     same = scales[0] == scales[2]
-    said = (
+    sentences = (
         f"scale 1:{scales[0]:g}"
         + ("" if same else f", body plan 1:{scales[2]:g}")
         + f"  ·  {paper}, printed at 100 %"
     )
-    axes.text(width - MARGIN, height - MARGIN, said, fontsize=9, va="top", ha="right")
+    axes.text(width - MARGIN, height - MARGIN, sentences, fontsize=9, va="top", ha="right")
     axes.text(
         width - MARGIN,
         height - MARGIN - 5,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hullview.show.patterns import Part, Text, crosses_said
+from hullview.show.pattern import Part, Text, crosses_text
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -83,7 +83,7 @@ def _draw(space: Modelspace, part: Part, turn: float, shift: Array, words: bool)
                 space.add_lwpolyline(put(np.array([at - arm, at + arm])), dxfattribs={"layer": "mark"})
     if not words:
         return
-    for text in (*part.texts, *(crosses_said(c) for c in part.crosses)):
+    for text in (*part.texts, *(crosses_text(c) for c in part.crosses)):
         _write(space, text, put(np.array(text.at))[0], turn)
 
 

@@ -11,7 +11,7 @@ from hullview.boat.model import Bulkhead, Piece
 from hullview.shape.hull import Hull
 from hullview.shape.room import Room
 from hullview.show.outlines import cut, joined
-from hullview.show.parts import Sheet
+from hullview.show.parts import Patch
 
 Array = np.ndarray
 
@@ -23,13 +23,13 @@ bent along it: an end deck."""
 MOST_OF_THE_WAY = 0.6
 
 
-def boxes(piece: Piece, room: Room | None) -> Iterator[Sheet]:
+def boxes(piece: Piece, room: Room | None) -> Iterator[Patch]:
     """Each of a piece with a size, where it stands."""
     for at in dict.fromkeys(piece.each):
         yield _box(np.array(at, float), np.array(piece.extent), room, piece.direction == "athwart")
 
 
-def wall(bulkhead: Bulkhead, hull: Hull, room: Room | None) -> Sheet:
+def wall(bulkhead: Bulkhead, hull: Hull, room: Room | None) -> Patch:
     """A bulkhead that fills the section at its place."""
     if room is None:
         return _plate_of_mesh(hull, bulkhead.position, bulkhead.thickness)
@@ -40,12 +40,12 @@ def wall(bulkhead: Bulkhead, hull: Hull, room: Room | None) -> Sheet:
     return _box(at, np.array([bulkhead.thickness, 20.0, high - low]), room, athwart=True)
 
 
-def plain_box(at: Array, size: Array, athwart: bool = False) -> Sheet:
+def plain_box(at: Array, size: Array, athwart: bool = False) -> Patch:
     """A box of a size (3,) at its centre [m]."""
     return _box(at, size, None, athwart)
 
 
-def _box(at: Array, size: Array, room: Room | None, athwart: bool) -> Sheet:
+def _box(at: Array, size: Array, room: Room | None, athwart: bool) -> Patch:
     low, high = at - size / 2, at + size / 2
     if room is None or not _within(at, room):
         x, z = np.array([low[0], high[0]]), np.tile([low[2], high[2]], (2, 1))
@@ -85,7 +85,7 @@ def _levels(x: Array, low: float, high: float, room: Room) -> Array:
     return np.asarray(foot[:, None] + (head - foot)[:, None] * share)
 
 
-def _closed(x: Array, z: Array, left: Array, right: Array, athwart: bool) -> Sheet:
+def _closed(x: Array, z: Array, left: Array, right: Array, athwart: bool) -> Patch:
     """The closed skin of a solid given by its half-breadths `left` and `right` (k, m) at places aft x (k,)
     and heights z (k, m)."""
     aft = np.repeat(x[:, None], z.shape[1], axis=1)
@@ -104,7 +104,7 @@ def _closed(x: Array, z: Array, left: Array, right: Array, athwart: bool) -> She
     faces = np.concatenate([corners[:, [0, 1, 2]], corners[:, [0, 2, 3]]])
     vertices = points.reshape(-1, 3)
     along, across = (1, 0) if athwart else (0, 1)
-    return Sheet(vertices, faces, vertices[:, along], vertices[:, across] + vertices[:, 2])
+    return Patch(vertices, faces, vertices[:, along], vertices[:, across] + vertices[:, 2])
 
 
 def _quads(grid: Array) -> Array:
@@ -112,7 +112,7 @@ def _quads(grid: Array) -> Array:
     return np.stack([grid[:-1, :-1], grid[1:, :-1], grid[1:, 1:], grid[:-1, 1:]], axis=-1).reshape(-1, 4)
 
 
-def _plate_of_mesh(hull: Hull, position: float, thickness: float) -> Sheet:
+def _plate_of_mesh(hull: Hull, position: float, thickness: float) -> Patch:
     """A plate in the section of a hull that was read as a mesh, drawn in a little from its skin."""
     lines = joined(cut(hull.vertices, hull.faces, np.array([1.0, 0, 0]), position)[0])
     rim = max(lines, key=len)[:-1]
@@ -123,4 +123,4 @@ def _plate_of_mesh(hull: Hull, position: float, thickness: float) -> Sheet:
     count = len(rim)
     around = np.column_stack([np.arange(count), (np.arange(count) + 1) % count, np.full(count, count)])
     faces = np.concatenate([around, around[:, ::-1] + count + 1])
-    return Sheet(vertices, faces, vertices[:, 1], vertices[:, 2])
+    return Patch(vertices, faces, vertices[:, 1], vertices[:, 2])

@@ -12,8 +12,9 @@ from hullview.forms.shop import customs
 from hullview.forms.table import hull_toml, inside_table, table_csv
 from hullview.show.dxf import dxf_of
 from hullview.show.nested import Nested, nested
+from hullview.show.pattern import Part
 from hullview.show.pattern_svg import svg_of
-from hullview.show.patterns import Part, parts_of
+from hullview.show.patterns import parts_of
 from hullview.show.pdf import sheets_pdf, tiled_pdf
 
 if TYPE_CHECKING:

@@ -95,7 +95,7 @@ def _facts(block: Facts, units: Units, label: str) -> str:
 
 def _table(block: Table, units: Units, label: str) -> str:
     columns = [i for i, c in enumerate(block.columns) if not c.hidden]
-    foot = "".join(f'<p class="note">{escaped(in_words(said, units))}</p>' for said in block.foot)
+    foot = "".join(f'<p class="note">{escaped(in_words(words, units))}</p>' for words in block.foot)
     if not block.rows or not columns:
         return foot
     titles, shared, rows = cells_of(block, columns, units, True)

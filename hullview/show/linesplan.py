@@ -59,17 +59,17 @@ def lines_plan(
     heights = np.arange(np.floor(low[2] / level + 0.2) + 1, np.ceil(top / level - 1e-6)) * level
     breadths = np.arange(1, np.ceil(high[1] / out - 1e-6)) * out
     waterlines = [
-        c for h in heights for c in _cut(hull, planked, "waterline", [0, 0, 1], h, (0, 1), _said(h, units))
+        c for h in heights for c in _cut(hull, planked, "waterline", [0, 0, 1], h, (0, 1), _words(h, units))
     ]
     buttocks = [
-        c for b in breadths for c in _cut(hull, seen, "buttock", [0, 1, 0], b, (0, 2), _said(b, units))
+        c for b in breadths for c in _cut(hull, seen, "buttock", [0, 1, 0], b, (0, 2), _words(b, units))
     ]
     ends = np.array([low[0], high[0]])
     profile = [
         *_named(hull, (0, 2)),
         *_deck_centre(hull),
         *buttocks,
-        *(Curve("waterline", np.column_stack([ends, [h, h]]), _said(h, units)) for h in heights),
+        *(Curve("waterline", np.column_stack([ends, [h, h]]), _words(h, units)) for h in heights),
         *_station_marks(hull, low[2], top),
         *_load_profile(floating, ends),
     ]
@@ -77,7 +77,7 @@ def lines_plan(
         *_named(hull, (0, 1)),
         Curve("base", np.column_stack([ends, [0.0, 0.0]])),
         *waterlines,
-        *(Curve("buttock", np.column_stack([ends, [b, b]]), _said(b, units)) for b in breadths),
+        *(Curve("buttock", np.column_stack([ends, [b, b]]), _words(b, units)) for b in breadths),
         *_station_marks(hull, 0.0, float(high[1])),
         *_load_half(hull, planked, floating),
     ]
@@ -111,7 +111,7 @@ def extent(curves: Iterable[Curve]) -> tuple[Array, Array]:
     return points.min(axis=0), points.max(axis=0)
 
 
-def _said(metres: float, units: str) -> str:
+def _words(metres: float, units: str) -> str:
     """A height or half-breadth of the grid: 150, or 6"."""
     return feet_inches(metres) if units == "imperial" else f"{metres * 1000:g}"
 
@@ -188,9 +188,9 @@ def _body(hull: Hull, heights: Array, breadths: Array, floating: Floating | None
     wide = float(high[1])
     top = float(max(hull.sheer[:, 2].max(), 0.0 if hull.deck is None else hull.deck.points[..., 2].max()))
     curves = [Curve("base", np.array([[0.0, low[2]], [0.0, top]]))]
-    curves += [Curve("waterline", np.array([[-wide, h], [wide, h]]), _said(h, units)) for h in heights]
+    curves += [Curve("waterline", np.array([[-wide, h], [wide, h]]), _words(h, units)) for h in heights]
     curves += [
-        Curve("buttock", np.array([[s * b, low[2]], [s * b, top]]), _said(b, units))
+        Curve("buttock", np.array([[s * b, low[2]], [s * b, top]]), _words(b, units))
         for b in breadths
         for s in (-1, 1)
     ]

@@ -9,7 +9,7 @@ import numpy as np
 
 from hullview.forms.nest import nest
 from hullview.forms.shop import customs
-from hullview.show.patterns import Part
+from hullview.show.pattern import Part
 
 Array = np.ndarray
 Placed = tuple[Part, float, Array]

@@ -221,10 +221,10 @@ def _checks(whole: Studied) -> Chapter:
 
 def _afloat(whole: Studied) -> Chapter:
     verdict = whole.verdict
-    lies = floating.floating_section(verdict.floating, paddlers.trims(verdict))
+    rest = floating.floating_section(verdict.floating, paddlers.trims(verdict))
     who = paddlers.figures_section(verdict)
     others = paddlers.paddlers_section(verdict)
-    html = whole.told(*lies.blocks, label=lies.title) + whole.told(*who.blocks, label=who.title)
+    html = whole.told(*rest.blocks, label=rest.title) + whole.told(*who.blocks, label=who.title)
     return Chapter(
         "afloat",
         "How it lies",
@@ -286,11 +286,11 @@ def _weight(whole: Studied) -> Chapter:
             *compare.unseen_lines(compared),
         )
     units = whole.boat.units_shown
-    said = "; ".join(f"{w.build} {shown('mass', w.mass, units, True)}" for w in weighed)
+    sentences = "; ".join(f"{w.build} {shown('mass', w.mass, units, True)}" for w in weighed)
     chart = drawn(
         charts.weight_chart(weighed, "Weight by group", units),
         "Weight by group",
-        f"Bars of weight by group: {said}.",
+        f"Bars of weight by group: {sentences}.",
     )
     lines = whole.told(
         *weights.weight_blocks(craft.weight), label=f"Weight of {craft.weight.build}, line by line"
@@ -333,11 +333,11 @@ def _lines(whole: Studied) -> Chapter:
             for f in findings
             if f.flagged
         ]
-        said = f"Out of fair: {', '.join(doubtful)}." if doubtful else "No offset lies out of fair."
+        sentences = f"Out of fair: {', '.join(doubtful)}." if doubtful else "No offset lies out of fair."
         if elsewhere:
-            said = f"May stand elsewhere: {', '.join(f'station {m.name}' for m in elsewhere)}."
+            sentences = f"May stand elsewhere: {', '.join(f'station {m.name}' for m in elsewhere)}."
         chart = charts.fairness_chart(findings, table, "How far each offset lies out of fair")
-        html += figure_html(drawn(chart, "Fairness", said, said))
+        html += figure_html(drawn(chart, "Fairness", sentences, sentences))
     return Chapter("lines", "Lines and offsets", html)
 
 

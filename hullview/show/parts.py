@@ -18,7 +18,7 @@ NOT_MEASURED = "not measured"
 
 
 @dataclass(frozen=True)
-class Sheet:
+class Patch:
     """A piece of skin: vertices (n, 3) [m], faces (m, 3), and each vertex's place along and across the run of the wood [m]."""
 
     vertices: Array
@@ -26,12 +26,12 @@ class Sheet:
     along: Array
     across: Array
 
-    def __add__(self, other: Sheet) -> Sheet:
+    def __add__(self, other: Patch) -> Patch:
         pairs = ((getattr(self, k), getattr(other, k)) for k in ("vertices", "along", "across"))
         vertices, along, across = (np.concatenate(pair) for pair in pairs)
-        return Sheet(vertices, np.concatenate([self.faces, other.faces + len(self.vertices)]), along, across)
+        return Patch(vertices, np.concatenate([self.faces, other.faces + len(self.vertices)]), along, across)
 
-    def divided(self, values: Array, level: float) -> tuple[Sheet, Sheet]:
+    def divided(self, values: Array, level: float) -> tuple[Patch, Patch]:
         """Cut along the line where `values` (n,), linear over each face, equal `level`: what is under it, and what is not."""
         gap = np.asarray(values, float) - level
         under = gap[self.faces] < 0
@@ -45,7 +45,7 @@ class Sheet:
         for far in (b, c):
             share = gap[a] / (gap[a] - gap[far])
             news.append(np.arange(len(a)) + len(every.vertices))
-            every = Sheet(
+            every = Patch(
                 *(
                     v if k == "faces" else np.concatenate([v, _between(getattr(self, k), a, far, share)])
                     for k, v in (
@@ -68,10 +68,10 @@ class Sheet:
             every.of(np.concatenate([self.faces[count == 0], corner[~down], rest[twice]])),
         )
 
-    def of(self, faces: Array) -> Sheet:
+    def of(self, faces: Array) -> Patch:
         """These faces, with the vertices they use."""
         used, own = np.unique(faces, return_inverse=True)
-        return Sheet(self.vertices[used], own.reshape(-1, 3), self.along[used], self.across[used])
+        return Patch(self.vertices[used], own.reshape(-1, 3), self.along[used], self.across[used])
 
 
 def _between(values: Array, start: Array, end: Array, share: Array) -> Array:
@@ -87,7 +87,7 @@ class Part:
     name: str
     words: str
     colour: str
-    sheet: Sheet
+    sheet: Patch
     strip: float = 0.0
     wooden: bool = False
 
@@ -111,7 +111,7 @@ def seen_regions(hull: Hull) -> tuple[str, ...]:
     return tuple(r for i, r in enumerate(hull.regions) if i in used and family(r) != "lid")
 
 
-def sheet_of(hull: Hull, faces: Array) -> Sheet:
+def sheet_of(hull: Hull, faces: Array) -> Patch:
     """Some faces (m, 3) of a hull; the wood runs fore and aft, across it lies the girth below the sheer, or the half-breadth."""
     girth = hull.girth_below_sheer
     across = np.where(np.isnan(girth), np.abs(hull.vertices[:, 1]), girth)
@@ -119,7 +119,7 @@ def sheet_of(hull: Hull, faces: Array) -> Sheet:
         hull.side is None and len(faces) and np.isnan(girth[faces]).all()
     ):  # a hull read as a mesh: strips level on steep sides
         across = across - 1.6 * hull.vertices[:, 2]
-    return Sheet(hull.vertices, hull.faces, hull.vertices[:, 0], across).of(faces)
+    return Patch(hull.vertices, hull.faces, hull.vertices[:, 0], across).of(faces)
 
 
 def by_region(hull: Hull) -> tuple[Part, ...]:
@@ -139,7 +139,7 @@ def of_mesh(
     name: str, vertices: Array, faces: Array, water: tuple[Array, float] | None = None
 ) -> tuple[Part, ...]:
     """A bare mesh as one part, or cut along the water's surface (normal, offset [m]) in what is wet and what is dry."""
-    whole = Sheet(vertices, faces, vertices[:, 0], vertices[:, 2]).of(faces)
+    whole = Patch(vertices, faces, vertices[:, 0], vertices[:, 2]).of(faces)
     if water is None:
         return (Part(name, "mesh", colours.REGIONS["hull"], whole),)
     return _cut(whole, *water)
@@ -187,7 +187,7 @@ def by_wetness(hull: Hull, normal: Array, offset: float) -> tuple[Part, ...]:
     return _cut(_seen(hull), normal, offset)
 
 
-def _cut(sheet: Sheet, normal: Array, offset: float) -> tuple[Part, ...]:
+def _cut(sheet: Patch, normal: Array, offset: float) -> tuple[Part, ...]:
     wet, dry = sheet.divided(sheet.vertices @ np.asarray(normal, float), offset)
     split = (("wet", wet, colours.WET), ("dry", dry, colours.DRY))
     return tuple(Part(word, word, colour, sheet) for word, sheet, colour in split if len(sheet.faces))
@@ -237,7 +237,7 @@ def by_bend(hull: Hull, report: BendReport) -> tuple[Part, ...]:
     return by_value(hull, words.astype(str), colours.LIGHTS)
 
 
-def _seen(hull: Hull) -> Sheet:
+def _seen(hull: Hull) -> Patch:
     return sheet_of(hull, hull.faces[np.isin(hull.region, seen_regions(hull))])
 
 
@@ -258,14 +258,14 @@ def planking_of(build: Build, region: str) -> Planking | None:
     return None
 
 
-def _woods_of(hull: Hull, build: Build, region: str) -> list[tuple[Sheet, Planking | None, str]]:
+def _woods_of(hull: Hull, build: Build, region: str) -> list[tuple[Patch, Planking | None, str]]:
     """(sheet, planking, wood) of one region: its whole, with the bands of another wood cut out of it."""
     rest = sheet_of(hull, hull.faces[hull.region == region])
     plank = planking_of(build, region)
     run = next((r for r in build.schedule.runs if r.wood and r.along in (region, family(region))), None)
     if family(region) not in ("hull", "deck", "transom", "hatch") and run is not None:
         return [(rest, None, str(run.wood))]
-    out: list[tuple[Sheet, Planking | None, str]] = []
+    out: list[tuple[Patch, Planking | None, str]] = []
     for band in build.schedule.planking if family(region) == "hull" else ():
         if band.band is None:
             continue

@@ -14,7 +14,7 @@ from hullview.forms.shop import customs
 from hullview.forms.stems import Stem
 from hullview.forms.transom import Transom
 from hullview.shape.curve import chords
-from hullview.show.patterns import (
+from hullview.show.pattern import (
     TICK,
     Line,
     Part,
@@ -47,7 +47,7 @@ def end_parts(forms: Forms) -> Iterator[Part]:
         yield _transom_part(forms, t)
 
 
-def _said(forms: Forms, name: str, *more: str) -> tuple[str, ...]:
+def _words(forms: Forms, name: str, *more: str) -> tuple[str, ...]:
     boat = forms.boat
     return (
         name[:1].upper() + name[1:],
@@ -58,14 +58,14 @@ def _said(forms: Forms, name: str, *more: str) -> tuple[str, ...]:
 
 
 def _placed(
-    name: str, shape: Polygon, thickness: float, lines: Sequence[Line], texts: Sequence[Text], said: Sequence[str]
+    name: str, shape: Polygon, thickness: float, lines: Sequence[Line], texts: Sequence[Text], sentences: Sequence[str]
 ) -> Part:  # fmt: skip
     from shapely.affinity import scale
 
     rings = tuple(r * 1000 for r in rings_of(shape))
     drawn = scale(shape, 1000, 1000, origin=(0, 0))
     crosses, texts, free = dressed(drawn, lines, texts)
-    label = label_in(free, drawn, said)
+    label = label_in(free, drawn, sentences)
     return Part(name, file_of(name), rings, tuple(lines), (*texts, *label), crosses, thickness * 1000)
 
 
@@ -89,12 +89,12 @@ def _stem_part(forms: Forms, stem: Stem) -> Part:
         texts.append(
             along_way(at + out * 6, out, f"{b.along * 1000:.0f}: {np.degrees(b.angle):.1f}\u00b0", TICK)
         )
-    said = _said(
+    sentences = _words(
         forms, stem.label, "seen from port, aft to the right",
         f"{stem.plies} plies of {stem.ply * 1000:.3g} mm, {stem.width * 1000:.3g} mm wide, longest {stem.blank * 1000:.0f} mm" if stem.plies > 1 else f"{stem.moulded * 1000:.3g} mm deep, {stem.width * 1000:.3g} mm wide",
         f"dashed: the profile, {stem.siding * 1000:.3g} mm wide; scribed: bearding line",
     )  # fmt: skip
-    return replace(_placed(stem.label, shape, stem.width, lines, texts, said), sheet=False)
+    return replace(_placed(stem.label, shape, stem.width, lines, texts, sentences), sheet=False)
 
 
 def _within(line: Array, shape: Polygon) -> Iterator[Line]:
@@ -146,8 +146,8 @@ def _gluing_form(forms: Forms, stem: Stem) -> Part:
             f"sprung for {stem.plies} plies: 1 in {stem.plies**2} of the bend comes out (elastic); the rival rule, 1 in {stem.plies}, is scribed; dashed: the stem as it must end"
         )
         lines.append(Line("scribe", stem.sprung(1) * 1000))
-    said = _said(forms, f"gluing form, {stem.label}", *_wrapped(more))
-    return _placed(f"gluing form {stem.label}", hull, forms.thickness, lines, texts, said)
+    sentences = _words(forms, f"gluing form, {stem.label}", *_wrapped(more))
+    return _placed(f"gluing form {stem.label}", hull, forms.thickness, lines, texts, sentences)
 
 
 def _wrapped(words: Sequence[str], most: int = 62) -> list[str]:
@@ -158,12 +158,12 @@ def _wrapped(words: Sequence[str], most: int = 62) -> list[str]:
 
 
 def _centre_part(forms: Forms, name: str, shape: Polygon, thickness: float, stands_on: str) -> Part:
-    said = _said(
+    sentences = _words(
         forms, name, f"seen from port, aft to the right; {thickness * 1000:.3g} mm thick",
         f"screwed to the face of form {stands_on}, upright on the centre line",
     )  # fmt: skip
     tool = forms.boat.forms.tool or customs()["tool"]
-    return _placed(name, relieved(shape, tool), thickness, [], [], said)
+    return _placed(name, relieved(shape, tool), thickness, [], [], sentences)
 
 
 def _transom_part(forms: Forms, t: Transom) -> Part:
@@ -191,11 +191,11 @@ def _transom_part(forms: Forms, t: Transom) -> Part:
                     ends[1], into * [h, 1.0], f"{girth * 1000:.0f}: {np.degrees(t.bevel[k]):.1f}\u00b0", TICK
                 )
             )
-    said = _said(
+    sentences = _words(
         forms, t.name, f"true shape, {np.degrees(t.rake):.1f}\u00b0 from plumb; {t.thickness * 1000:.3g} mm thick",
         "this face outward; saw the outline, plane to the scribed one,", "which is the outer face; inside the planking",
     )  # fmt: skip
-    return _placed(t.name, shape, t.thickness, lines, texts, said)
+    return _placed(t.name, shape, t.thickness, lines, texts, sentences)
 
 
 def _closed(half: Array) -> Array:

@@ -7,7 +7,7 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
-from hullview.show.patterns import Crosses, Part, Text, box_of, crosses_said
+from hullview.show.pattern import Crosses, Part, Text, box_of, crosses_text
 
 Array = np.ndarray
 
@@ -63,7 +63,7 @@ def _crosses(c: Crosses) -> Iterator[str]:
         yield (
             f'<path class="cross" fill="none" stroke="#000" stroke-width="0.15" d="M {x - 4:.3f},{-y:.3f} H {x + 4:.3f} M {x:.3f},{-y - 4:.3f} V {-y + 4:.3f}"/>'
         )
-    yield _text(crosses_said(c))
+    yield _text(crosses_text(c))
 
 
 def _text(t: Text) -> str:

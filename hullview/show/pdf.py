@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hullview.show.pattern import Part, Text, crosses_text
 from hullview.show.pattern_svg import extent_of
-from hullview.show.patterns import Part, Text, crosses_said
 from hullview.show.tiling import BAR, PAPERS, STRIP, Tiling, match_places, page_name, tiling_of
 
 if TYPE_CHECKING:
@@ -120,7 +120,7 @@ def draw_part(canvas: Canvas, part: Part, words: bool = True) -> None:
             _stroke(canvas, np.array([[x - 4, y], [x + 4, y]]), False)
             _stroke(canvas, np.array([[x, y - 4], [x, y + 4]]), False)
     if words:
-        for text in (*part.texts, *(crosses_said(c) for c in part.crosses)):
+        for text in (*part.texts, *(crosses_text(c) for c in part.crosses)):
             write(canvas, text)
     canvas.restoreState()
 
@@ -156,7 +156,7 @@ def _has_something(part: Part, tiling: Tiling, column: int, row: int) -> bool:
     """Whether any line or word falls on a page."""
     from shapely import LineString, box
 
-    from hullview.show.patterns import box_of
+    from hullview.show.pattern import box_of
 
     x, y = tiling.origin(column, row)
     window = box(x, y, x + tiling.window[0], y + tiling.window[1])

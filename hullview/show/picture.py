@@ -174,13 +174,13 @@ def model(made: Picture) -> bytes:
 def subtitle(craft: Craft) -> str:
     """Build and its weight, who is aboard, which water."""
     boat, units = craft.boat, craft.boat.units_shown
-    aboard = [f"{p.name} {mass_text(p.mass, units, 0, both=False)}" for p in boat.load.paddlers]
-    aboard += [f"{g.name} {mass_text(g.mass, units, 0, both=False)}" for g in boat.load.gear]
+    carried = [f"{p.name} {mass_text(p.mass, units, 0, both=False)}" for p in boat.load.paddlers]
+    carried += [f"{g.name} {mass_text(g.mass, units, 0, both=False)}" for g in boat.load.gear]
     water = (
         f"{boat.water.kind} water" if boat.water.kind != "given" else f"water of {craft.density:.0f} kg/m3"
     )
     weight = f"{craft.weight.build}, {mass_text(craft.weight.mass, units, both=False)}"
-    return "  ·  ".join([weight, *aboard, water])
+    return "  ·  ".join([weight, *carried, water])
 
 
 def draw(

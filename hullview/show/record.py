@@ -40,12 +40,12 @@ def as_record(telling: Telling) -> Record:
                 if block.key:
                     _put(root, joined_path(section.path, block.key), records_of(block))
             elif not isinstance(block, Curves):
-                for said in _said(block):
-                    for q in said.quantities:
+                for sentences in _sentences(block):
+                    for q in sentences.quantities:
                         if q.key:
                             _put(root, joined_path(section.path, q.key), value_of(q.kind, q.value))
-                    if said.key:
-                        _add(root, joined_path(section.path, said.key), in_metric(said))
+                    if sentences.key:
+                        _add(root, joined_path(section.path, sentences.key), in_metric(sentences))
     return root
 
 
@@ -82,7 +82,7 @@ def _rows(telling: Telling) -> list[Record]:
     return [record for key in keys for record in records_of(tables[key])]
 
 
-def _said(block: Line | Facts) -> Iterator[Say]:
+def _sentences(block: Line | Facts) -> Iterator[Say]:
     if isinstance(block, Line):
         yield block.words
     else:

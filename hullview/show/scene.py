@@ -116,14 +116,15 @@ def canvas(size: tuple[int, int], off_screen: bool) -> pyvista.Plotter:
             pyvista.Light(position=place, intensity=strength, light_type="scene light", positional=False)
         )
     plotter.enable_anti_aliasing("msaa", multi_samples=8)
-    return plotter
+    made: pyvista.Plotter = plotter
+    return made
 
 
 def mesh_of(part: Part) -> pyvista.PolyData:
     """The faces of a part, with normals for soft shading and the place of the grain."""
     import pyvista
 
-    mesh = pyvista.PolyData.from_regular_faces(part.vertices, part.faces)
+    mesh: pyvista.PolyData = pyvista.PolyData.from_regular_faces(part.vertices, part.faces)
     mesh.compute_normals(
         cell_normals=False,
         consistent_normals=False,

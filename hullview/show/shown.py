@@ -59,7 +59,7 @@ class Shown:
         return self.setting.mass, self.setting.seat_back
 
 
-def aboard(boat: Boat, setting: Setting) -> tuple[Paddler, ...]:
+def seated(boat: Boat, setting: Setting) -> tuple[Paddler, ...]:
     """Everyone in the boat, the first as the sliders have them."""
     if not boat.load.paddlers:
         return ()
@@ -83,7 +83,7 @@ def moved(craft: Craft, shown: Shown, setting: Setting) -> Shown:
     """
     if shown.over:
         setting = replace(setting, heel=None)
-    paddlers = aboard(craft.boat, setting)
+    paddlers = seated(craft.boat, setting)
     lying = refloat(craft, paddlers, setting.heel, shown.lying)
     over = shown.over or _capsized(lying)
     if over and lying.floating.state not in (CAPSIZED, "sinks"):
@@ -95,7 +95,7 @@ def moved(craft: Craft, shown: Shown, setting: Setting) -> Shown:
 def upright(craft: Craft, shown: Shown) -> Shown:
     """Set upright: no lean, no heel held, and laid on the water from upright; it may capsize again."""
     setting = replace(shown.setting, lean=0.0, heel=None)
-    lying = refloat(craft, aboard(craft.boat, setting))
+    lying = refloat(craft, seated(craft.boat, setting))
     return replace(shown, setting=setting, lying=lying, over=_capsized(lying))
 
 
@@ -104,7 +104,7 @@ def judged(craft: Craft, shown: Shown) -> Shown:
     capsized."""
     if not craft.boat.load.paddlers or shown.lying.held or shown.over or shown.judged == shown.load:
         return shown
-    level = aboard(craft.boat, replace(shown.setting, lean=0.0))
+    level = seated(craft.boat, replace(shown.setting, lean=0.0))
     try:
         verdict = study.judge(replace(craft, boat=craft.boat.with_load(paddlers=level)))
         answer = f"{verdict.answer}, on flat water, by these limits"

@@ -13,7 +13,7 @@ from hullview.shape.hull import Hull, NamedLine
 from hullview.shape.room import Room
 from hullview.show import colours
 from hullview.show.fittings import boxes, plain_box, wall
-from hullview.show.parts import Part, Sheet
+from hullview.show.parts import Part, Patch
 from hullview.weight.areas import Places, places_of
 from hullview.weight.lengths import STICKS, frame_of, lines_along, offset_of, section_size
 from hullview.weight.placed import room_in
@@ -28,7 +28,7 @@ def solids(boat: Boat, hull: Hull, build: Build, tone: Mapping[str, str]) -> tup
     """One part for each wood (words and colour as `tone` has them for the skin), and one for bulkheads
     that are no wood's."""
     places, room = places_of(hull, build.schedule), room_in(hull, build.schedule)
-    found: dict[str, list[Sheet]] = {}
+    found: dict[str, list[Patch]] = {}
     for run in build.schedule.runs:
         if run.kind in STICKS and run.wood:
             found.setdefault(run.wood, []).extend(
@@ -63,18 +63,18 @@ def seats(boat: Boat, hull: Hull, thickness: float) -> tuple[Part, ...]:
     )
 
 
-def _together(sheets: list[Sheet]) -> Sheet:
+def _together(sheets: list[Patch]) -> Patch:
     whole = sheets[0]
     for sheet in sheets[1:]:
         whole = whole + sheet
     return whole
 
 
-def _sheet(vertices: Array, faces: Array) -> Sheet:
-    return Sheet(vertices, faces, vertices[:, 0], vertices[:, 1] + vertices[:, 2])
+def _sheet(vertices: Array, faces: Array) -> Patch:
+    return Patch(vertices, faces, vertices[:, 0], vertices[:, 1] + vertices[:, 2])
 
 
-def _ball(middle: Array, radius: float) -> Sheet:
+def _ball(middle: Array, radius: float) -> Patch:
     turn, rise = np.meshgrid(np.linspace(0, 2 * np.pi, 17), np.linspace(-np.pi / 2, np.pi / 2, 9))
     points = np.stack([np.cos(rise) * np.cos(turn), np.cos(rise) * np.sin(turn), np.sin(rise)], axis=-1)
     index = np.arange(turn.size).reshape(turn.shape)
@@ -83,7 +83,7 @@ def _ball(middle: Array, radius: float) -> Sheet:
     return _sheet(middle + radius * points.reshape(-1, 3), faces)
 
 
-def _stick(run: Run, line: NamedLine, places: Places, boat: Boat, room: Room | None) -> Sheet:
+def _stick(run: Run, line: NamedLine, places: Places, boat: Boat, room: Room | None) -> Patch:
     """A lamination or a solid swept along its own path, where it is weighed, and inside of the planking
     where it lies inside; a pair has both."""
     frame = frame_of(line)
@@ -136,7 +136,7 @@ def _bevel(line: NamedLine, out: Array, thick: float, siding: float, side: str) 
     return np.asarray(np.maximum(siding, 0.004) / 2 + opening[:, None] * np.array([thick, 0.0]))
 
 
-def _swept(rings: Array, closed: bool) -> Sheet:
+def _swept(rings: Array, closed: bool) -> Patch:
     """Rings (k, 4, 3) joined into a stick, its ends closed unless it goes round."""
     count = len(rings)
     if closed:

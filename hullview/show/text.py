@@ -134,7 +134,9 @@ def _table(block: Table, units: Units, width: int) -> list[Spans]:
     title = in_words(block.title, units)
     head: list[Spans] = [[(words, "head")] for words in paragraph(title, width=width)] if title else []
     foot: list[Spans] = [
-        [(words, "")] for said in block.foot for words in paragraph(in_words(said, units), width=width)
+        [(words, "")]
+        for sentences in block.foot
+        for words in paragraph(in_words(sentences, units), width=width)
     ]
     return head + made + foot
 

@@ -19,7 +19,7 @@ from hullview.show import camera, colours, scene
 from hullview.show.parts import Part, legend
 from hullview.show.picture import coloured, draw, picture, subtitle
 from hullview.show.pose import pose
-from hullview.show.shown import Setting, aboard, figures, first_shown, headline, judged, moved, upright
+from hullview.show.shown import Setting, figures, first_shown, headline, judged, moved, seated, upright
 from hullview.show.solids import seats
 
 COLOUR_KEYS = {"1": "materials", "2": "regions", "3": "wet", "4": "thickness", "5": "bend"}
@@ -108,7 +108,7 @@ class Window:
     @property
     def paddlers(self) -> tuple[Paddler, ...]:
         """Everyone aboard, the first as the sliders have them."""
-        return aboard(self.craft.boat, self.setting)
+        return seated(self.craft.boat, self.setting)
 
     def run(self) -> None:
         """Show it until it is closed."""

@@ -157,12 +157,12 @@ def _label(b: Batch) -> Say:
 def _note(b: Batch, grams: str) -> Say:
     """What is particular about a step: how thick it is mixed, what of a batch is used, what would last
     longer."""
-    said = []
+    sentences = []
     if b.job.consistency:
         thick = b.job.consistency
-        said.append(say(f"mixed {'as thick as ' if thick in (KETCHUP, MAYONNAISE) else ''}{thick}"))
+        sentences.append(say(f"mixed {'as thick as ' if thick in (KETCHUP, MAYONNAISE) else ''}{thick}"))
     if b.refused:
-        said.append(
+        sentences.append(
             say(
                 "not to be mixed here: the least batch outlasts even slow hardener in a tray; work where it"
                 " is cooler"
@@ -171,14 +171,14 @@ def _note(b: Batch, grams: str) -> Say:
     elif b.instead is not None:
         hardener, tray = b.instead
         way = f"{hardener} hardener" + (", poured into a tray," if tray else "")
-        said.append(
+        sentences.append(
             say("only ", Q(grams, b.in_time * 1000), f" of a batch can be used in time: {way} lasts longer")
         )
     if not b.refused and b.each > b.used * (1 + 1e-9):
-        said.append(
+        sentences.append(
             say("the least the scale weighs truly; the step takes ", Q(grams, b.used * 1000), " of each")
         )
-    return listed(said, "; ") if said else say()
+    return listed(sentences, "; ") if sentences else say()
 
 
 def _record(b: Batch) -> tuple[Any, ...]:

@@ -66,7 +66,7 @@ def floating_section(
     """Every figure of a boat at rest; more: rows of facts to stand below. brief: for the full text of an
     answer alone."""
     f = floating
-    rows = [*lies(f), *more]
+    rows = [*rest_facts(f), *more]
     data = (
         Data("state", f.state),
         Data("upright_stable", f.upright_stable),
@@ -101,7 +101,7 @@ def state_of(floating: Floating) -> Say:
     )
 
 
-def lies(floating: Floating) -> list[tuple[Words, Say]]:
+def rest_facts(floating: Floating) -> list[tuple[Words, Say]]:
     """Names and figures of a hull at rest, a line each."""
     f = floating
     if f.state != "afloat":

@@ -61,16 +61,16 @@ def swamped_section(found: Swamped) -> Section:
 
 
 def _case(c: Swamping) -> tuple[object, ...]:
-    lies = c.state == "afloat"
+    afloat = c.state == "afloat"
     return (
         FULL.get(c.share) or say(Q("share", c.share), " full"),
         "the load" if c.paddlers else "nobody",
         c.water,
         does(c),
-        c.rim if lies else None,
-        c.gm if lies else None,
-        abs(c.heel or 0.0) if lies else None,
-        c.trim if lies else None,
+        c.rim if afloat else None,
+        c.gm if afloat else None,
+        abs(c.heel or 0.0) if afloat else None,
+        c.trim if afloat else None,
         c.trim,
         c.heel,
         c.rim,

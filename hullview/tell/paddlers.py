@@ -34,7 +34,7 @@ def figures_section(verdict: Verdict) -> Section:
     found: list[Facts] = []
     if f.state == "afloat":
         over = Q("trim", (f.waterline_length or 0.0) * math.tan(f.trim or 0.0), both=False)
-        lies = say(
+        at_rest = say(
             "draws ",
             Q("length", f.draft, both=False),
             ", trim ",
@@ -44,7 +44,7 @@ def figures_section(verdict: Verdict) -> Section:
             ", GM ",
             Q("length", f.gm, both=False),
         )
-        found.append(Facts((("afloat", lies), *who_and_where(verdict, both=False)), full=False))
+        found.append(Facts((("afloat", at_rest), *who_and_where(verdict, both=False)), full=False))
     found.append(Facts(tuple(who_and_where(verdict)), short=f.state != "afloat"))
     data = (
         Data("heaviest_paddler_kg", verdict.heaviest.mass),

@@ -262,12 +262,12 @@ def other_side(other: RightingCurve | None) -> Say:
     if other is None:
         return say()
     port, starboard = ("port", "starboard") if other.side < 0 else ("starboard", "port")
-    lies: Words = ""
+    at_rest: Words = ""
     if other.rest_heel and abs(other.rest_heel) > 1e-4:
-        lies = say(" it lies at ", Q("degrees", abs(other.rest_heel)), ",")
+        at_rest = say(" it lies at ", Q("degrees", abs(other.rest_heel)), ",")
     return say(
         f"All this is for heeling to {starboard}. To {port} it is another curve:",
-        lies,
+        at_rest,
         " greatest arm ",
         Q("fine length", other.peak_arm),
         " at ",

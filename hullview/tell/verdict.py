@@ -210,6 +210,8 @@ _CHECK_RECORD = (
     "gone",
     "worst_gone",
 )
+_FIELD = {"gone": "outcome", "worst_gone": "worst_outcome"}
+"""Fields of a check that are called otherwise than their key in JSON."""
 
 
 def checks_section(verdict: Verdict) -> Section:
@@ -220,7 +222,7 @@ def checks_section(verdict: Verdict) -> Section:
         "checks",
         "",
         tuple(Column(key, key) for key in _CHECK_RECORD),
-        tuple(tuple(_plain(getattr(c, key)) for key in _CHECK_RECORD) for c in checks),
+        tuple(tuple(_plain(getattr(c, _FIELD.get(key, key))) for key in _CHECK_RECORD) for c in checks),
         short=False,
         full=False,
     )
@@ -292,9 +294,13 @@ def _row(c: Check) -> tuple[Any, ...]:
     return (
         c.result,
         c.name,
-        c.gone if c.value is None else Q(kind, c.value),
+        c.outcome if c.value is None else Q(kind, c.value),
         bound,
-        "" if c.worst_end == "likely" else c.worst_gone if c.worst is None else Q(kind, c.worst, both=False),
+        ""
+        if c.worst_end == "likely"
+        else c.worst_outcome
+        if c.worst is None
+        else Q(kind, c.worst, both=False),
         c.least_margin,
     )
 
@@ -325,7 +331,7 @@ def statutory_facts(figure: Any) -> Facts:
                     " or ",
                     Q("whole", figure.persons, "statutory.persons"),
                     "; aboard ",
-                    Q("whole mass", figure.aboard, "statutory.aboard_kg"),
+                    Q("whole mass", figure.carried, "statutory.aboard_kg"),
                     f", {over} ({figure.note})",
                 ),
             ),
@@ -343,7 +349,7 @@ def _statutory(figure: Any) -> dict[str, Any]:
         "capacity_kg": figure.capacity,
         "persons_kg": figure.persons_mass,
         "persons": figure.persons,
-        "aboard_kg": figure.aboard,
+        "aboard_kg": figure.carried,
         "people_kg": figure.people,
         "over": figure.over,
     }
@@ -388,7 +394,7 @@ def _against(first: Verdict, other: Verdict) -> Section:
         (
             a.name,
             *(
-                say(Q(_KIND[c.unit], c.value) if c.value is not None else c.gone, f" {c.result}")
+                say(Q(_KIND[c.unit], c.value) if c.value is not None else c.outcome, f" {c.result}")
                 for c in (a, b)
             ),
         )

@@ -429,9 +429,9 @@ def _away(line: StripLine, edges: Array, reach: float) -> Array:
     the centre line, and from its own ends."""
     from scipy.spatial import cKDTree
 
-    gone = np.concatenate([[0.0], np.cumsum(np.sqrt((np.diff(line.points, axis=0) ** 2).sum(axis=1)))])
+    arc = np.concatenate([[0.0], np.cumsum(np.sqrt((np.diff(line.points, axis=0) ** 2).sum(axis=1)))])
     apart, _ = cKDTree(edges).query(line.points)
-    return longest((apart > reach) & (gone > reach) & (gone < gone[-1] - reach))
+    return longest((apart > reach) & (arc > reach) & (arc < arc[-1] - reach))
 
 
 def _over(a: Along, length: float) -> Along:

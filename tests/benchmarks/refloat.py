@@ -33,9 +33,9 @@ def measure(moves: int = 60) -> tuple[int, float, float]:
     paddler, lying = craft.boat.load.paddlers[0], None
     ours, theirs = [], []
     for i in range(moves):
-        aboard = (replace(paddler, mass=70.0 + 0.5 * i, side=0.0005 * i),)
+        laden = (replace(paddler, mass=70.0 + 0.5 * i, side=0.0005 * i),)
         start = time.perf_counter()
-        lying = refloat(craft, aboard, before=lying)
+        lying = refloat(craft, laden, before=lying)
         ours.append(time.perf_counter() - start)
         rest = lying.floating.rest
         if i % 6 == 0 and rest.normal is not None and rest.offset is not None:

@@ -69,8 +69,8 @@ def test_each_line_that_stands_is_named_until_it_is_changed(new):
         ('width = "0.42 m"', 'width = "0.43 m"'),
         ("[0, 295], [10, 265]", "[0, 295], [11, 265]"),
     )
-    gone = {"the bow's profile", "the cockpit", "paddler", "how it is built"}
-    assert set(found) - set(still_invented(boat)) == gone
+    dropped = {"the bow's profile", "the cockpit", "paddler", "how it is built"}
+    assert set(found) - set(still_invented(boat)) == dropped
 
 
 def test_values_are_compared_and_not_their_words(new):
@@ -155,7 +155,7 @@ def test_compare_says_nothing_of_decks_to_an_open_boat(tmp_path):
             " 'sheer'\nkind = 'tape'\ncloth = 'glass tape 6 oz/yd2'\nwidth = '50 mm'\nside = 'inside'\n"
         )
     found, _ = study.compared([(study.craft_of(read_boat(folder)), ["inwale", "taped"])])
-    said = " ".join(words for _, several in found.unseen for words in several)
-    assert "sheer" in said and "deck" not in said
+    printed = " ".join(words for _, several in found.unseen for words in several)
+    assert "sheer" in printed and "deck" not in printed
     decked, _ = study.compared([(study.craft_of(read_boat(MODELS / "short-kayak")), ())])
     assert "deck" in " ".join(words for _, several in decked.unseen for words in several)

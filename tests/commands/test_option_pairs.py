@@ -361,9 +361,9 @@ def outcome(heavy, tmp_path, monkeypatch, capsys):
         monkeypatch.chdir(folder)
         base = [places.get(word, word) for word in BASES[name]]
         status = status_of([name.split()[0], *base, *words])
-        said = capsys.readouterr()
+        printed = capsys.readouterr()
         files = {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
-        return (status, said.out, files), said.err
+        return (status, printed.out, files), printed.err
 
     return run
 

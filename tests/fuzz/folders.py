@@ -43,7 +43,7 @@ def through_reader(folder: Path) -> str:
     return "read"
 
 
-def _aboard(boat: Boat) -> Boat:
+def _loading(boat: Boat) -> Boat:
     """Planked and with somebody aboard, so that a model without a load goes through too."""
     if not boat.builds:
         boat = dataclasses.replace(
@@ -62,7 +62,7 @@ def through_carry(folder: Path) -> str:
     from hullview.study import carry
     from hullview.tell.verdict import verdict_telling
 
-    verdict = carry(_aboard(read_boat(folder)))
+    verdict = carry(_loading(read_boat(folder)))
     telling = verdict_telling(verdict)
     record = as_record(telling)
     json.dumps(record, allow_nan=False)

@@ -64,20 +64,20 @@ def check_every_writer(telling: Telling, *, known: tuple[float, ...] = ()) -> No
     page = flat(re.sub(r"<[^>]+>", " ", page))
     data = json.loads(record.as_json(telling))
     numbers = [*numbers_in(data), *known]
-    for said in says_of(telling):
-        for q in said.quantities:
+    for printed in says_of(telling):
+        for q in printed.quantities:
             if q.value is None:
                 continue
             words = [flat(in_words(q, telling.units, both)) for both in (True, False)]
-            assert any(w in told for w in words), f"the text lacks {words[0]!r} of {said}"
-            assert any(html.escaped(w) in page for w in words), f"the page lacks {words[0]!r} of {said}"
+            assert any(w in told for w in words), f"the text lacks {words[0]!r} of {printed}"
+            assert any(html.escaped(w) in page for w in words), f"the page lacks {words[0]!r} of {printed}"
             values = q.value if isinstance(q.value, tuple) else (q.value,)
-            for one in () if said.key or KINDS[q.kind].text else values:
+            for one in () if printed.key or KINDS[q.kind].text else values:
                 if not math.isfinite(one):
                     continue
                 value = record.value_of(q.kind, one)
                 assert any(math.isclose(abs(value), abs(n), rel_tol=1e-9, abs_tol=1e-12) for n in numbers), (
-                    f"JSON lacks {value} of {said}"
+                    f"JSON lacks {value} of {printed}"
                 )
     for section in telling.sections:
         for block in section.blocks:

@@ -29,7 +29,7 @@ class Key:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class KeyTable:
     """One kind of table: its keys, what each entry is called in messages, and how its kind is told (None:
     one kind)."""
 
@@ -42,21 +42,21 @@ class Sheet:
         return tuple(k.name for k in self.keys)
 
 
-def fill(ledger: Ledger, path: Path, given: object, sheet: Sheet) -> dict[str, Any] | None:
-    """Read one table by its sheet: the values by field of the model, or None if anything is wrong with it."""
+def fill(ledger: Ledger, path: Path, given: object, table: KeyTable) -> dict[str, Any] | None:
+    """Read one table by its keys: the values by field of the model, or None if anything is wrong with it."""
     if not isinstance(given, dict):
-        ledger.wrong(path, shown(given), f"must be a table of {one_of(sheet.names[:4])}, ...")
+        ledger.wrong(path, shown(given), f"must be a table of {one_of(table.names[:4])}, ...")
         return None
     before = len(ledger.mistakes)
     for name in given:
-        if name not in sheet.names:
-            ledger.unknown((*path, name), sheet.names)
-    kind = sheet.kind(given) if sheet.kind else ""
+        if name not in table.names:
+            ledger.unknown((*path, name), table.names)
+    kind = table.kind(given) if table.kind else ""
     # Where the kind itself is wrong or missing, that is the mistake; what belongs to which kind cannot be
     # said.
-    unsure = sheet.kind is not None and not kind
+    unsure = table.kind is not None and not kind
     found: dict[str, Any] = {}
-    for key in sheet.keys:
+    for key in table.keys:
         here = (*path, key.name)
         if key.name not in given:
             if key.needed is True or (isinstance(key.needed, tuple) and kind in key.needed):
@@ -81,23 +81,23 @@ def _a(kind: str) -> str:
     return f"{'an' if kind[:1] in 'aeiou' else 'a'} {kind}"
 
 
-def inline(sheet: Sheet) -> Reader:
+def inline(table: KeyTable) -> Reader:
     """A table inside a value: `fairing_loss = { outside = "0.5 mm" }`."""
 
     def read(ledger: Ledger, path: Path, given: object) -> dict[str, Any] | None:
-        return fill(ledger, path, given, sheet)
+        return fill(ledger, path, given, table)
 
-    return Reader(read, f"a table of {one_of(sheet.names)}")
+    return Reader(read, f"a table of {one_of(table.names)}")
 
 
-def listed(sheet: Sheet) -> Reader:
+def listed(table: KeyTable) -> Reader:
     """A list of tables inside a table."""
 
     def read(ledger: Ledger, path: Path, given: object) -> tuple[dict[str, Any], ...] | None:
         if not isinstance(given, list) or not given:
-            ledger.wrong(path, shown(given), f"must be a list of {sheet.what}")
+            ledger.wrong(path, shown(given), f"must be a list of {table.what}")
             return None
-        found = [fill(ledger, (*path, i), g, sheet) for i, g in enumerate(given)]
+        found = [fill(ledger, (*path, i), g, table) for i, g in enumerate(given)]
         return None if any(f is None for f in found) else tuple(f for f in found if f is not None)
 
-    return Reader(read, f"a list of {sheet.what}")
+    return Reader(read, f"a list of {table.what}")

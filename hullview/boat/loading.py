@@ -58,18 +58,18 @@ def with_load(
         _once_for_each(option, len(given), count)
     alone = count == 1 and len(boat.seats) > 1 and not seat and not seat_back
     free = alone and (bool(load.free) or (bool(paddler) and not _kept(load)))
-    aboard = []
+    people = []
     for i in range(count):
         one = _in_seat(boat, i, count, seat, seat_back)
         changes: dict[str, Any] = {"mass": _mass(paddler[i])} if paddler else {}
         changes |= {"stature": stature[i]} if stature else {}
         one = replace(one, **changes)
         one = one.facing(faces[i]) if faces else one
-        aboard.append(replace(one, seat_back=seat_back[i]) if seat_back else one)
+        people.append(replace(one, seat_back=seat_back[i]) if seat_back else one)
     if None in gear and len(gear) > 1:
         raise UsageError("--gear none does not go with other gear: leave one of them out.")
     things = tuple(g for g in gear if g is not None) if gear else load.gear
-    return boat.with_load(paddlers=tuple(aboard), gear=things, free=(faces or EITHER) if free else ())
+    return boat.with_load(paddlers=tuple(people), gear=things, free=(faces or EITHER) if free else ())
 
 
 def _kept(load: Load) -> bool:
@@ -77,9 +77,9 @@ def _kept(load: Load) -> bool:
     return load.asked and len(load.paddlers) == 1 and not load.free
 
 
-def _once_for_each(option: str, given: int, aboard: int) -> None:
-    if given and given != aboard:
-        whom = f"{aboard} are aboard" if aboard != 1 else "one is aboard"
+def _once_for_each(option: str, given: int, people: int) -> None:
+    if given and given != people:
+        whom = f"{people} are aboard" if people != 1 else "one is aboard"
         often = "once" if given == 1 else f"{given} times"
         raise UsageError(f"{option} was given {often} and {whom}: give it once for each, in their order.")
 
