@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from hullview.answer.chance import Chance
     from hullview.answer.compare import Compared
     from hullview.forms.edges import Cut
-    from hullview.forms.make import Forms
+    from hullview.forms.form import Forms
     from hullview.shape.fairness import Change, Finding
     from hullview.shape.misplaced import Misplaced
     from hullview.weight.batches import Batches

@@ -223,7 +223,6 @@ def test_functions_of_one_kind():
     assert quantity.length("2 m") == 2.0
     assert quantity.mass("2 kg") == 2.0
     assert quantity.density("2 kg/m3") == 2.0
-    assert quantity.areal_weight("2 kg/m2") == 2.0
     assert quantity.volume("2 m3") == 2.0
     assert quantity.angle("2 rad") == 2.0
 

@@ -1,4 +1,5 @@
-"""Form edges held to formulas (cylinder, cone, Wigley) and to a nearest-point search on a mesh ten times finer, which knows nothing of normals."""
+"""Form edges held to formulas (cylinder, cone, Wigley) and to a nearest-point search on a mesh ten times
+finer, which knows nothing of normals."""
 
 from __future__ import annotations
 
@@ -28,7 +29,8 @@ CLOSE, AT_FOOT = 1e-4, 2e-4
 
 
 def cone(rate, radius=0.5, low=0.55):
-    """The starboard quarter of a cone about the x axis as a grid: radius + rate x; rows round it, columns unevenly along it."""
+    """The starboard quarter of a cone about the x axis as a grid: radius + rate x; rows round it, columns
+    unevenly along it."""
     x = np.linspace(0, 1, 41) ** 1.3 * 1.2
     turn = np.linspace(0, np.pi / 2, 61) ** 1.1 / (np.pi / 2) ** 0.1
     r = radius + rate * x
@@ -38,9 +40,13 @@ def cone(rate, radius=0.5, low=0.55):
     points[0, :, 1] = 0.0
     tilt = np.hypot(1, rate)
     n = np.stack(
-        [np.full((61, 41), -rate / tilt), np.tile(np.sin(turn)[:, None] / tilt, (1, 41)), np.tile(-np.cos(turn)[:, None] / tilt, (1, 41))],
+        [
+            np.full((61, 41), -rate / tilt),
+            np.tile(np.sin(turn)[:, None] / tilt, (1, 41)),
+            np.tile(-np.cos(turn)[:, None] / tilt, (1, 41)),
+        ],
         axis=-1,
-    )  # fmt: skip
+    )
     n[0, :, 1] = 0.0
     return SurfaceGrid(points, n)
 
@@ -52,7 +58,8 @@ def edges_of(grid, taken, *places):
 
 @pytest.mark.parametrize("rate", [0.0, 0.21, -0.34])
 def test_the_inside_of_a_cylinder_and_of_cones(rate):
-    """A cone moved in square to itself is a cone of radius less by d / cos of its angle; across the page it would be less by d alone."""
+    """A cone moved in square to itself is a cone of radius less by d / cos of its angle; across the page
+    it would be less by d alone."""
     taken, x = 0.006, 0.913
     (edge,) = edges_of(cone(rate), taken, x)
     assert edge is not None and edge.on_centre
@@ -66,7 +73,8 @@ def test_the_inside_of_a_cylinder_and_of_cones(rate):
 @pytest.mark.parametrize("rate", [0.21, -0.34])
 @pytest.mark.parametrize("body", [1.0, -1.0])
 def test_bevel_and_step_of_a_cone_with_their_signs(rate, body):
-    """tan(bevel) = slope of the waterline x cosine of the normal's angle to the horizontal: on a cone the rate itself, all round."""
+    """tan(bevel) = slope of the waterline x cosine of the normal's angle to the horizontal: on a cone the
+    rate itself, all round."""
     thick, x = 0.012, 0.8
     near, far = edges_of(cone(rate), 0.006, x, x + body * thick)
     square, bevelled = (trued(near, far, body, thick, cut) for cut in ("square", "bevelled"))
@@ -89,7 +97,11 @@ def test_bevel_and_step_of_a_cone_with_their_signs(rate, body):
     up = np.arcsin(-near.normals[:, 2])
     slope = -near.normals[:, 0] / near.normals[:, 1]
     at = np.array([np.linalg.norm(near.points - p, axis=1).argmin() for p in square.skin])
-    assert np.allclose(np.tan(square.bevel)[k], body * (slope * np.cos(np.arctan2(-near.normals[:, 2], near.normals[:, 1])))[at][k], atol=1e-6)  # fmt: skip
+    assert np.allclose(
+        np.tan(square.bevel)[k],
+        body * (slope * np.cos(np.arctan2(-near.normals[:, 2], near.normals[:, 1])))[at][k],
+        atol=1e-6,
+    )
     assert up.max() > 1.0
 
 
@@ -114,7 +126,8 @@ def inside_of_wigley(at, z, taken):
 
 @pytest.mark.parametrize("at", [0.25, 0.5, 1.3, 4.0])
 def test_the_inside_of_the_wigley_hull(at):
-    """By algebra: y = B/2 (1 - (2x/L)^2)(1 - (z/T)^2), each point moved in along its normal into the plane; the table gives it to 0.005 mm."""
+    """By algebra: y = B/2 (1 - (2x/L)^2)(1 - (z/T)^2), each point moved in along its normal into the
+    plane; the table gives it to 0.005 mm."""
     boat, taken = planked("wigley", 0.0065), 0.006
     made = make_forms(boat, at=[at])
     form = next(f for f in made.forms if abs(f.x - at) < 1e-9)
@@ -156,20 +169,23 @@ def outside_of(name, deck=False, rows=320, columns=640):
 
 
 def off_by(form, edge, points, x, outside, taken):
-    """How far the inside of the wood lies from the thickness at points (k, 2) of a plane, and how far each is from the form's foot."""
+    """How far the inside of the wood lies from the thickness at points (k, 2) of a plane, and how far each
+    is from the form's foot."""
     p = np.column_stack([np.full(len(points), x), points])
     return outside.distance(p) - taken, np.linalg.norm(points - edge.skin[0], axis=1)
 
 
 def held(name, made, outside, deck=None):
-    """Every edge of every form within 0.1 mm of the thickness from the outside, at its touching face; proud at neither."""
+    """Every edge of every form within 0.1 mm of the thickness from the outside, at its touching face;
+    proud at neither."""
     taken, count = made.taken[0], 0
     for f in made.forms:
         far_x = f.x + f.sign * f.thickness
         near, foot = off_by(f, f.side, f.side.points, f.x, outside, taken)
         far, _ = off_by(f, f.side, f.side.far_points, far_x, outside, taken)
         limit = np.where(foot < 0.01, AT_FOOT, CLOSE)
-        # square: what is nearer to the outside of the two faces lies at the thickness, and the other is short of it
+        # square: what is nearer to the outside of the two faces lies at the thickness, and the other is short
+        # of it
         touching = np.minimum(near, far)
         inner = f.side.points[:, 0] > 1e-6 if f.edge == "square" else slice(None)
         assert (np.abs(touching) <= limit)[inner].all(), (name, f.name, np.abs(touching).max())
@@ -215,7 +231,8 @@ def test_edges_at_extra_positions(name):
 
 
 def test_across_the_page_instead_of_square_would_be_seen():
-    """The classical fault: thickness taken off in the page. Near the kayak's ends it is over half a millimetre wrong."""
+    """The classical fault: thickness taken off in the page. Near the kayak's ends it is over half a
+    millimetre wrong."""
     made = make_forms(read_boat(MODELS / "short-kayak"))
     form = made.forms[-1]
     stations = made.skins.lofted.sections[-1].side.samples
@@ -224,7 +241,8 @@ def test_across_the_page_instead_of_square_would_be_seen():
 
 
 def test_thickness_is_taken_once_and_not_twice():
-    """A table to the inside is the forms' edge as it stands; the rows of the skin pass its splines by a tenth of a mm at most."""
+    """A table to the inside is the forms' edge as it stands; the rows of the skin pass its splines by a
+    tenth of a mm at most."""
     boat = read_boat(MODELS / "open-canoe")
     inside = dataclasses.replace(boat, hull=dataclasses.replace(boat.hull, measured_to="inside"))
     made = make_forms(inside)
@@ -258,7 +276,8 @@ def test_the_sheer_mark_is_the_foot_of_the_normal_and_not_its_height():
 
 
 def test_a_fold_is_cut_where_the_line_crosses_itself():
-    """A parabola moved in by more than its least radius has a swallow's tail: what is left keeps its distance."""
+    """A parabola moved in by more than its least radius has a swallow's tail: what is left keeps its
+    distance."""
     t = np.linspace(-0.08, 0.12, 901)
     k, d = 200.0, 0.012
     slope = k * t

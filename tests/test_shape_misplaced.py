@@ -1,4 +1,5 @@
-"""A station written in the wrong place is named, its offsets are left alone, and a right table raises no alarm."""
+"""A station written in the wrong place is named, its offsets are left alone, and a right table raises no
+alarm."""
 
 from __future__ import annotations
 
@@ -18,7 +19,8 @@ MODELS = ("short-kayak", "open-canoe", "pulling-dinghy", "flat-skiff", "cruising
 
 
 def slipped(name: str, column: int, by: float):
-    """The model with one station moved by a share of the lesser spacing beside it; with where it stood [m]."""
+    """The model with one station moved by a share of the lesser spacing beside it; with where it stood
+    [m]."""
     boat = read_boat(f"models/{name}")
     table, _ = table_and_ends(boat)
     x = list(table.stations)

@@ -1,4 +1,5 @@
-"""Drawings and charts against the numbers behind them: to scale, the same bytes every time, readable on paper."""
+"""Drawings and charts against the numbers behind them: to scale, the same bytes every time, readable on
+paper."""
 
 from __future__ import annotations
 
@@ -178,7 +179,8 @@ def test_a_righting_curve_is_dashed_from_where_water_comes_in(curves):
 
 
 def test_words_of_many_righting_curves_keep_clear_of_each_other_and_of_the_curves(craft):
-    """Two loads in both postures: what is said of each stands in the legend, clear of the line where water comes in."""
+    """Two loads in both postures: what is said of each stands in the legend, clear of the line where water
+    comes in."""
     made = [
         c
         for mass in ("82 kg", "100 kg")

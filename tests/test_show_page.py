@@ -1,4 +1,5 @@
-"""The page as text, and in a real browser: it says what was computed, asks the net for nothing, draws, prints, and reads aloud."""
+"""The page as text, and in a real browser: it says what was computed, asks the net for nothing, draws,
+prints, and reads aloud."""
 
 from __future__ import annotations
 
@@ -265,13 +266,17 @@ def test_it_is_accessible_and_does_not_scroll_sideways(chromium, file, width):
 @pytest.mark.browser
 @pytest.mark.parametrize("model", ["cruising-canoe-1883", "pulling-dinghy"])
 def test_no_table_is_wider_than_the_paper(chromium, tmp_path, model):
-    """A4 less its margins is 688 px: a wider table would be cut off at the edge, and all else made small beside it."""
+    """A4 less its margins is 688 px: a wider table would be cut off at the edge, and all else made small
+    beside it."""
     target = tmp_path / "page.html"
     target.write_text(page(read_boat(f"models/{model}"), light=True), encoding="utf-8")
     tab = chromium.new_page(viewport={"width": 688, "height": 1000})
     tab.emulate_media(media="print")
     tab.goto(target.as_uri())
-    wide = "[...document.querySelectorAll('table')].filter(t => t.scrollWidth > 689).map(t => t.caption.innerText)"
+    wide = (
+        "[...document.querySelectorAll('table')].filter(t => t.scrollWidth > 689).map(t =>"
+        " t.caption.innerText)"
+    )
     assert tab.evaluate(wide) == []
     tab.close()
 
@@ -308,7 +313,8 @@ def test_the_bench_sheet_prints_on_one_page(model, paper):
 
 
 def test_the_view_to_turn_shows_boats_of_any_length_alike_and_undistorted():
-    """A long slim boat was cut off at the side: the view's scale must hang on its length alone, one for all three ways."""
+    """A long slim boat was cut off at the side: the view's scale must hang on its length alone, one for
+    all three ways."""
     from hullview.show.picture import dry
     from hullview.show.turntable import LENGTH_SEEN, turntable
 

@@ -1,4 +1,5 @@
-"""What is drawn of it is what was computed: parts, cuts, poses, colours, words. Nothing here needs a GL library."""
+"""What is drawn of it is what was computed: parts, cuts, poses, colours, words. Nothing here needs a GL
+library."""
 
 from __future__ import annotations
 
@@ -20,7 +21,8 @@ from hullview.show.pose import move, pose
 
 @pytest.fixture(scope="module")
 def craft():
-    """The short kayak with its load hung off the centre line, so that port and starboard cannot be confused."""
+    """The short kayak with its load hung off the centre line, so that port and starboard cannot be
+    confused."""
     boat = read_boat("models/short-kayak")
     gear = replace(boat.load.gear[0], at=(2.45, 0.11, 0.10), mass=9.0)
     return study.launch(boat.with_load(gear=(gear,)))
@@ -118,7 +120,8 @@ def test_parts_by_value_put_each_face_under_its_word(craft):
 # ---------------------------------------------------------------- colours
 
 _BLIND = {
-    # Machado, Oliveira and Fernandes 2009, severity 1.0, on linear RGB (from memory; each row sums to 1, so greys stay grey)
+    # Machado, Oliveira and Fernandes 2009, severity 1.0, on linear RGB (from memory; each row sums to 1, so
+    # greys stay grey)
     "red": np.array(
         [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]]
     ),

@@ -1,4 +1,5 @@
-"""Scenes against the numbers they are drawn from: actors, transforms, colours, words; and the command's refusals."""
+"""Scenes against the numbers they are drawn from: actors, transforms, colours, words; and the command's
+refusals."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""The live window: what its sliders do to the numbers and to the picture, off screen; and the real one, driven by mouse and keys."""
+"""The live window: what its sliders do to the numbers and to the picture, off screen; and the real one,
+driven by mouse and keys."""
 
 from __future__ import annotations
 
@@ -356,10 +357,16 @@ class _ClientMessage(ctypes.Structure):
     """XClientMessageEvent of Xlib, with room for the rest of an XEvent."""
 
     _fields_ = [
-        ("type", ctypes.c_int), ("serial", ctypes.c_ulong), ("send_event", ctypes.c_int), ("display", ctypes.c_void_p),
-        ("window", ctypes.c_ulong), ("message_type", ctypes.c_ulong), ("format", ctypes.c_int), ("data", ctypes.c_long * 5),
+        ("type", ctypes.c_int),
+        ("serial", ctypes.c_ulong),
+        ("send_event", ctypes.c_int),
+        ("display", ctypes.c_void_p),
+        ("window", ctypes.c_ulong),
+        ("message_type", ctypes.c_ulong),
+        ("format", ctypes.c_int),
+        ("data", ctypes.c_long * 5),
         ("room", ctypes.c_long * 24),
-    ]  # fmt: skip
+    ]
 
 
 class Driven:
@@ -413,7 +420,8 @@ class Driven:
         self.hand("mouseup", "1")
 
     def ask_to_close(self) -> None:
-        """What a window manager sends when its closing button is pressed: WM_PROTOCOLS with WM_DELETE_WINDOW."""
+        """What a window manager sends when its closing button is pressed: WM_PROTOCOLS with
+        WM_DELETE_WINDOW."""
         x11 = ctypes.CDLL("libX11.so.6")
         x11.XOpenDisplay.restype = ctypes.c_void_p
         x11.XInternAtom.restype = ctypes.c_ulong

@@ -167,9 +167,9 @@ class Descent:
         return self._held(self.body, self.volume, n, None, 1e-13)[0]
 
     def _solved(self, spot: Spot, radius: float) -> bool:
-        """At rest; or, where less will do, no step down to the smallest that counts leads lower: a surface that
-        stands at a rim or a lid bends the energy within less than that, and the stiffness just there says
-        nothing of what a lean does."""
+        """At rest; or, where less will do, no step down to the smallest that counts leads lower: a surface
+        that stands at a rim or a lid bends the energy within less than that, and the stiffness just there
+        says nothing of what a lean does."""
         size = self.body.size
         if abs(spot.shortfall) > self.close or math.hypot(*spot.gradient) > self.close * size:
             return False

@@ -59,8 +59,8 @@ def _misfit(boat: Boat, piece: Piece, at: Point, room: Room, others: Iterable[Pi
     wide = 2 * _widest(at, extent, room)
     if piece.direction == "athwart" and extent[1] > wide + SLACK > SLACK:
         return (
-            f"{length(extent[1])} long athwart, longer than the {length(wide)} the boat is wide inside there. "
-            'Shorten it, or say lies = "fore and aft" or scribed = true'
+            f"{length(extent[1])} long athwart, longer than the {length(wide)} the boat is wide inside there."
+            ' Shorten it, or say lies = "fore and aft" or scribed = true'
         )
     outside = 1 - inside_share(at, extent, room)
     if OUTSIDE < outside < 1 - OUTSIDE:

@@ -1,4 +1,5 @@
-"""What the bench needs to know of a sheer clamp: how long each ply is, where its ends are cut, where scarfs may fall, how many clamps to have ready."""
+"""What the bench needs to know of a sheer clamp: how long each ply is, where its ends are cut, where
+scarfs may fall, how many clamps to have ready."""
 
 from __future__ import annotations
 
@@ -9,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hullview.forms.clamp import FINE, Clamp
-from hullview.forms.make import Forms
+from hullview.forms.form import Forms
 from hullview.forms.shop import customs
 from hullview.shape.curve import chords
 
@@ -24,8 +25,10 @@ class ClampWork:
     """The work on one side's clamp.
 
     plies : length of each ply as it lies, dry, the outer one first [m].
-    ends : for bow and stern, where it is cut [m aft] and the angle between it and the centre line in plan [rad].
-    scarf : length of a scarf [m]; scarfs : for each ply, the bays in which its joints may fall, as names of forms on both sides.
+    ends : for bow and stern, where it is cut [m aft] and the angle between it and the centre line in plan
+    [rad].
+    scarf : length of a scarf [m]; scarfs : for each ply, the bays in which its joints may fall, as names of
+    forms on both sides.
     stock : length of stick the shop buys [m], None where it did not say.
     clamps : how many to have ready a side, one at each form among them.
     """
@@ -113,7 +116,8 @@ def _cut(p: Array, end: int) -> tuple[float, float]:
 def _scarfs(
     forms: Forms, paths: Sequence[Array], stock: float | None
 ) -> tuple[tuple[tuple[str, str], ...], ...]:
-    """The bays for each ply's joints: not at an end, not where it bends most, no two neighbouring plies in one bay."""
+    """The bays for each ply's joints: not at an end, not where it bends most, no two neighbouring plies in
+    one bay."""
     if stock is None:
         return tuple(() for _ in paths)
     bays = list(itertools.pairwise(forms.forms))

@@ -1,4 +1,5 @@
-"""The centre-line form at an end: what carries the forms that the strongback's bar no longer passes, and the inner stem before them."""
+"""The centre-line form at an end: what carries the forms that the strongback's bar no longer passes, and
+the inner stem before them."""
 
 from __future__ import annotations
 
@@ -67,8 +68,9 @@ def centre_form(
 
     Notes
     -----
-    Its lower edge is the inner stem's back, and past the stem's end the inside of the planking on the centre line; its upper edge the inside of the
-    deck, so that it is planked over like any form. A form beyond is slotted from its foot and the centre-line form from above, each to the middle.
+    Its lower edge is the inner stem's back, and past the stem's end the inside of the planking on the centre
+    line; its upper edge the inside of the deck, so that it is planked over like any form. A form beyond is
+    slotted from its foot and the centre-line form from above, each to the middle.
     """
     from shapely import Polygon, box
 

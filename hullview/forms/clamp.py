@@ -1,4 +1,5 @@
-"""A stick glued up along the sheer inside the planking, as a solid swept along the boat, and the notch that it lies in at each form."""
+"""A stick glued up along the sheer inside the planking, as a solid swept along the boat, and the notch
+that it lies in at each form."""
 
 from __future__ import annotations
 
@@ -41,16 +42,19 @@ class Clamp:
     ----------
     name : str
     thickness, depth : float
-        Across its plies with their glue lines and the release tape, and along the side below the sheer mark [m].
+        Across its plies with their glue lines and the release tape, and along the side below the sheer mark
+        [m].
     top : float
         How far it stands proud of the sheer mark along the side, to be planed to the deck's angle [m].
     plies, ply : int, float
     arc, corners : Spline and array
-        Distance along the sheer mark [m], and by it the corners (4, 3): foot and top of the outer face, top and foot of the inner.
+        Distance along the sheer mark [m], and by it the corners (4, 3): foot and top of the outer face, top
+        and foot of the inner.
     axes : Spline
         By the same: unit vectors along the stick, up along the side, and out of the boat (3, 3).
     side_angle, deck_angle : (k,)
-        At the sections x (k,): angle of the side outward from plumb in the plane of the section, and between side and deck inside the boat [rad] (nan: no deck).
+        At the sections x (k,): angle of the side outward from plumb in the plane of the section, and between
+        side and deck inside the boat [rad] (nan: no deck).
     start, end : float
         Where it begins and ends [m aft of the datum].
     """
@@ -72,7 +76,8 @@ class Clamp:
     end: float
 
     def section(self, x: float) -> Array:
-        """Where its four edges meet the plane of a station (4, 2) [m]: outer foot, outer top, inner top, inner foot."""
+        """Where its four edges meet the plane of a station (4, 2) [m]: outer foot, outer top, inner top,
+        inner foot."""
         s = np.linspace(self.arc[0], self.arc[-1], FINE * (len(self.arc) - 1) + 1)
         found = self.corners(s)
         return np.array([[np.interp(x, found[:, k, 0], found[:, k, i]) for i in (1, 2)] for k in range(4)])
@@ -94,7 +99,8 @@ def section_of(run: Run) -> tuple[float, int, float]:
 
 
 def top_allowance(thickness: float, deck_angle: Array) -> float:
-    """How far a clamp is to stand proud of the sheer: thickness x tan of the deck's rise inboard of square to the side at its greatest, 1 mm at least.
+    """How far a clamp is to stand proud of the sheer: thickness x tan of the deck's rise inboard of square to
+    the side at its greatest, 1 mm at least.
 
     >>> top_allowance(0.02, np.radians([84.0, 117.0])) > 0.0101, top_allowance(0.02, np.radians([80.0]))
     (True, 0.001)
@@ -116,8 +122,9 @@ def sweep(run: Run, name: str, inside: Inside, ends: tuple[float, float]) -> Cla
 
     Notes
     -----
-    Its outer face is plane across: through the sheer mark and the foot, its depth below along the side square to the sheer, and moved out by as much as
-    the skin bulges between them, so that it is flush or proud of the forms' edges and never shy of them.
+    Its outer face is plane across: through the sheer mark and the foot, its depth below along the side square
+    to the sheer, and moved out by as much as the skin bulges between them, so that it is flush or proud of
+    the forms' edges and never shy of them.
     """
     thickness, plies, ply = section_of(run)
     depth = run.depth or 0.0
@@ -128,7 +135,8 @@ def sweep(run: Run, name: str, inside: Inside, ends: tuple[float, float]) -> Cla
     kept = [k for k, e in enumerate(edges) if e is not None and e.girth[-1] > 1.2 * depth]
     if len(kept) < 8:
         raise UsageError(
-            f"{name}: {depth * 1000:.3g} mm deep, deeper than the side of the boat inside its planking. Give it less depth."
+            f"{name}: {depth * 1000:.3g} mm deep, deeper than the side of the boat inside its planking. Give"
+            " it less depth."
         )
     there = [e for k in kept if (e := edges[k]) is not None]
     xs = xs[kept]
@@ -153,7 +161,8 @@ def sweep(run: Run, name: str, inside: Inside, ends: tuple[float, float]) -> Cla
 
 
 def _outer_face(edge: Edge, x: float, along: Array, depth: float) -> Array:
-    """Up and out (unit vectors) of the outer face at a section, and how far the skin bulges past its chord [m]: (7,)."""
+    """Up and out (unit vectors) of the outer face at a section, and how far the skin bulges past its chord
+    [m]: (7,)."""
     below = edge.girth[-1] - edge.girth
     reach = depth
     for _ in range(3):
@@ -190,15 +199,18 @@ class Notch:
     what : str
         The stick that lies in it.
     corners : (k, 2)
-        Its outline [m], open outboard past the form's edge (through the edge, on the centre line, for a stem or a keelson).
+        Its outline [m], open outboard past the form's edge (through the edge, on the centre line, for a stem
+        or a keelson).
     depth : float
-        From the sheer mark down along the side to its bottom (of a notch on the centre line: from the edge up) [m].
+        From the sheer mark down along the side to its bottom (of a notch on the centre line: from the edge
+        up) [m].
     width : float
         The stick's own width in the plane of the form: thickness / cos of the plan angle [m].
     angle : float
         Of the side there, outward from plumb [rad].
     top_bevel : float or None
-        To plane on the stick's top: the angle of the deck above square to the side [rad], positive where it rises inboard; None without a deck.
+        To plane on the stick's top: the angle of the deck above square to the side [rad], positive where it
+        rises inboard; None without a deck.
     tight : "station" or "other"
         The face at which the stick bears on the notch's back.
     gap : float
@@ -253,8 +265,9 @@ def notch_for(clamp: Clamp, x: float, body: float, form: float, edge: Edge) -> N
     low = quads[0, 0] if edge.points[0, 1] < mark[1] else edge.points[0]
     if low[1] < edge.points[0, 1] or edge.girth[-1] < clamp.depth:
         raise UsageError(
-            f"{clamp.name}: {clamp.depth * 1000:.3g} mm deep, and the form at {x * 1000:.0f} mm is only {edge.girth[-1] * 1000:.0f} mm from keel to sheer. "
-            "Give it less depth, or end it short of this form with from and to."
+            f"{clamp.name}: {clamp.depth * 1000:.3g} mm deep, and the form at {x * 1000:.0f} mm is only"
+            f" {edge.girth[-1] * 1000:.0f} mm from keel to sheer. Give it less depth, or end it short of this"
+            " form with from and to."
         )
     free = customs()["notch_below"]
     quads = quads.copy()
@@ -286,7 +299,8 @@ def notch_for(clamp: Clamp, x: float, body: float, form: float, edge: Edge) -> N
 
 
 def _proud(quad: Array, edge: Edge, outward: Array) -> float:
-    """How far the outer face stands out of the section at most, over the stick's depth [m]; negative would be shy of it."""
+    """How far the outer face stands out of the section at most, over the stick's depth [m]; negative would
+    be shy of it."""
     way = quad[1] - quad[0]
     share = ((edge.points - quad[0]) @ way) / (way @ way)
     beside = (share >= 0) & (share <= 1)

@@ -1,4 +1,5 @@
-"""The edge of a form: which face stands on the station, square or bevelled, how far it is off at the other face."""
+"""The edge of a form: which face stands on the station, square or bevelled, how far it is off at the other
+face."""
 
 from __future__ import annotations
 
@@ -30,8 +31,8 @@ class Trued:
     skin, far_skin : (k, 2)
         The planking's inside at both faces, at the same places along the girth.
     bevel : (k,)
-        Angle of the skin to the form's edge in a plane square to the edge [rad]; positive where a square edge is short of the skin on the face
-        away from the station.
+        Angle of the skin to the form's edge in a plane square to the edge [rad]; positive where a square edge
+        is short of the skin on the face away from the station.
     step : (k,)
         The same over the form's thickness, thickness x tan(bevel) [m].
     girth : (k,)
@@ -53,7 +54,8 @@ class Trued:
 
     @property
     def gap(self) -> Array:
-        """How far the form's edge stands in from the skin at the station face, square to it in the page (k,) [m]."""
+        """How far the form's edge stands in from the skin at the station face, square to it in the page
+        (k,) [m]."""
         return np.asarray(np.linalg.norm(self.skin - self.points, axis=1))
 
     @property
@@ -86,12 +88,14 @@ def trued(near: Edge, far: Edge, body: float, thickness: float, cut: Cut) -> Tru
     thickness : float
         Of the form [m].
     cut : "square" or "bevelled"
-        A square edge is what the two sections have in common, so that it is proud nowhere; a bevelled one lies on both.
+        A square edge is what the two sections have in common, so that it is proud nowhere; a bevelled one
+        lies on both.
 
     Notes
     -----
-    With n the outward normal, sin(bevel) = -n_x body. Then tan(bevel) is how far the section moves out, square to itself in the page, for each metre
-    along the boat: the slope of the waterline times the cosine of the normal's angle to the horizontal.
+    With n the outward normal, sin(bevel) = -n_x body. Then tan(bevel) is how far the section moves out,
+    square to itself in the page, for each metre along the boat: the slope of the waterline times the cosine
+    of the normal's angle to the horizontal.
     """
     e = thinned(near)
     outward = flat_normals(station_plane(0.0), e.normals)
@@ -104,19 +108,30 @@ def trued(near: Edge, far: Edge, body: float, thickness: float, cut: Cut) -> Tru
     if e.on_centre:
         points, far_points = _to_centre(points), _to_centre(far_points)
     return Trued(
-        points, far_points, e.points, far_skin, bevel, thickness * np.tan(bevel), e.girth, e.normals, e.corners, e.on_centre
-    )  # fmt: skip
+        points,
+        far_points,
+        e.points,
+        far_skin,
+        bevel,
+        thickness * np.tan(bevel),
+        e.girth,
+        e.normals,
+        e.corners,
+        e.on_centre,
+    )
 
 
 def _to_centre(points: Array) -> Array:
-    """The point on the centre line kept there: at a vee the two sides meet a little higher or lower on the other face."""
+    """The point on the centre line kept there: at a vee the two sides meet a little higher or lower on the
+    other face."""
     out = points.copy()
     out[0, 0] = 0.0
     return out
 
 
 def carried_on(edge: Edge) -> Array:
-    """A section (n, 2) with a stretch more at each end: across the centre line its own mirror image, past the sheer straight on."""
+    """A section (n, 2) with a stretch more at each end: across the centre line its own mirror image, past
+    the sheer straight on."""
     p = edge.points
     before, after = _straight(p[0], p[0] - p[1]), _straight(p[-1], p[-1] - p[-2])
     if edge.on_centre:
@@ -130,11 +145,13 @@ def _straight(start: Array, way: Array) -> Array:
 
 
 def distance_along(points: Array, ways: Array, line: Array) -> Array:
-    """How far each point (k, 2) must go along its unit way (k, 2), either sense, to meet a polyline (n, 2) [m]; the nearest where it meets twice.
+    """How far each point (k, 2) must go along its unit way (k, 2), either sense, to meet a polyline (n, 2)
+    [m]; the nearest where it meets twice.
 
     A point whose way misses the line is told the distance of the nearest of the line's points, along its way.
 
-    >>> distance_along(np.array([[0.0, 0.0]]), np.array([[1.0, 0.0]]), np.array([[2.0, -1.0], [3.0, 1.0]])).tolist()
+    >>> line = np.array([[2.0, -1.0], [3.0, 1.0]])
+    >>> distance_along(np.array([[0.0, 0.0]]), np.array([[1.0, 0.0]]), line).tolist()
     [2.5]
     """
     away = line[None] - points[:, None]

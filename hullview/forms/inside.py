@@ -1,4 +1,5 @@
-"""How far the forms stand inside the boat, and the planking's inside there: from the table's own surface, in by what is milled less what is faired off."""
+"""How far the forms stand inside the boat, and the planking's inside there: from the table's own surface,
+in by what is milled less what is faired off."""
 
 from __future__ import annotations
 
@@ -17,15 +18,17 @@ from hullview.shape.hull import SurfaceGrid
 Array = np.ndarray
 
 FINER = 5
-"""Times more rows than the mesh has: at the models' feet, where a bottom turns in a few millimetres, sections then lie within 0.03 mm."""
+"""Times more rows than the mesh has: at the models' feet, where a bottom turns in a few millimetres,
+sections then lie within 0.03 mm."""
 
 
 @dataclass(frozen=True)
 class Skins:
     """The surface of the table, and how far the edge of the forms lies inside it [m]: hull, deck.
 
-    finished: how much further in the inside of the finished planking lies, which bulkheads meet: what fairing takes off inside. through: from the outside of the wood to the
-    form's edge, which is `taken` unless the table is to the inside.
+    finished: how much further in the inside of the finished planking lies, which bulkheads meet: what fairing
+    takes off inside. through: from the outside of the wood to the form's edge, which is `taken` unless the
+    table is to the inside.
     """
 
     lofted: Lofted
@@ -72,7 +75,8 @@ def skins_of(boat: Boat, build: Build) -> Skins:
     """
     if boat.hull.table is None:
         raise UsageError(
-            f"{boat.name}: the hull is a mesh file. Forms are cut from a table of offsets: give [hull] offsets, with its stations."
+            f"{boat.name}: the hull is a mesh file. Forms are cut from a table of offsets: give [hull]"
+            " offsets, with its stations."
         )
     hull, deck = planking_of(boat, build, "hull"), planking_of(boat, build, "deck")
     assert hull is not None
@@ -100,8 +104,8 @@ def planking_of(boat: Boat, build: Build, where: str) -> Planking | None:
         if where == "deck":
             return None
         raise UsageError(
-            f"{boat.name}, {build.name}: no planking of the hull in the schedule, so nobody knows how far inside the forms stand. "
-            'Add [[schedule.planking]] with where = "hull", wood and thickness.'
+            f"{boat.name}, {build.name}: no planking of the hull in the schedule, so nobody knows how far"
+            ' inside the forms stand. Add [[schedule.planking]] with where = "hull", wood and thickness.'
         )
     if found.kind == "lapped":
         raise UsageError(
@@ -111,8 +115,9 @@ def planking_of(boat: Boat, build: Build, where: str) -> Planking | None:
     for band in build.schedule.planking:
         if where == "hull" and band.band is not None and not _alike(band, found):
             raise UsageError(
-                f"{boat.name}, {build.name}: a band of the planking is {band.thickness * 1000:.3g} mm and the rest {found.thickness * 1000:.3g} mm thick, so the forms' "
-                "edges would have a step. Give both the same thickness and outside fairing loss."
+                f"{boat.name}, {build.name}: a band of the planking is {band.thickness * 1000:.3g} mm and the"
+                f" rest {found.thickness * 1000:.3g} mm thick, so the forms' edges would have a step. Give"
+                " both the same thickness and outside fairing loss."
             )
     return found
 

@@ -1,12 +1,13 @@
-"""A boat and one of its builds -> its forms: edges, notches, stems, transom, bulkheads, and what they stand on."""
+"""A boat and one of its builds -> its forms: edges, notches, stems, transom, bulkheads, and what they
+stand on."""
 
 from __future__ import annotations
 
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from hullview.errors import UsageError
 from hullview.forms.centreline import EASE, CentreForm, centre_form
 from hullview.forms.clamp import Clamp, Notch, notch_for, sweep
 from hullview.forms.edges import Cut, Trued, trued
+from hullview.forms.form import Form, Forms
 from hullview.forms.inside import Inside, Skins, planking_of, skins_of
 from hullview.forms.outline import closed_shape, notched, relieved, round_hole, with_hole
 from hullview.forms.section import Edge
@@ -28,105 +30,19 @@ from hullview.forms.transom import Transom, transom_of
 if TYPE_CHECKING:
     from shapely import Polygon
 
+
 Array = np.ndarray
 
+
 STICKS = ("lamination", "solid")
+
+
 LEAST_HALF = 0.008
 """A form whose half-breadth is less all the way up is none [m]."""
+
+
 LEAST_APART = 1e-4
 """An extra position this near to a station is that station [m]."""
-
-
-@dataclass(frozen=True)
-class Form:
-    """One form, as it is sawn.
-
-    Parameters
-    ----------
-    name : str
-        Of its station, or its position.
-    x : float
-        Plane of the face that stands on the station [m aft of the datum].
-    body : "aft" or "forward"
-        Where its thickness lies.
-    thickness : float
-    edge : "square" or "bevelled"
-    side, deck : Trued
-        Its edges (deck: None for an open boat).
-    sheer_mark : (2,)
-        Foot of the normal from the sheer, on the station face [m].
-    notches : tuple of Notch
-    pieces : tuple of Polygon
-        What is sawn, both halves, in half-breadth and height [m]; the largest first. More than one where notches meet across it.
-    kind : "form" or "bulkhead"
-    midship : bool
-        The form at the greatest section.
-    """
-
-    name: str
-    x: float
-    body: Literal["aft", "forward"]
-    thickness: float
-    edge: Cut
-    side: Trued
-    deck: Trued | None
-    sheer_mark: tuple[float, float]
-    notches: tuple[Notch, ...]
-    pieces: tuple[Polygon, ...]
-    kind: Literal["form", "bulkhead"] = "form"
-    midship: bool = False
-    sight: float | None = None
-    on_bar: bool = True
-
-    @property
-    def sign(self) -> float:
-        """1 for a body aft of the station, -1 forward."""
-        return 1.0 if self.body == "aft" else -1.0
-
-    @property
-    def touches(self) -> str:
-        """Which face of a square edge touches the skin: "station", "other" or "station, and the other in part"."""
-        if self.edge == "bevelled":
-            return "both"
-        step = self.side.step
-        if step.min() > -2e-5:
-            return "station"
-        return "other" if step.max() < 2e-5 else "station, and the other in part"
-
-    @property
-    def clamps_meet(self) -> bool:
-        """Whether the clamps of both sides meet in it."""
-        return any(n.meets_twin for n in self.notches)
-
-
-@dataclass(frozen=True)
-class Forms:
-    """All that is sawn to build the boat over.
-
-    taken : how far inside the table's surface the forms' edges lie [m]: hull, deck; through: from the outside of the wood.
-    spacing : greatest distance between neighbouring forms [m], and the most that the strips bear without sagging.
-    """
-
-    boat: Boat
-    build: Build
-    thickness: float
-    edge: Cut
-    taken: tuple[float, float]
-    through: tuple[float, float]
-    forms: tuple[Form, ...]
-    bulkheads: tuple[Form, ...]
-    clamps: tuple[Clamp, ...]
-    stems: tuple[Stem, ...]
-    transoms: tuple[Transom, ...]
-    strongback: Bar
-    centre_forms: tuple[CentreForm, ...]
-    midship: str | None
-    left_over: float
-    sight: float
-    spacing: tuple[float, float]
-    notes: tuple[str, ...]
-    skins: Skins
-    inside: Inside
 
 
 def make_forms(
@@ -160,9 +76,8 @@ def make_forms(
     cut: Cut = edge or boat.forms.edge
     places = _places(boat, skins, at, form)
     ends = float(skins.side_grid.points[-1, 0, 0]), float(skins.side_grid.points[-1, -1, 0])
-    clamps = tuple(
-        sweep(r, r.name or f"{r.kind} along the sheer", inside, ends) for r in _inside_sticks(chosen) if r.along == "sheer"
-    )  # fmt: skip
+    along_sheer = [r for r in _inside_sticks(chosen) if r.along == "sheer"]
+    clamps = tuple(sweep(r, r.name or f"{r.kind} along the sheer", inside, ends) for r in along_sheer)
     stems = _stems(boat, chosen, skins, inside)
     made, notes = [], []
     for name, x in places:
@@ -183,19 +98,40 @@ def make_forms(
     tool = boat.forms.tool or shop["tool"]
     centres = _centre_forms(made, stand, stems, inside)
     sawn = tuple(_sawn(f, pieces, stand, sight, tool, centres) for f, pieces in zip(made, shapes))
-    transoms = tuple(
-        transom_of(end, which, inside, _transom_thickness(chosen))
-        for end, which in ((skins.lofted.bow, "bow"), (skins.lofted.stern, "stern"))
-        if getattr(boat.hull, which).transom
-    )
-    xs = [f.x for f in sawn]
-    widest = max((b - a for a, b in itertools.pairwise(xs)), default=0.0)
+    widest = max((b.x - a.x for a, b in itertools.pairwise(sawn)), default=0.0)
     plank = planking_of(boat, chosen, "hull")
     assert plank is not None
     return Forms(
-        boat, chosen, form, cut, skins.taken, skins.through, sawn, _bulkheads(boat, chosen, skins, clamps, stems), clamps, stems, transoms,
-        stand, centres, None if middle is None else made[middle].name, left_over, sight, (widest, shop["spacing"] * plank.thickness), tuple(notes), skins, inside,
-    )  # fmt: skip
+        boat,
+        chosen,
+        form,
+        cut,
+        skins.taken,
+        skins.through,
+        sawn,
+        _bulkheads(boat, chosen, skins, clamps, stems),
+        clamps,
+        stems,
+        _transoms(boat, chosen, skins, inside),
+        stand,
+        centres,
+        None if middle is None else made[middle].name,
+        left_over,
+        sight,
+        (widest, shop["spacing"] * plank.thickness),
+        tuple(notes),
+        skins,
+        inside,
+    )
+
+
+def _transoms(boat: Boat, build: Build, skins: Skins, inside: Inside) -> tuple[Transom, ...]:
+    thickness = _transom_thickness(build)
+    return tuple(
+        transom_of(end, which, inside, thickness)
+        for end, which in ((skins.lofted.bow, "bow"), (skins.lofted.stern, "stern"))
+        if getattr(boat.hull, which).transom
+    )
 
 
 def _places(boat: Boat, skins: Skins, at: Sequence[float], form: float) -> list[tuple[str, float]]:
@@ -212,7 +148,8 @@ def _places(boat: Boat, skins: Skins, at: Sequence[float], form: float) -> list[
     for x in at:
         if not low + form < x < high - form:
             raise UsageError(
-                f"--at {x * 1000:g} mm: no form can stand there; the boat runs from {low * 1000:.0f} to {high * 1000:.0f} mm aft of the datum"
+                f"--at {x * 1000:g} mm: no form can stand there; the boat runs from {low * 1000:.0f} to"
+                f" {high * 1000:.0f} mm aft of the datum"
                 + (", as far as the foot of the transom" if boat.hull.stern.transom else "")
                 + "."
             )
@@ -246,9 +183,17 @@ def _stems(boat: Boat, build: Build, skins: Skins, inside: Inside) -> tuple[Stem
 
 
 def _form(
-    boat: Boat, build: Build, inside: Inside, clamps: tuple[Clamp, ...], stems: tuple[Stem, ...], name: str, x: float, thick: float, cut: Cut,
+    boat: Boat,
+    build: Build,
+    inside: Inside,
+    clamps: tuple[Clamp, ...],
+    stems: tuple[Stem, ...],
+    name: str,
+    x: float,
+    thick: float,
+    cut: Cut,
     body: float | None = None,
-) -> Form | None:  # fmt: skip
+) -> Form | None:
     """One form before it is cut; None where there is no room for one."""
     planes = [station_plane(x), station_plane(x + thick), station_plane(x - thick)]
     near, aft, fore = inside.side_edges(planes)
@@ -281,12 +226,22 @@ def _form(
         notches += [n for n in found if n is not None]
     mark = near.points[-1]
     return Form(
-        name, x, "aft" if body > 0 else "forward", thick, cut, side, deck, (float(mark[0]), float(mark[1])), tuple(notches), ()
-    )  # fmt: skip
+        name,
+        x,
+        "aft" if body > 0 else "forward",
+        thick,
+        cut,
+        side,
+        deck,
+        (float(mark[0]), float(mark[1])),
+        tuple(notches),
+        (),
+    )
 
 
 def _turned(edge: Edge) -> Edge:
-    """A deck's edge from the centre line out to the sheer, so that both faces begin where they meet their mirror image."""
+    """A deck's edge from the centre line out to the sheer, so that both faces begin where they meet their
+    mirror image."""
     last = len(edge.points) - 1
     return Edge(edge.points[::-1], edge.normals[::-1], tuple(last - c for c in edge.corners), edge.on_centre)
 
@@ -307,7 +262,8 @@ def _number(line: str) -> int:
 
 
 def _midship(made: Sequence[Form]) -> tuple[int | None, float]:
-    """Which form is the midship one: that of the least greatest step, if it is under the custom's limit; and that step [m]."""
+    """Which form is the midship one: that of the least greatest step, if it is under the custom's limit;
+    and that step [m]."""
     least = min(range(len(made)), key=lambda k: abs(made[k].side.greatest_step))
     step = abs(made[least].side.greatest_step)
     return (least if step < customs()["midship_step"] else None), step
@@ -322,13 +278,15 @@ def _stand(boat: Boat, forms: Sequence[Form]) -> Bar:
         return bar(given, shapes, {f.name: f.x for f in forms})
     if boat.hull.type == "decked":
         raise UsageError(
-            '[forms] strongback under: the forms of a decked boat have a deck where legs would stand. Use kind = "inside".'
+            "[forms] strongback under: the forms of a decked boat have a deck where legs would stand. Use"
+            ' kind = "inside".'
         )
     return ladder(given, {f.name: f.sheer_mark for f in forms}, [f.x for f in forms])
 
 
 def _pieces(form: Form, stand: Bar | None) -> tuple[Polygon, ...]:
-    """The outline less its notches; an open form with its legs, or with none where nothing is said of a ladder."""
+    """The outline less its notches; an open form with its legs, or with none where nothing is said of a
+    ladder."""
     if form.deck is None:
         under = stand is not None and stand.kind == "under"
         top = stand.at if stand is not None and under else form.sheer_mark[1] + 0.05
@@ -341,7 +299,8 @@ def _pieces(form: Form, stand: Bar | None) -> tuple[Polygon, ...]:
 def _centre_forms(
     forms: Sequence[Form], stand: Bar, stems: Sequence[Stem], inside: Inside
 ) -> tuple[CentreForm, ...]:
-    """A centre-line form at each end that has a stem and forms the bar does not pass, or no form at all before the stem."""
+    """A centre-line form at each end that has a stem and forms the bar does not pass, or no form at all
+    before the stem."""
     if stand.kind == "under":
         return ()
     by_name = {f.name: f for f in forms}
@@ -356,8 +315,14 @@ def _centre_forms(
             if f.name in stand.beyond and (f.x < last.x) == bow
         ]
         one = centre_form(
-            f"{stem.name.split()[0]} centre-line form", stem, inside, start, last.name, beyond, customs()["stem_form"]
-        )  # fmt: skip
+            f"{stem.name.split()[0]} centre-line form",
+            stem,
+            inside,
+            start,
+            last.name,
+            beyond,
+            customs()["stem_form"],
+        )
         if one is not None:
             found.append(one)
     return tuple(found)
@@ -375,7 +340,8 @@ def _on_strongback(form: Form, stand: Bar) -> tuple[Polygon, ...]:
 
 
 def _sight(boat: Boat, shapes: Sequence[Polygon]) -> float:
-    """Height of the sight line [m]: the waterline of the table that most forms have wood round on the centre line, the nearest to the middle of them."""
+    """Height of the sight line [m]: the waterline of the table that most forms have wood round on the
+    centre line, the nearest to the middle of them."""
     table = boat.hull.table
     assert table is not None
     low, high = min(s.bounds[1] for s in shapes), max(s.bounds[3] for s in shapes)
@@ -398,7 +364,8 @@ def _sawn(
     tool: float,
     centres: Sequence[CentreForm],
 ) -> Form:
-    """The form with its small holes, the slot for a centre-line form, and its inner corners relieved for a round tool."""
+    """The form with its small holes, the slot for a centre-line form, and its inner corners relieved for a
+    round tool."""
     from shapely import box
 
     first = pieces[0]
@@ -413,7 +380,8 @@ def _sawn(
 
 
 def _small_holes(shape: Polygon, sight: float) -> tuple[Polygon, float | None]:
-    """The sight hole at the waterline and two register holes on the centre line, where there is wood round them."""
+    """The sight hole at the waterline and two register holes on the centre line, where there is wood round
+    them."""
     shop = customs()
     seen = None
     eye = shop["sight_hole"]

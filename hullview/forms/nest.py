@@ -13,7 +13,8 @@ GRAIN = 10
 
 @dataclass(frozen=True)
 class Spot:
-    """Where a part lies: its number, its sheet, the lower left corner of its box [mm], and whether it is turned a quarter anticlockwise."""
+    """Where a part lies: its number, its sheet, the lower left corner of its box [mm], and whether it is
+    turned a quarter anticlockwise."""
 
     part: int
     sheet: int
@@ -53,8 +54,9 @@ def nest(
         if not ((w <= room[0] and h <= room[1]) or (h <= room[0] and w <= room[1])):
             name = names[k] if names else f"part {k + 1}"
             raise UsageError(
-                f"{name} is {w:.0f} x {h:.0f} mm and does not fit a sheet of {sheet[0]:.0f} x {sheet[1]:.0f} mm with {edge:.0f} mm free at its edges. "
-                "Give a larger --sheet, or cut the forms in halves with --halves."
+                f"{name} is {w:.0f} x {h:.0f} mm and does not fit a sheet of {sheet[0]:.0f} x {sheet[1]:.0f}"
+                f" mm with {edge:.0f} mm free at its edges. Give a larger --sheet, or cut the forms in halves"
+                " with --halves."
             )
     packer = newPacker(mode=PackingMode.Offline, bin_algo=PackingBin.Global, rotation=True)
     for k, (w, h) in enumerate(boxes):

@@ -1,4 +1,5 @@
-"""The sawn shape of a form: hull and deck edges or legs closed to one outline, both halves, notched, holed and relieved for a round tool."""
+"""The sawn shape of a form: hull and deck edges or legs closed to one outline, both halves, notched, holed
+and relieved for a round tool."""
 
 from __future__ import annotations
 
@@ -22,14 +23,16 @@ LEAST_PIECE = 2e-4
 SHARP = np.radians(25)
 """An inner corner that turns by more is relieved for a round tool."""
 NEARLY, LEAST_EDGE = 1e-4, 2e-4
-"""Where the outline is looked over for corners it may be off by so much, and an edge shorter than the other makes none [m]."""
+"""Where the outline is looked over for corners it may be off by so much, and an edge shorter than the
+other makes none [m]."""
 ROUND = 48
 """Sides of a round hole."""
 FLIP = np.array([-1.0, 1.0])
 
 
 def half_ring(side: Array, deck: Array | None) -> Array:
-    """The half outline (k, 2) of a decked form from its centre line at the keel round to its centre line at the deck."""
+    """The half outline (k, 2) of a decked form from its centre line at the keel round to its centre line
+    at the deck."""
     assert deck is not None
     tail = side[max(0, len(side) - 120) :]
     past = np.vstack([tail, tail[-1] + _way(tail[-1] - tail[-2]) * 0.05])
@@ -42,7 +45,8 @@ def half_ring(side: Array, deck: Array | None) -> Array:
 
 
 def legged_ring(side: Array, set_up: float, ladder: float) -> Array:
-    """The half outline (k, 2) of an open form with a leg up to the set-up line, to stand upside down on a ladder of that width."""
+    """The half outline (k, 2) of an open form with a leg up to the set-up line, to stand upside down on a
+    ladder of that width."""
     shop = customs()
     end = side[-1] + _way(side[-1] - side[-2]) * shop["edge_past_sheer"]
     outer = min(ladder / 2, float(end[0]))
@@ -70,7 +74,8 @@ def whole(half: Array) -> Polygon:
 
 
 def notched(shape: Polygon, notches: Sequence[Notch]) -> tuple[Polygon, ...]:
-    """The shape less its notches, both sides: in one piece, or where notches meet across it in several, the largest first."""
+    """The shape less its notches, both sides: in one piece, or where notches meet across it in several,
+    the largest first."""
     from shapely import MultiPolygon, Polygon
 
     left = shape
@@ -83,7 +88,8 @@ def notched(shape: Polygon, notches: Sequence[Notch]) -> tuple[Polygon, ...]:
 
 
 def relieved(shape: Polygon, tool: float) -> Polygon:
-    """The shape with a hole of the tool's size at each sharp inner corner, through the corner itself, so that a square stick goes home."""
+    """The shape with a hole of the tool's size at each sharp inner corner, through the corner itself, so
+    that a square stick goes home."""
     from shapely import Point, Polygon, union_all
 
     plain = shape.simplify(NEARLY)  # two corners next to one another are one to the tool

@@ -1,4 +1,5 @@
-"""A plane's cut of the planking's inside as one flat curve: panels joined at their knuckles, trimmed at the centre line and at the deck."""
+"""A plane's cut of the planking's inside as one flat curve: panels joined at their knuckles, trimmed at
+the centre line and at the deck."""
 
 from __future__ import annotations
 
@@ -25,7 +26,8 @@ FOLD = 120
 REACH = 0.03
 """How far panels are carried on straight to meet at a hollow knuckle [m]."""
 CHORD = 1e-5
-"""Greatest distance of a chord of the finished edge from the curve [m]: half of what a machine is asked to keep."""
+"""Greatest distance of a chord of the finished edge from the curve [m]: half of what a machine is asked to
+keep."""
 LONGEST_STEP = 0.005
 """Longest step along a finished edge [m]."""
 FLAT = np.array([-1.0, 1.0])
@@ -35,7 +37,8 @@ FLAT = np.array([-1.0, 1.0])
 class Edge:
     """A flat curve on the planking's inside, starboard, in the coordinates of its plane.
 
-    points : (k, 2) half-breadth and height [m] (on a raked plane: distance up the plane from the base line); from the keel up, or for a deck from the sheer inboard.
+    points : (k, 2) half-breadth and height [m] (on a raked plane: distance up the plane from the base line);
+    from the keel up, or for a deck from the sheer inboard.
     normals : (k, 3) unit normals of the skin out of the boat. corners : indices of knuckles.
     on_centre : it begins on the centre line (for a deck: ends there).
     """
@@ -64,7 +67,8 @@ def flat_normals(plane: Plane, normals: Array) -> Array:
 
 
 def side_edges(panels: Sequence[Rows], planes: tuple[Plane, ...]) -> list[Edge | None]:
-    """The edge of the side in each plane, from the keel line or the stem's foot to the sheer mark; None where there is no skin.
+    """The edge of the side in each plane, from the keel line or the stem's foot to the sheer mark; None where
+    there is no skin.
 
     Its last point is the foot of the normal from the sheer, which is where the sheer is marked.
     """
@@ -90,7 +94,8 @@ def _turned(edge: Edge) -> Edge:
 
 
 def _dense(trace: Trace, plane: Plane) -> tuple[Array, Array]:
-    """A trace as a fine line: points (n, 2) and unit normals (n, 3), by a spline through the crossings of the rows."""
+    """A trace as a fine line: points (n, 2) and unit normals (n, 3), by a spline through the crossings of
+    the rows."""
     p, n = in_plane(plane, trace.points), trace.normals
     before, after = 0, 0
     if trace.level_start:
@@ -98,7 +103,10 @@ def _dense(trace: Trace, plane: Plane) -> tuple[Array, Array]:
         p, n = np.concatenate([p[:0:-1] * FLAT, p]), np.concatenate([n[:0:-1] * [1, -1, 1], n])
     if trace.level_end:
         after = len(p) - 1 - before
-        p, n = np.concatenate([p, p[-2 : before - 1 if before else None : -1] * FLAT]), np.concatenate([n, n[-2 : before - 1 if before else None : -1] * [1, -1, 1]])  # fmt: skip
+        p, n = (
+            np.concatenate([p, p[-2 : before - 1 if before else None : -1] * FLAT]),
+            np.concatenate([n, n[-2 : before - 1 if before else None : -1] * [1, -1, 1]]),
+        )
     t = chords(p)
     apart = np.append(True, np.diff(t) > 1e-9)
     if not apart.all():
@@ -114,7 +122,8 @@ def _dense(trace: Trace, plane: Plane) -> tuple[Array, Array]:
 
 
 def without_loops(points: Array, normals: Array) -> tuple[Array, Array]:
-    """A line (k, 2) cut short where it crosses itself: skin that turns closer than it was moved in folds over, and no edge can follow it.
+    """A line (k, 2) cut short where it crosses itself: skin that turns closer than it was moved in folds
+    over, and no edge can follow it.
 
     normals (k, 3): of the skin; a stretch that runs against the way they say is a fold.
     """
@@ -168,7 +177,8 @@ def _joined(parts: Sequence[Trace | None], plane: Plane) -> Edge | None:
 
 
 def _meet(a: Array, na: Array, b: Array, nb: Array) -> tuple[Array, Array, Array, Array]:
-    """Two panels' lines trimmed to the point where they cross; carried on straight to it where they stop short of one another."""
+    """Two panels' lines trimmed to the point where they cross; carried on straight to it where they stop
+    short of one another."""
     if np.linalg.norm(a[-1] - b[0]) < 1e-7:
         return a, na, b, nb
     tail, head = max(0, len(a) - MEETING), min(len(b), MEETING)
@@ -194,7 +204,8 @@ def _ahead(step: Array) -> Array:
 
 
 def crossing(a: Array, b: Array) -> tuple[int, int, Array] | None:
-    """Where polyline a (n, 2) last crosses polyline b (m, 2): segment of a, segment of b, the point; None if it does not.
+    """Where polyline a (n, 2) last crosses polyline b (m, 2): segment of a, segment of b, the point; None if
+    it does not.
 
     >>> i, j, p = crossing(np.array([[0, 0], [2.0, 0]]), np.array([[1.0, -1], [1, 1]]))
     >>> i, j, p.tolist()
@@ -217,7 +228,8 @@ def crossing(a: Array, b: Array) -> tuple[int, int, Array] | None:
 def _to_centre(edge: Edge) -> Edge | None:
     """The edge trimmed where it crosses the centre line, towards its first point."""
     y = edge.points[:, 0]
-    # the last place near its start at which it comes across: planking that meets on the centre line may fold there
+    # the last place near its start at which it comes across: planking that meets on the centre line may fold
+    # there
     below = np.flatnonzero(
         (y[:-1] <= ON_CENTRE) & (y[1:] > ON_CENTRE) & (edge.girth[:-1] < 0.5 * edge.girth[-1])
     )
@@ -236,7 +248,8 @@ def _to_centre(edge: Edge) -> Edge | None:
 
 
 def thinned(edge: Edge) -> Edge:
-    """The same edge with points only as close as its turning asks: chords within `CHORD`, knuckles and ends kept."""
+    """The same edge with points only as close as its turning asks: chords within `CHORD`, knuckles and
+    ends kept."""
     marks = [0, *edge.corners, len(edge.points) - 1]
     keep: list[int] = [0]
     for a, b in itertools.pairwise(marks):
@@ -247,7 +260,8 @@ def thinned(edge: Edge) -> Edge:
 
 
 def _kept(points: Array) -> list[int]:
-    """Indices to keep of a smooth line (n, 2), so that each chord stands off by about CHORD at most: s^2 k / 8."""
+    """Indices to keep of a smooth line (n, 2), so that each chord stands off by about CHORD at most: s^2 k
+    / 8."""
     if len(points) < 4:
         return list(range(len(points)))
     s = chords(points)

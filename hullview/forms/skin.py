@@ -1,7 +1,9 @@
-"""The planking's inside as splines: the grid that was floated, moved in along its normals, and where planes cut it.
+"""The planking's inside as splines: the grid that was floated, moved in along its normals, and where planes
+cut it.
 
-A panel is the skin between two knuckles. Its rows are cubic splines from stem to stern, so that a plane is met between the columns of the grid
-as truly as on them; by chords between them a section came out 0.14 mm off on the short kayak.
+A panel is the skin between two knuckles. Its rows are cubic splines from stem to stern, so that a plane is
+met between the columns of the grid as truly as on them; by chords between them a section came out 0.14 mm off
+on the short kayak.
 """
 
 from __future__ import annotations
@@ -23,7 +25,8 @@ SAME = 1e-9
 NEAR_EDGE = 5e-4
 """A row's crossing nearer than this to where the panel's own end is crossed says nothing more [m]."""
 OVER = 0.03
-"""How far past its last column a row may be carried on to meet a plane [m]: over a raked transom's edge, no further."""
+"""How far past its last column a row may be carried on to meet a plane [m]: over a raked transom's edge,
+no further."""
 HALVINGS, NEWTONS = 4, 8
 
 
@@ -31,8 +34,9 @@ HALVINGS, NEWTONS = 4, 8
 class Panel:
     """The skin between two knuckles as a grid, exactly on the fair surface, starboard.
 
-    points, normals: (rows, columns, 3) [m] and unit vectors out of the boat; row 0 is nearest the keel (of a deck: nearest the sheer).
-    level: (columns,) where row 0 crosses the centre line smoothly; level_last the same for the last row (of a deck).
+    points, normals: (rows, columns, 3) [m] and unit vectors out of the boat; row 0 is nearest the keel (of a
+    deck: nearest the sheer). level: (columns,) where row 0 crosses the centre line smoothly; level_last the
+    same for the last row (of a deck).
     """
 
     points: Array
@@ -58,8 +62,9 @@ def panels_of(grid: SurfaceGrid, deck: bool = False) -> tuple[Panel, ...]:
 
     Notes
     -----
-    Normals are the cross product of the slopes of two splines, by chord length along the row and along the column. Differences
-    of neighbouring points are not enough: columns lie closer in the ends, and there they leaned by up to a degree.
+    Normals are the cross product of the slopes of two splines, by chord length along the row and along the
+    column. Differences of neighbouring points are not enough: columns lie closer in the ends, and there they
+    leaned by up to a degree.
     """
     bounds = [0, *grid.corners, len(grid.points) - 1]
     none = np.zeros(grid.points.shape[1], bool)
@@ -74,7 +79,8 @@ def panels_of(grid: SurfaceGrid, deck: bool = False) -> tuple[Panel, ...]:
 
 
 def _level(row: Array, normals: Array) -> Array:
-    """Columns (n,) at which a row on the centre line is crossed smoothly: the grid keeps its normal in the centre plane there."""
+    """Columns (n,) at which a row on the centre line is crossed smoothly: the grid keeps its normal in the
+    centre plane there."""
     return np.asarray((row[:, 1] < SAME) & (np.abs(normals[:, 1]) < 1e-12))
 
 
@@ -112,7 +118,8 @@ def _normals(points: Array, outward: Array, level: Array, last: Array) -> Array:
 
 
 def _filled(n: Array, otherwise: Array) -> Array:
-    """Where points coincide and the surface has no direction, that of the nearest point along the row which has one."""
+    """Where points coincide and the surface has no direction, that of the nearest point along the row
+    which has one."""
     none = np.isnan(n).any(axis=-1)
     for r in np.flatnonzero(none.any(axis=1)):
         have = np.flatnonzero(~none[r])
@@ -128,8 +135,9 @@ def _filled(n: Array, otherwise: Array) -> Array:
 class Rows:
     """A panel moved in square to itself, its rows as splines.
 
-    knots: (rows, columns) chord length of the outside [m], the same where points coincide. values, slopes: (rows, columns, 6): point on the inside [m] and
-    unit normal. first, last: the panel's ends (rows, 6), on stem or transom.
+    knots: (rows, columns) chord length of the outside [m], the same where points coincide. values, slopes:
+    (rows, columns, 6): point on the inside [m] and unit normal. first, last: the panel's ends (rows, 6), on
+    stem or transom.
     """
 
     knots: Array
@@ -143,7 +151,8 @@ class Rows:
 def moved_in(panel: Panel, distance: float, carried: tuple[bool, bool] = (False, False)) -> Rows:
     """The panel moved in by a distance [m] square to itself.
 
-    carried: whether a row that stops just short of a plane is carried on to it at the bow, at the stern: at a raked transom the inside does.
+    carried: whether a row that stops just short of a plane is carried on to it at the bow, at the stern: at a
+    raked transom the inside does.
     """
     both = np.concatenate([panel.points - distance * panel.normals, panel.normals], axis=-1)
     knots = np.array([chords(row) for row in panel.points])
@@ -173,8 +182,9 @@ def station_plane(x: float) -> Plane:
 
 @dataclass(frozen=True)
 class Trace:
-    """Where a plane cuts a panel: points (k, 3) [m] from the keel up and unit normals (k, 3); level: it crosses the centre line smoothly
-    at its start (or, of a deck, its end). begun, ended: that end lies on the panel's own edge row, not on a stem."""
+    """Where a plane cuts a panel: points (k, 3) [m] from the keel up and unit normals (k, 3); level: it
+    crosses the centre line smoothly at its start (or, of a deck, its end). begun, ended: that end lies on the
+    panel's own edge row, not on a stem."""
 
     points: Array
     normals: Array
@@ -233,7 +243,8 @@ def _smooth_at(rows: Rows, level: Array, row: int, plane: Plane) -> bool:
 def _crossings(rows: Rows, planes: tuple[Plane, ...]) -> Array:
     """Point and normal (rows, planes, 6) where each row meets each plane; nan where it does not.
 
-    A row that meets a plane more than once, folded where it is bent closer than it was moved, is taken nearest its middle.
+    A row that meets a plane more than once, folded where it is bent closer than it was moved, is taken
+    nearest its middle.
     """
     n, m = len(rows.values), rows.values.shape[1]
     out = np.full((n, len(planes), 6), np.nan)
@@ -269,12 +280,17 @@ def _solved(rows: Rows, f: Array, g: Array, r: Array, i: Array) -> Array:
         good = (newton > low) & (newton < high) & (step >= 0)
         u = np.where(np.abs(value) < 1e-13, u, np.where(good, newton, (low + high) / 2))
     return _hermite(
-        u[:, None], rows.values[r, i], rows.values[r, i + 1], h[:, None] * rows.slopes[r, i], h[:, None] * rows.slopes[r, i + 1]
-    )  # fmt: skip
+        u[:, None],
+        rows.values[r, i],
+        rows.values[r, i + 1],
+        h[:, None] * rows.slopes[r, i],
+        h[:, None] * rows.slopes[r, i + 1],
+    )
 
 
 def _carried_on(rows: Rows, r: int, f: Array, g: Array) -> Array:
-    """A row that stops just short of a plane, as the inside does at a raked transom, carried on straight to meet it; nan where it does not."""
+    """A row that stops just short of a plane, as the inside does at a raked transom, carried on straight
+    to meet it; nan where it does not."""
     for end, allowed in zip((0, -1), rows.carried):
         if not allowed:
             continue
@@ -296,7 +312,8 @@ def _hermite_slope(u: Array, a: Array, b: Array, da: Array, db: Array) -> Array:
 
 
 def _end_crossings(rows: Rows, column: int, planes: tuple[Plane, ...]) -> list[Array | None]:
-    """Point and normal (6,) where the panel's own end, on a stem, meets each plane; None where it does not."""
+    """Point and normal (6,) where the panel's own end, on a stem, meets each plane; None where it does
+    not."""
     line = rows.values[:, column]
     apart = np.append(True, np.linalg.norm(np.diff(line[:, :3], axis=0), axis=1) > SAME)
     found: list[Array | None] = []

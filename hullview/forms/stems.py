@@ -1,4 +1,5 @@
-"""A stem in the centre plane: its face, the line where the planking's inside meets its side, its back, and the bevel between them all along."""
+"""A stem in the centre plane: its face, the line where the planking's inside meets its side, its back, and
+the bevel between them all along."""
 
 from __future__ import annotations
 
@@ -17,15 +18,17 @@ Array = np.ndarray
 STEP = 0.002
 """Between points of a stem's lines [m]."""
 NEAR_END = 0.15
-"""A row that crosses a buttock further from its end than this runs along it, and says nothing of the stem [m]."""
+"""A row that crosses a buttock further from its end than this runs along it, and says nothing of the stem
+[m]."""
 FAIRED_BY = 3
 """Degree of the curve that fairs the front of a stem."""
 
 
 @dataclass(frozen=True)
 class StemBevel:
-    """At a place of the profile: distance from its foot [m], point (aft, height) [m], angle of the planking to the centre plane square to the profile
-    [rad], and how far behind the profile the planking's insides meet and reach the stem's side [m] (nan: the back comes first)."""
+    """At a place of the profile: distance from its foot [m], point (aft, height) [m], angle of the planking
+    to the centre plane square to the profile [rad], and how far behind the profile the planking's insides
+    meet and reach the stem's side [m] (nan: the back comes first)."""
 
     along: float
     at: tuple[float, float]
@@ -44,9 +47,11 @@ class Stem:
     run : Run or None
         The inner stem of the build; None where it has none.
     profile : (k, 2)
-        Its face, aft and height, from the foot up [m]; siding: width of that face, where the planking ends [m].
+        Its face, aft and height, from the foot up [m]; siding: width of that face, where the planking ends
+        [m].
     middle : (k, 2)
-        Where the insides of the planking meet, or its end where the siding is too wide for them to meet: the front of the inner stem.
+        Where the insides of the planking meet, or its end where the siding is too wide for them to meet: the
+        front of the inner stem.
     bearding : (n, 2)
         Where the planking's inside meets the stem's side, half its width off the centre line.
     back : (k, 2)
@@ -90,9 +95,11 @@ class Stem:
         return (self.run.name if self.run is not None else None) or f"inner {self.name}"
 
     def sprung(self, rule: int) -> Array:
-        """The back as the form has to be for a stem that is let go: bent tighter by what springs out, about its foot (k, 2) [m].
+        """The back as the form has to be for a stem that is let go: bent tighter by what springs out, about
+        its foot (k, 2) [m].
 
-        Each turn of the line is divided by what is kept of it, 1 - 1/n^2 (rule 0) or 1 - 1/n (rule 1) for n plies.
+        Each turn of the line is divided by what is kept of it, 1 - 1/n^2 (rule 0) or 1 - 1/n (rule 1) for n
+        plies.
         """
         kept = max(1.0 - self.spring[rule], 1e-3)
         step = np.diff(self.back, axis=0)
@@ -125,14 +132,19 @@ def stem_of(
     rows : Rows
         The planking's inside, the panels of the side as one.
     run, outside : Run or None
-        The inner stem, whose plies lie along the profile and whose depth goes across the boat, and an outer one.
+        The inner stem, whose plies lie along the profile and whose depth goes across the boat, and an outer
+        one.
     width : float, optional
         Across the boat, where no run gives it [m].
     """
     bow = name == "bow stem"
     profile = curve.at(np.linspace(0.0, curve.length, max(8, int(curve.length / STEP))))
     across = (run.depth or 0.0) if run is not None else (width or siding)
-    thick = 0.0 if run is None else (run.plies * (run.ply_thickness or 0.0) if run.kind == "lamination" else run.thickness or 0.0)  # fmt: skip
+    thick = (
+        0.0
+        if run is None
+        else (run.plies * (run.ply_thickness or 0.0) if run.kind == "lamination" else run.thickness or 0.0)
+    )
     plies = run.plies if run is not None and run.kind == "lamination" else 1
     front = buttock_line(rows, 0.0, bow)
     bearding = buttock_line(rows, across / 2, bow)
@@ -144,7 +156,11 @@ def stem_of(
     bend = _tightest(back)
     outer = None
     if outside is not None:
-        size = outside.plies * (outside.ply_thickness or 0.0) if outside.kind == "lamination" else outside.thickness or 0.0  # fmt: skip
+        size = (
+            outside.plies * (outside.ply_thickness or 0.0)
+            if outside.kind == "lamination"
+            else outside.thickness or 0.0
+        )
         outer = _offset(profile, -inward, size)
     return Stem(
         name, run, profile, siding, middle, bearding, back, across, thick, bevels, plies, thick / plies,
@@ -153,7 +169,8 @@ def stem_of(
 
 
 def _faired(reach: Array) -> Array:
-    """How far behind the profile the stem's front lies (k,) [m]: fair all along, and nowhere behind where the planking's insides meet, so that there is wood to plane."""
+    """How far behind the profile the stem's front lies (k,) [m]: fair all along, and nowhere behind where
+    the planking's insides meet, so that there is wood to plane."""
     known = ~np.isnan(reach)
     if known.sum() < FAIRED_BY + 2:
         return np.zeros(len(reach))
@@ -164,7 +181,8 @@ def _faired(reach: Array) -> Array:
 
 
 def buttock_line(rows: Rows, off: float, bow: bool) -> Array:
-    """Where the inside crosses a buttock near one end (n, 2), aft and height, from the keel up: the end of a row where that lies past it."""
+    """Where the inside crosses a buttock near one end (n, 2), aft and height, from the keel up: the end of
+    a row where that lies past it."""
     found = []
     y = rows.values[..., 1]
     for r in range(len(y)):
@@ -179,7 +197,8 @@ def buttock_line(rows: Rows, off: float, bow: bool) -> Array:
         if i == 0:
             found.append(points[0])
             continue
-        # the row is nearly straight over one column this close to its end; a parabola through three points says how nearly
+        # the row is nearly straight over one column this close to its end; a parabola through three points
+        # says how nearly
         a, b, c = points[i - 1], points[i], points[min(i + 1, len(points) - 1)]
         share = (off - a[1]) / (b[1] - a[1])
         bend = (c - 2 * b + a) / 2 if i + 1 < len(points) else np.zeros(3)
@@ -207,7 +226,8 @@ def _inward(line: Array, bow: bool) -> Array:
 
 
 def _ahead(point: Array, way: Array, line: Array) -> float:
-    """How far from a point along a way a polyline (n, 2) is met, the nearest; nan if it is not within 300 mm."""
+    """How far from a point along a way a polyline (n, 2) is met, the nearest; nan if it is not within 300
+    mm."""
     away = line - point
     side = away[:, 0] * way[1] - away[:, 1] * way[0]
     ahead = away @ way
@@ -234,7 +254,11 @@ def _bevels(
     """The planking's angle to the centre plane, square to the profile, each 50 mm."""
     every = customs()["bevel_every"]
     count = int(curve.length / every)
-    arcs = np.append(np.arange(count + 1) * every, curve.length) if curve.length - count * every > 0.2 * every else np.arange(count + 1) * every  # fmt: skip
+    arcs = (
+        np.append(np.arange(count + 1) * every, curve.length)
+        if curve.length - count * every > 0.2 * every
+        else np.arange(count + 1) * every
+    )
     points = curve.at(arcs)
     little = 1e-4
     ways = curve.at(np.minimum(arcs + little, curve.length)) - curve.at(np.maximum(arcs - little, 0.0))

@@ -1,4 +1,5 @@
-"""Notches for what else lies inside the planking when it is laid: inner stems and keelsons on the centre line, logs in a chine."""
+"""Notches for what else lies inside the planking when it is laid: inner stems and keelsons on the centre
+line, logs in a chine."""
 
 from __future__ import annotations
 
@@ -16,9 +17,11 @@ Array = np.ndarray
 
 
 def stem_notch(stem: Stem, x: float, body: float, form: float, edge: Edge) -> Notch | None:
-    """The notch at a form's foot for an inner stem: as wide as the stem, up to its back; None where the stem does not pass.
+    """The notch at a form's foot for an inner stem: as wide as the stem, up to its back; None where the stem
+    does not pass.
 
-    Its height at the two faces differs by the slope of the back: the stem bears at the higher, nothing behind.
+    Its height at the two faces differs by the slope of the back: the stem bears at the higher, nothing
+    behind.
     """
     if stem.moulded <= 0:
         return None
@@ -30,7 +33,8 @@ def stem_notch(stem: Stem, x: float, body: float, form: float, edge: Edge) -> No
 
 
 def keel_notch(run: Run, name: str, inside: Inside, x: float, body: float, form: float) -> Notch | None:
-    """The notch for a keelson that lies flat on the planking's inside: its depth goes across, its thickness up."""
+    """The notch for a keelson that lies flat on the planking's inside: its depth goes across, its
+    thickness up."""
     if not (run.start is None or x >= run.start) or not (run.end is None or x <= run.end):
         return None
     faces = [x, x + body * form]
@@ -90,7 +94,8 @@ def chine_notch(
 
 
 def _log(edge: Edge, corner: int, thick: float, depth: float) -> tuple[Array, Array]:
-    """A log's section with what lies outboard of it (6, 2), and its inner corner: along the bottom's inside from the knuckle, and off it."""
+    """A log's section with what lies outboard of it (6, 2), and its inner corner: along the bottom's
+    inside from the knuckle, and off it."""
     p = edge.points
     c = p[corner]
     along = _way(p[max(corner - 20, 0)] - c)

@@ -1,4 +1,5 @@
-"""What the forms stand on: a bar through the inside of a decked boat, or a ladder under an open one, upside down."""
+"""What the forms stand on: a bar through the inside of a decked boat, or a ladder under an open one,
+upside down."""
 
 from __future__ import annotations
 
@@ -23,7 +24,8 @@ HEIGHTS = 0.002
 
 @dataclass(frozen=True)
 class Bar:
-    """A bar inside: width and height of its section, height of its middle [m], the hole over it, and the first and last form it passes."""
+    """A bar inside: width and height of its section, height of its middle [m], the hole over it, and the
+    first and last form it passes."""
 
     kind: Literal["inside", "under"]
     width: float
@@ -55,7 +57,8 @@ def ladder(given: Strongback, sheers: Mapping[str, tuple[float, float]], xs: Seq
     )
     if at < highest + 0.02:
         raise UsageError(
-            f"[forms] strongback at {at * 1000:.0f} mm: the set-up line must stand beyond the highest sheer, {highest * 1000:.0f} mm, by 20 mm or more: the boat is built upside down."
+            f"[forms] strongback at {at * 1000:.0f} mm: the set-up line must stand beyond the highest sheer,"
+            f" {highest * 1000:.0f} mm, by 20 mm or more: the boat is built upside down."
         )
     widest = 2 * max(y for y, _ in sheers.values())
     width = given.width or float(
@@ -100,7 +103,8 @@ def bar(given: Strongback, shapes: Mapping[str, BaseGeometry], xs: Mapping[str, 
             best = (len(run), room, float(z), run)
     if best[0] < 2:
         raise UsageError(
-            f"[forms] strongback: a bar {width * 1000:.0f} x {height * 1000:.0f} mm with {round_it * 1000:.0f} mm of form left round it fits through no two neighbouring forms"
+            f"[forms] strongback: a bar {width * 1000:.0f} x {height * 1000:.0f} mm with"
+            f" {round_it * 1000:.0f} mm of form left round it fits through no two neighbouring forms"
             + (f" at {given.at * 1000:.0f} mm" if given.at is not None else "")
             + '. Make it smaller, or write kind = "under".'
         )

@@ -1,4 +1,5 @@
-"""The table of offsets to the inside of the planking, line for line as the builder's own, with the stems' profiles there."""
+"""The table of offsets to the inside of the planking, line for line as the builder's own, with the stems'
+profiles there."""
 
 from __future__ import annotations
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from hullview.boat.model import Table, TableLine
 from hullview.forms.edges import carried_on
-from hullview.forms.make import Forms
+from hullview.forms.form import Forms
 from hullview.forms.outline import half_ring
 from hullview.forms.section import Edge, thinned
 from hullview.forms.skin import Plane, station_plane
@@ -34,7 +35,8 @@ POINTS = 14
 
 @dataclass(frozen=True)
 class InsideTable:
-    """The table and what `[hull]` must say beside it; profiles (k, 2) from the sheer down [m], None for a plumb end of the table.
+    """The table and what `[hull]` must say beside it; profiles (k, 2) from the sheer down [m], None for a
+    plumb end of the table.
 
     siding: width of the stems' faces at the inside, bow and stern [m].
     """
@@ -49,12 +51,14 @@ class InsideTable:
 
 
 def inside_table(forms: Forms) -> InsideTable:
-    """The table to the inside of planking: what the sections of the inside show at each line of the builder's own.
+    """The table to the inside of planking: what the sections of the inside show at each line of the builder's
+    own.
 
     Notes
     -----
-    The sheer of a decked boat is where the insides of hull and deck meet, of an open boat the inside at the sheer's height: from there the outside comes back when it is read with
-    `measured_to = "inside"`. On the forms the sheer is marked elsewhere, at the foot of its normal.
+    The sheer of a decked boat is where the insides of hull and deck meet, of an open boat the inside at the
+    sheer's height: from there the outside comes back when it is read with `measured_to = "inside"`. On the
+    forms the sheer is marked elsewhere, at the foot of its normal.
     """
     table = forms.boat.hull.table
     assert table is not None
@@ -73,8 +77,14 @@ def inside_table(forms: Forms) -> InsideTable:
             if profiles[k].line is not None:
                 stations[j] = float(profiles[k].line[0, 0])  # type: ignore[index]
     lines = tuple(
-        replace(row, values=tuple(None if c is None else _value(row, v, c, table) for v, c in zip(row.values, columns))) for row in table.lines
-    )  # fmt: skip
+        replace(
+            row,
+            values=tuple(
+                None if c is None else _value(row, v, c, table) for v, c in zip(row.values, columns)
+            ),
+        )
+        for row in table.lines
+    )
     # a bottom that turns within the planking's thickness is sharp inside
     shapes = tuple("vee" if c is not None and c.veed else s for s, c in zip(table.keel_shape, columns))
     made = replace(
@@ -82,14 +92,23 @@ def inside_table(forms: Forms) -> InsideTable:
         keel_given=table.keel_given and shapes == table.keel_shape,
     )  # fmt: skip
     return InsideTable(
-        made, unit, step, profiles[0].given, profiles[1].given, (profiles[0].siding, profiles[1].siding),
-        (lofted.bow.transom and forms.boat.hull.bow.transom, lofted.stern.transom and forms.boat.hull.stern.transom),
-    )  # fmt: skip
+        made,
+        unit,
+        step,
+        profiles[0].given,
+        profiles[1].given,
+        (profiles[0].siding, profiles[1].siding),
+        (
+            lofted.bow.transom and forms.boat.hull.bow.transom,
+            lofted.stern.transom and forms.boat.hull.stern.transom,
+        ),
+    )
 
 
 @dataclass(frozen=True)
 class _Column:
-    """What a section of the inside shows: the side (k, 2) keel to sheer with its knuckles, the deck (n, 2) sheer to centre, or None."""
+    """What a section of the inside shows: the side (k, 2) keel to sheer with its knuckles, the deck (n, 2)
+    sheer to centre, or None."""
 
     side: Array
     corners: tuple[int, ...]
@@ -99,7 +118,8 @@ class _Column:
 
 @dataclass(frozen=True)
 class _Profile:
-    """The inside stem from the sheer down (k, 2), or None at an end of the table's own; given: what `[hull.bow]` must say."""
+    """The inside stem from the sheer down (k, 2), or None at an end of the table's own; given: what
+    `[hull.bow]` must say."""
 
     line: Array | None
     given: Array | None
@@ -126,7 +146,8 @@ def _profile(forms: Forms, end: EndCurve, which: str) -> _Profile:
 
 
 def _down_to(line: Array, foot: Array, way: Array) -> Array:
-    """A stem's line from the sheer down, as far as its foot, without what rows that run along the keel put beside it.
+    """A stem's line from the sheer down, as far as its foot, without what rows that run along the keel put
+    beside it.
 
     way : along the profile at its foot, towards the keel line.
     """
@@ -228,7 +249,8 @@ def _value(row: TableLine, given: float | None, c: _Column, table: Table) -> flo
 
 
 def _sheer(c: _Column, on_stem: bool) -> Array:
-    """The sheer of the inside at a section: the corner with the deck, or the inside at the sheer's own height."""
+    """The sheer of the inside at a section: the corner with the deck, or the inside at the sheer's own
+    height."""
     if c.deck is not None or on_stem:
         return np.asarray(c.side[-1] if on_stem else c.deck[0])  # type: ignore[index]
     return np.asarray(c.side[-2])
@@ -288,8 +310,13 @@ def hull_toml(made: InsideTable, kind: str) -> str:
     unit = next(size for name, size, _ in UNITS.values() if name == made.unit)
     out = [
         "# For boat.toml in place of its own [hull], [hull.bow] and [hull.stern].",
-        "[hull]", 'offsets = "inside-offsets.csv"', f'units = "{made.unit}"', 'measured_to = "inside"', f'type = "{kind}"', "",
-    ]  # fmt: skip
+        "[hull]",
+        'offsets = "inside-offsets.csv"',
+        f'units = "{made.unit}"',
+        'measured_to = "inside"',
+        f'type = "{kind}"',
+        "",
+    ]
     for name, line, siding, transom in (
         ("bow", made.bow, made.siding[0], made.transom[0]),
         ("stern", made.stern, made.siding[1], made.transom[1]),

@@ -24,11 +24,13 @@ class Transom:
     """A transom in its own plane, half: y to starboard, and up its face from the base line.
 
     after, fore : (k, 2)
-        The planking's inside at its outer face, which stands on the profile, and at its inner face [m]; the larger is cut.
+        The planking's inside at its outer face, which stands on the profile, and at its inner face [m]; the
+        larger is cut.
     bevel : (k,)
         Of its edge, square to it [rad], positive where the inner face is the larger.
     rake : angle of its face from plumb [rad], leaning out at the top. thickness [m]. corners : knuckles.
-    foot : height and position of the outer face at the base line of its own coordinate, (aft, height) of up = 0 [m].
+    foot : height and position of the outer face at the base line of its own coordinate, (aft, height) of up =
+    0 [m].
     """
 
     name: str
@@ -65,7 +67,8 @@ def transom_of(end: EndCurve, which: str, inside: Inside, thickness: float) -> T
         straight = xs[0] + (zs - zs[0]) * (xs[-1] - xs[0]) / (zs[-1] - zs[0])
         if np.abs(straight - xs).max() > FLAT:
             raise UsageError(
-                f"[hull.{which}] profile: the transom is curved by {np.abs(straight - xs).max() * 1000:.0f} mm. Its true shape is drawn for a flat one: give its rake by two points."
+                f"[hull.{which}] profile: the transom is curved by {np.abs(straight - xs).max() * 1000:.0f}"
+                " mm. Its true shape is drawn for a flat one: give its rake by two points."
             )
     lean = 0.0 if len(zs) < 2 else (xs[-1] - xs[0]) / (zs[-1] - zs[0])
     size = float(np.hypot(1.0, lean))
@@ -75,7 +78,10 @@ def transom_of(end: EndCurve, which: str, inside: Inside, thickness: float) -> T
     planes = (Plane(normal, offset), Plane(normal, offset + inward * thickness))
     near, far = inside.side_edges(planes)
     if near is None or far is None:
-        raise UsageError(f"[hull.{which}]: the planking's inside does not reach the transom. Check its profile and the planking's thickness.")  # fmt: skip
+        raise UsageError(
+            f"[hull.{which}]: the planking's inside does not reach the transom. Check its profile and the"
+            " planking's thickness."
+        )
     e = thinned(near)
     outward = flat_normals(planes[0], e.normals)
     over = distance_along(e.points, outward, carried_on(far))
@@ -84,6 +90,14 @@ def transom_of(end: EndCurve, which: str, inside: Inside, thickness: float) -> T
         fore[0, 0] = 0.0
     against = e.normals @ np.array(normal) * -inward
     return Transom(
-        "transom" if which == "stern" else "bow transom", e.points, fore, np.arcsin(np.clip(against, -1, 1)), e.girth, e.corners,
-        float(np.arctan(lean)) * -inward, thickness, planes[0], float(e.points[-1, 1]),
-    )  # fmt: skip
+        "transom" if which == "stern" else "bow transom",
+        e.points,
+        fore,
+        np.arcsin(np.clip(against, -1, 1)),
+        e.girth,
+        e.corners,
+        float(np.arctan(lean)) * -inward,
+        thickness,
+        planes[0],
+        float(e.points[-1, 1]),
+    )

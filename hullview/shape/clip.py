@@ -13,9 +13,9 @@ Array = np.ndarray
 class Crossed:
     """The triangles that the line crosses, each with the corner first that is alone on its side (the tip).
 
-    which (k,): their numbers; order (k, 3): their corners from the tip on, turned as before; share (k, 2): how
-    far along from the tip to the second and to the third corner the line lies; tip_inside (k,): whether the tip
-    is on the side that is kept.
+    which (k,): their numbers; order (k, 3): their corners from the tip on, turned as before; share (k, 2):
+    how far along from the tip to the second and to the third corner the line lies; tip_inside (k,): whether
+    the tip is on the side that is kept.
     """
 
     which: Array

@@ -1,7 +1,9 @@
-"""How far each offset of a table lies out of fair, along its line and around its section, and what would be fair.
+"""How far each offset of a table lies out of fair, along its line and around its section, and what would be
+fair.
 
-A slip of the pen stands out in both directions at once; its neighbours stand out in one only. So the cell that stands out most is
-taken first, put right for the time being, and the rest looked at again, until nothing stands out.
+A slip of the pen stands out in both directions at once; its neighbours stand out in one only. So the cell
+that stands out most is taken first, put right for the time being, and the rest looked at again, until nothing
+stands out.
 """
 
 from __future__ import annotations
@@ -19,12 +21,14 @@ from hullview.shape.rows import line_of, section_residuals
 Array = np.ndarray
 
 LEAST, PER_STEP = 0.0032, 0.3
-"""An offset nearer to fair than LEAST [m] and this share of the table's rounding is taken as fair; common practice, no source: a batten
-is sprung by eye to about an eighth of an inch."""
+"""An offset nearer to fair than LEAST [m] and this share of the table's rounding is taken as fair; common
+practice, no source: a batten is sprung by eye to about an eighth of an inch."""
 OVER_SCATTER = 2.4
-"""A doubtful offset lies this many times further out than the others of its line scatter, once it is put right."""
+"""A doubtful offset lies this many times further out than the others of its line scatter, once it is put
+right."""
 AT_END, NEXT_TO_END, NEXT_TO_KNOWN_END = 5.0, 1.4, 1.1
-"""How much less is trusted of an offset at the end of its line, or next to it, or next to it where the line is given right to the end station."""
+"""How much less is trusted of an offset at the end of its line, or next to it, or next to it where the
+line is given right to the end station."""
 SLIPS = (0.004, 0.006, 0.008, 0.010, 0.0125, 0.016, 0.020, 0.025, 0.032, 0.040)
 TRIALS = 150
 MOST = 40
@@ -35,9 +39,10 @@ MOST = 40
 class Finding:
     """One offset: its line and station, value [m], and how far it lies out of fair.
 
-    row: line of the file; column: index of the station. along, around: distance from a batten along the line and around the
-    section [m], None where it cannot be told. out: both together [m]; fair: the value that would be fair [m]. next_to_end: of its line, or
-    at it, where less can be told. smallest: about how large a slip here must be to stand out, whichever way it goes [m].
+    row: line of the file; column: index of the station. along, around: distance from a batten along the line
+    and around the section [m], None where it cannot be told. out: both together [m]; fair: the value that
+    would be fair [m]. next_to_end: of its line, or at it, where less can be told. smallest: about how large a
+    slip here must be to stand out, whichever way it goes [m].
     """
 
     line: str
@@ -55,7 +60,8 @@ class Finding:
 
 
 def fairness(boat: Boat | Table) -> tuple[Finding, ...]:
-    """Every offset of the table, in its order, with how far it is out of fair; with a boat, lines are followed to its stems."""
+    """Every offset of the table, in its order, with how far it is out of fair; with a boat, lines are
+    followed to its stems."""
     if isinstance(boat, Boat) and boat.hull.table is None:
         return ()
     sheet = Faired(*table_and_ends(boat))
@@ -66,9 +72,11 @@ def fairness(boat: Boat | Table) -> tuple[Finding, ...]:
 
 
 def smallest_slip(boat: Boat | Table) -> float | None:
-    """The smallest slip of SLIPS [m] that `fairness` finds in every offset not next to an end of its line, either way; None if none is.
+    """The smallest slip of SLIPS [m] that `fairness` finds in every offset not next to an end of its line,
+    either way; None if none is.
 
-    Tried, not reckoned: each offset is put out in turn, in the table with its doubtful offsets put right; in a large table, some of them.
+    Tried, not reckoned: each offset is put out in turn, in the table with its doubtful offsets put right; in
+    a large table, some of them.
     """
     findings = fairness(boat)
     table, ends = table_and_ends(boat)
@@ -92,7 +100,8 @@ def table_and_ends(boat: Boat | Table) -> tuple[Table, tuple[End, End]]:
 
 
 class Faired:
-    """The table while it is looked over: values (rows, stations) put right one by one, and what the battens say of them."""
+    """The table while it is looked over: values (rows, stations) put right one by one, and what the
+    battens say of them."""
 
     def __init__(self, table: Table, ends: tuple[End, End]):
         self.table, self.ends = table, ends
@@ -136,7 +145,8 @@ class Faired:
         self.b_scale = np.array([max(_robust(r), floor) for r in apart])
 
     def around(self) -> Array:
-        """Residuals around the sections, less what both neighbouring stations agree on: the section's own shape, not a slip."""
+        """Residuals around the sections, less what both neighbouring stations agree on: the section's own
+        shape, not a slip."""
         b = self.section
         before = np.column_stack([np.full(len(b), np.nan), b[:, :-1]])
         after = np.column_stack([b[:, 1:], np.full(len(b), np.nan)])
@@ -144,7 +154,8 @@ class Faired:
         return np.asarray(b - np.nan_to_num(agree))
 
     def weighed(self) -> tuple[Array, Array]:
-        """What both battens say together (rows, stations) [m], and its spread in units of that of a line amidships."""
+        """What both battens say together (rows, stations) [m], and its spread in units of that of a line
+        amidships."""
         b = self.around()
         wa = np.nan_to_num((self.a_scale * self.a_spread) ** -2.0)
         wa = np.where(np.isnan(self.along), 0.0, wa)
@@ -211,11 +222,20 @@ class Faired:
                 slip = np.nan if np.isnan(self.along[i, j]) else self.least * spread[i, j] + abs(out[i, j])
                 found.append(
                     Finding(
-                        row.label, names[j], row.row, int(j), float(self.given[i, j]),
-                        _known(self.along[i, j] + moved), _known(b[i, j] + moved), _known(off),
-                        _known(self.given[i, j] - off), (i, int(j)) in doubtful, bool(self.rank[i, j] < 2), _known(slip),
+                        row.label,
+                        names[j],
+                        row.row,
+                        int(j),
+                        float(self.given[i, j]),
+                        _known(self.along[i, j] + moved),
+                        _known(b[i, j] + moved),
+                        _known(off),
+                        _known(self.given[i, j] - off),
+                        (i, int(j)) in doubtful,
+                        bool(self.rank[i, j] < 2),
+                        _known(slip),
                     )
-                )  # fmt: skip
+                )
         return tuple(found)
 
 
@@ -230,7 +250,8 @@ def _robust(values: Array) -> float:
 
 
 def rounding(table: Table) -> float:
-    """What the table is rounded to [m]: the coarsest of the usual steps that nearly all its offsets are multiples of."""
+    """What the table is rounded to [m]: the coarsest of the usual steps that nearly all its offsets are
+    multiples of."""
     values = np.array([v for r in table.lines for v in r.values if v is not None])
     for step in (0.003175, 0.0015875, 0.001, 0.0005):
         if len(values) and (np.abs(values / step - np.round(values / step)) < 0.02).mean() > 0.9:
@@ -243,7 +264,8 @@ def rounding(table: Table) -> float:
 
 @dataclass(frozen=True)
 class Change:
-    """Under a level waterline: volume before and after [m3], and how far the centre of buoyancy moves (3,) [m]."""
+    """Under a level waterline: volume before and after [m3], and how far the centre of buoyancy moves (3,)
+    [m]."""
 
     height: float
     before: float
@@ -276,12 +298,13 @@ def if_taken(boat: Boat, findings: tuple[Finding, ...], height: float | None = N
     findings
         Offsets whose fair values are tried.
     height
-        Of a level waterline [m], no higher than the sheer; halfway from the lowest point of the hull to the lowest of the sheer if
-        left out.
+        Of a level waterline [m], no higher than the sheer; halfway from the lowest point of the hull to the
+        lowest of the sheer if left out.
 
     Notes
     -----
-    The flux through the skin of the sides gives volume and centre (`hullview.shape.level`): no mesh is closed for it.
+    The flux through the skin of the sides gives volume and centre (`hullview.shape.level`): no mesh is closed
+    for it.
     """
     from hullview.shape.assemble import choose_net, read_sections, skin
 
@@ -297,7 +320,8 @@ def if_taken(boat: Boat, findings: tuple[Finding, ...], height: float | None = N
         height = (lowest + sheer) / 2
     if not lowest < height <= sheer:
         raise UsageError(
-            f"a waterline at {height:g} m: give one from {lowest:.3f} m, the lowest point of the hull, to {sheer:.3f} m, the lowest of the sheer."
+            f"a waterline at {height:g} m: give one from {lowest:.3f} m, the lowest point of the hull, to"
+            f" {sheer:.3f} m, the lowest of the sheer."
         )
     before, centre = under_level(side, height)
     changes = []

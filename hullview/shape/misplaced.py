@@ -1,7 +1,8 @@
-"""A station that may stand elsewhere than the table says: moving it mends more than changing its offsets would.
+"""A station that may stand elsewhere than the table says: moving it mends more than changing its offsets
+would.
 
-Every line of the table says where along the boat its offset at a station would be fair. One wrong offset makes one line disagree; a
-station in the wrong place makes them all agree on another place.
+Every line of the table says where along the boat its offset at a station would be fair. One wrong offset
+makes one line disagree; a station in the wrong place makes them all agree on another place.
 """
 
 from __future__ import annotations
@@ -17,13 +18,16 @@ from hullview.shape.fairness import Faired, rounding, table_and_ends
 Array = np.ndarray
 
 NOTICED = 1.2
-"""A station whose offsets lie out by less than so many times their usual scatter (root mean square) is where it should be."""
+"""A station whose offsets lie out by less than so many times their usual scatter (root mean square) is
+where it should be."""
 SLIGHT, AGREED = 0.02, 2.5
-"""Moved by this share of the lesser spacing, the lines must agree on a better place by so many standard deviations."""
+"""Moved by this share of the lesser spacing, the lines must agree on a better place by so many standard
+deviations."""
 PLACES = 33
 """Places tried between a station's neighbours before the best of them is refined."""
 CLEAR = 6.0
-"""How much more likely (natural logarithm) the other place must be before it is told; tried on the models, see tests."""
+"""How much more likely (natural logarithm) the other place must be before it is told; tried on the models,
+see tests."""
 LEAST_MOVE = 0.05
 """A station nearer to its best place than this share of the lesser spacing is left where it is."""
 LEAST_ROUNDINGS = 2.0
@@ -54,7 +58,8 @@ class Misplaced:
 
 
 def misplaced(boat: Boat | Table) -> tuple[Misplaced, ...]:
-    """Stations that may stand elsewhere, from the most suspect on; each is moved before the next is looked for.
+    """Stations that may stand elsewhere, from the most suspect on; each is moved before the next is looked
+    for.
 
     Parameters
     ----------
@@ -68,9 +73,10 @@ def misplaced(boat: Boat | Table) -> tuple[Misplaced, ...]:
 
     Notes
     -----
-    For each interior station j the sum over the lines of log(1 + (r / 3 s)^2) is made least over its place, r being how far the offset
-    lies off the batten through the others of its line and s how far fair offsets of that line scatter: one offset that is out has a
-    bounded say. Of the stations that gain, the one is taken with which the whole table is fairest.
+    For each interior station j the sum over the lines of log(1 + (r / 3 s)^2) is made least over its place, r
+    being how far the offset lies off the batten through the others of its line and s how far fair offsets of
+    that line scatter: one offset that is out has a bounded say. Of the stations that gain, the one is taken
+    with which the whole table is fairest.
     """
     if isinstance(boat, Boat) and boat.hull.table is None:
         return ()
@@ -127,7 +133,8 @@ def _best_place(sheet: Faired, j: int) -> float | None:
         return None
 
     def off(place: float) -> tuple[Array, Array]:
-        """Each line's distance from fair with the station there [m], and its share of the usual scatter [1]."""
+        """Each line's distance from fair with the station there [m], and its share of the usual scatter
+        [1]."""
         out, share = [], []
         for i, line, k, v in lines:
             at = line.x.copy()

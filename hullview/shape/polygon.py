@@ -28,8 +28,8 @@ def moments(p: Array, q: Array, times: Array | float = 1.0) -> tuple[float, Arra
 
     Notes
     -----
-    The integral of a polynomial over the inside is that of a form along the line; the figures are summed about
-    the middle of the ends, so that a small line far out loses no digits.
+    The integral of a polynomial over the inside is that of a form along the line; the figures are summed
+    about the middle of the ends, so that a small line far out loses no digits.
 
     Examples
     --------

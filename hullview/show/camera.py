@@ -34,7 +34,8 @@ TALL = 0.56
 def look(
     plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array, tall: float = TALL
 ) -> None:
-    """Look at it from one of VIEWS, as near as leaves room for the words: it fills `tall` of the height at most."""
+    """Look at it from one of VIEWS, as near as leaves room for the words: it fills `tall` of the height at
+    most."""
     if view not in VIEWS:
         raise UsageError(f"no view {view!r}. {did_you_mean(view, VIEWS)}")
     away, up = (np.array(v, float) for v in VIEWS[view])

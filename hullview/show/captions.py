@@ -36,7 +36,8 @@ def heel_words(heel: float) -> tuple[str, str]:
 
 
 def trim_words(trim: float, length: float, units: str = "metric") -> tuple[str, str]:
-    """A trim [rad]: words with the deeper end, and its size as the difference of draft over the waterline `length` [m].
+    """A trim [rad]: words with the deeper end, and its size as the difference of draft over the waterline
+    `length` [m].
 
     >>> trim_words(0.01, 3.0), trim_words(-0.01, 3.0), trim_words(0.0, 3.0)
     (('trim by the stern', '30 mm'), ('trim by the bow', '30 mm'), ('trim', 'level'))
@@ -66,7 +67,8 @@ def main_figures(floating: Floating, units: str = "metric") -> tuple[tuple[str, 
 
 
 def held_figures(lying: Lying, units: str = "metric") -> tuple[tuple[str, str], ...]:
-    """(words, value) of how it lies with it heel held: the righting arm and moment take the place of freeboard and GM."""
+    """(words, value) of how it lies with it heel held: the righting arm and moment take the place of
+    freeboard and GM."""
     floating = lying.floating
     given = [("afloat with all aboard", mass_text(floating.mass, units, both=False))]
     heel = floating.rest.heel

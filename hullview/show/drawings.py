@@ -1,4 +1,5 @@
-"""Drawings and charts as matplotlib figures, the same bytes every time: no pyplot, no date, nothing that the screen decides."""
+"""Drawings and charts as matplotlib figures, the same bytes every time: no pyplot, no date, nothing that
+the screen decides."""
 
 from __future__ import annotations
 
@@ -88,7 +89,8 @@ def saved(figure: Figure, kind: str) -> bytes:
 
 
 def _lay_out(figure: Figure, kind: str) -> None:
-    """Lay a figure out once for good, by the letters of the file it goes to; matplotlib alone would draw it once more for that."""
+    """Lay a figure out once for good, by the letters of the file it goes to; matplotlib alone would draw
+    it once more for that."""
     import matplotlib
 
     engine = figure.get_layout_engine()
@@ -146,7 +148,8 @@ def panels(
     width, height : float
         Of the figure [mm].
     edges : tuple of float, optional
-        Room left of, right of, under and over the axes [mm], where it is known how much words take; laid out by the words if left out.
+        Room left of, right of, under and over the axes [mm], where it is known how much words take; laid out
+        by the words if left out.
     between : tuple of float
         Room between columns and between rows of axes [mm], with `edges`.
     """
@@ -183,10 +186,11 @@ def lines_drawing(
     facts: Sequence[tuple[str, str]] = (),
     scale: float | None = None,
 ) -> Figure:
-    """The lines plan on paper, to scale: profile over half-breadth plan, body plan under them, and a bar of 100 mm to try the print.
+    """The lines plan on paper, to scale: profile over half-breadth plan, body plan under them, and a bar of
+    100 mm to try the print.
 
-    scale: 10 for 1:10 in all three views, on the smallest sheet that holds them; None: the largest that suits A4 and letter, the
-    body plan larger than the rest. facts: (words, value) to stand beside it.
+    scale: 10 for 1:10 in all three views, on the smallest sheet that holds them; None: the largest that suits
+    A4 and letter, the body plan larger than the rest. facts: (words, value) to stand beside it.
     """
     views = [extent(v) for v in (plan.profile, plan.half_breadth, plan.body)]
     sizes = [high - low for low, high in views]
@@ -335,7 +339,8 @@ def _name(axes: Axes, curve: Curve, points: Array) -> None:
 
 
 def _test_bar(axes: Axes, width: float, in_mm: bool) -> None:
-    """A bar that must measure 100 mm on the print, and what the lines are; inches of the grid carry their own mark."""
+    """A bar that must measure 100 mm on the print, and what the lines are; inches of the grid carry their
+    own mark."""
     right, y = width - MARGIN, MARGIN
     for i in range(10):
         face = colours.INK if i % 2 == 0 else "white"

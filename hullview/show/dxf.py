@@ -1,4 +1,5 @@
-"""Patterns as DXF in millimetres: what is cut, what is marked and what is written on layers of their own. The only room of ezdxf."""
+"""Patterns as DXF in millimetres: what is cut, what is marked and what is written on layers of their own.
+The only room of ezdxf."""
 
 from __future__ import annotations
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hullview.forms.make import Forms
+from hullview.forms.form import Forms
 from hullview.forms.shop import customs
 from hullview.forms.table import hull_toml, inside_table, table_csv
 from hullview.show.dxf import dxf_of

@@ -1,4 +1,5 @@
-"""The lines of a hull as flat curves for paper: profile, half-breadth plan and body plan, in the boat's own metres."""
+"""The lines of a hull as flat curves for paper: profile, half-breadth plan and body plan, in the boat's
+own metres."""
 
 from __future__ import annotations
 
@@ -28,8 +29,8 @@ STEPS = {
 
 @dataclass(frozen=True)
 class Curve:
-    """A flat curve (n, 2) [m] and what it is: "outline", "station", "waterline", "buttock", "load", "opening", "base",
-    "sheer" (where a station meets it, twice)."""
+    """A flat curve (n, 2) [m] and what it is: "outline", "station", "waterline", "buttock", "load",
+    "opening", "base", "sheer" (where a station meets it, twice)."""
 
     kind: str
     points: Array
@@ -38,7 +39,8 @@ class Curve:
 
 @dataclass(frozen=True)
 class LinesPlan:
-    """profile in (aft, up), half_breadth in (aft, out), body in (out, up): sections ahead of the widest at positive `out`."""
+    """profile in (aft, up), half_breadth in (aft, out), body in (out, up): sections ahead of the widest at
+    positive `out`."""
 
     profile: tuple[Curve, ...]
     half_breadth: tuple[Curve, ...]
@@ -50,7 +52,8 @@ class LinesPlan:
 def lines_plan(
     hull: Hull, floating: Floating | None = None, tolerance: float = 2e-4, units: str = "metric"
 ) -> LinesPlan:
-    """The lines of a hull, gridded in the builder's units; with `floating`, the loaded waterline too. Curves are thinned within `tolerance` [m]."""
+    """The lines of a hull, gridded in the builder's units; with `floating`, the loaded waterline too.
+    Curves are thinned within `tolerance` [m]."""
     seen = hull.faces[np.isin(hull.region, [r for r in hull.regions if not r.startswith(("lid", "coaming"))])]
     planked = hull.faces_of("hull", "transom", "keel", "bow stem", "stern stem")
     low, high = hull.vertices.min(axis=0), hull.vertices.max(axis=0)
@@ -147,7 +150,8 @@ def _deck_centre(hull: Hull) -> list[Curve]:
 
 
 def sections_of(hull: Hull) -> list[tuple[str, float, Array]]:
-    """Name, place [m aft] and starboard section (k, 3) of each station; of a hull without a table, nine evenly along it."""
+    """Name, place [m aft] and starboard section (k, 3) of each station; of a hull without a table, nine
+    evenly along it."""
     if hull.sections:
         return list(zip(hull.station_names, hull.stations, hull.sections))
     low, high = float(hull.vertices[:, 0].min()), float(hull.vertices[:, 0].max())
@@ -183,7 +187,8 @@ def _load_half(hull: Hull, faces: Array, floating: Floating | None) -> list[Curv
 
 
 def _body(hull: Hull, heights: Array, breadths: Array, floating: Floating | None, units: str) -> list[Curve]:
-    """Sections at the stations, those ahead of the widest to the right; the grid behind them; the water amidships."""
+    """Sections at the stations, those ahead of the widest to the right; the grid behind them; the water
+    amidships."""
     low, high = hull.vertices.min(axis=0), hull.vertices.max(axis=0)
     wide = float(high[1])
     top = float(max(hull.sheer[:, 2].max(), 0.0 if hull.deck is None else hull.deck.points[..., 2].max()))

@@ -1,4 +1,5 @@
-"""What is seen of a hull: its faces in parts of one name, one colour and one word in the legend. Lids are not seen."""
+"""What is seen of a hull: its faces in parts of one name, one colour and one word in the legend. Lids are
+not seen."""
 
 from __future__ import annotations
 
@@ -19,7 +20,8 @@ NOT_MEASURED = "not measured"
 
 @dataclass(frozen=True)
 class Patch:
-    """A piece of skin: vertices (n, 3) [m], faces (m, 3), and each vertex's place along and across the run of the wood [m]."""
+    """A piece of skin: vertices (n, 3) [m], faces (m, 3), and each vertex's place along and across the run
+    of the wood [m]."""
 
     vertices: Array
     faces: Array
@@ -32,7 +34,8 @@ class Patch:
         return Patch(vertices, np.concatenate([self.faces, other.faces + len(self.vertices)]), along, across)
 
     def divided(self, values: Array, level: float) -> tuple[Patch, Patch]:
-        """Cut along the line where `values` (n,), linear over each face, equal `level`: what is under it, and what is not."""
+        """Cut along the line where `values` (n,), linear over each face, equal `level`: what is under it,
+        and what is not."""
         gap = np.asarray(values, float) - level
         under = gap[self.faces] < 0
         count = under.sum(axis=1)
@@ -81,8 +84,8 @@ def _between(values: Array, start: Array, end: Array, share: Array) -> Array:
 
 @dataclass(frozen=True)
 class Part:
-    """A sheet of one colour. name: region and material; words: in the legend; strip: width of a strip's face [m], 0 where
-    there are none; wooden: drawn with grain."""
+    """A sheet of one colour. name: region and material; words: in the legend; strip: width of a strip's face
+    [m], 0 where there are none; wooden: drawn with grain."""
 
     name: str
     words: str
@@ -112,7 +115,8 @@ def seen_regions(hull: Hull) -> tuple[str, ...]:
 
 
 def sheet_of(hull: Hull, faces: Array) -> Patch:
-    """Some faces (m, 3) of a hull; the wood runs fore and aft, across it lies the girth below the sheer, or the half-breadth."""
+    """Some faces (m, 3) of a hull; the wood runs fore and aft, across it lies the girth below the sheer,
+    or the half-breadth."""
     girth = hull.girth_below_sheer
     across = np.where(np.isnan(girth), np.abs(hull.vertices[:, 1]), girth)
     if (
@@ -138,7 +142,8 @@ def by_region(hull: Hull) -> tuple[Part, ...]:
 def of_mesh(
     name: str, vertices: Array, faces: Array, water: tuple[Array, float] | None = None
 ) -> tuple[Part, ...]:
-    """A bare mesh as one part, or cut along the water's surface (normal, offset [m]) in what is wet and what is dry."""
+    """A bare mesh as one part, or cut along the water's surface (normal, offset [m]) in what is wet and
+    what is dry."""
     whole = Patch(vertices, faces, vertices[:, 0], vertices[:, 2]).of(faces)
     if water is None:
         return (Part(name, "mesh", colours.REGIONS["hull"], whole),)
@@ -194,7 +199,8 @@ def _cut(sheet: Patch, normal: Array, offset: float) -> tuple[Part, ...]:
 
 
 def by_thickness(hull: Hull, build: Build | None, length: Callable[[float], str]) -> tuple[Part, ...]:
-    """One part for each region and finished planking thickness, pale for thin and dark for thick; `length` says one in words."""
+    """One part for each region and finished planking thickness, pale for thin and dark for thick; `length`
+    says one in words."""
     if build is None:
         return by_region(hull)
     found = [(r, *rest) for r in seen_regions(hull) for rest in _woods_of(hull, build, r)]
@@ -210,7 +216,8 @@ def by_thickness(hull: Hull, build: Build | None, length: Callable[[float], str]
 
 
 def by_value(hull: Hull, words_of_face: Array, palette: dict[str, str]) -> tuple[Part, ...]:
-    """One part for each word of `palette`, from a word for each face (m,); faces with another word are "not measured"."""
+    """One part for each word of `palette`, from a word for each face (m,); faces with another word are
+    "not measured"."""
     words = np.where(np.isin(words_of_face, list(palette)), words_of_face, NOT_MEASURED)
     words = np.where(np.isin(hull.region, seen_regions(hull)), words, "")
     return tuple(
@@ -221,7 +228,8 @@ def by_value(hull: Hull, words_of_face: Array, palette: dict[str, str]) -> tuple
 
 
 def by_bend(hull: Hull, report: BendReport) -> tuple[Part, ...]:
-    """One part for each light of bending: each face of a planked skin as the nearest place of the nearest strip has it."""
+    """One part for each light of bending: each face of a planked skin as the nearest place of the nearest
+    strip has it."""
     from scipy.spatial import cKDTree
 
     words = np.full(len(hull.faces), NOT_MEASURED, dtype=object)
@@ -247,7 +255,8 @@ def legend(parts: Iterable[Part]) -> tuple[tuple[str, str], ...]:
 
 
 def planking_of(build: Build, region: str) -> Planking | None:
-    """The planking of a region as a whole: its own, or for a transom and the ends the hull's, for hatches and rims the deck's."""
+    """The planking of a region as a whole: its own, or for a transom and the ends the hull's, for hatches
+    and rims the deck's."""
     whole = [p for p in build.schedule.planking if p.band is None]
     for where in {"deck": ("deck",), "hatch": ("deck", "hull"), "coaming": ("deck", "hull")}.get(
         family(region), (family(region), "hull")
@@ -278,7 +287,8 @@ def _woods_of(hull: Hull, build: Build, region: str) -> list[tuple[Patch, Planki
 
 
 def _strip_face(plank: Planking | None, region: str) -> float:
-    """Width of a strip as it shows [m]: bead and cove hide an eighth of an inch of it (common practice, no source)."""
+    """Width of a strip as it shows [m]: bead and cove hide an eighth of an inch of it (common practice, no
+    source)."""
     if (
         plank is None
         or plank.kind == "sheet"

@@ -1,5 +1,5 @@
-"""The makings of a flat pattern: lines, letters, crosses and parts in millimetres, and letters laid where the wood
-has room for them."""
+"""The makings of a flat pattern: lines, letters, crosses and parts in millimetres, and letters laid where the
+wood has room for them."""
 
 from __future__ import annotations
 
@@ -33,7 +33,8 @@ class Line:
 
 @dataclass(frozen=True)
 class Text:
-    """Words at a place [mm]: size of the letters, which end stands there, turned anticlockwise by an angle [deg]."""
+    """Words at a place [mm]: size of the letters, which end stands there, turned anticlockwise by an angle
+    [deg]."""
 
     at: tuple[float, float]
     words: str
@@ -60,7 +61,8 @@ class Part:
     """One thing to cut out.
 
     name : as it is called on the sheet; file : its name as a file, without an ending.
-    rings : closed outlines (k, 2) [mm], outer first, the first point not repeated; several outer ones where it is in pieces.
+    rings : closed outlines (k, 2) [mm], outer first, the first point not repeated; several outer ones where
+    it is in pieces.
     thickness : of what it is cut from [mm]. sheet : sawn from a sheet, and not glued up or from the solid.
     """
 
@@ -105,7 +107,8 @@ def today() -> str:
 def dressed(
     drawn: Polygon, lines: Sequence[Line], texts: Sequence[Text]
 ) -> tuple[tuple[Crosses, ...], list[Text], BaseGeometry]:
-    """The crosses of a part where its words leave room, the words, and the wood that is left free for more."""
+    """The crosses of a part where its words leave room, the words, and the wood that is left free for
+    more."""
     from shapely import LineString, Point, union_all
 
     taken = [box_of(t) for t in texts]
@@ -159,7 +162,8 @@ def _crosses(drawn: Polygon, free: BaseGeometry) -> tuple[Crosses, ...]:
 
 
 def _furthest(drawn: Polygon, free: BaseGeometry, lines: Array, flat: bool) -> Crosses | None:
-    """The two crosses furthest apart on any of the lines across (or up and down), a whole number of 10 mm, with room for their arms and words."""
+    """The two crosses furthest apart on any of the lines across (or up and down), a whole number of 10 mm,
+    with room for their arms and words."""
     import shapely
 
     low_x, low, high_x, high = drawn.bounds
@@ -187,7 +191,8 @@ def _furthest(drawn: Polygon, free: BaseGeometry, lines: Array, flat: bool) -> C
 
 
 def label_in(free: BaseGeometry, drawn: Polygon, sentences: Sequence[str]) -> list[Text]:
-    """The label where the wood has room for it, in letters as large as fit; below the part where there is none."""
+    """The label where the wood has room for it, in letters as large as fit; below the part where there is
+    none."""
     import shapely
 
     shapely.prepare(free)
@@ -198,7 +203,12 @@ def label_in(free: BaseGeometry, drawn: Polygon, sentences: Sequence[str]) -> li
             for k, w in enumerate(sentences)
         )
         tall = (len(sentences) + 0.7) * size * LEADING
-        z, x = (v.ravel() for v in np.meshgrid(np.arange(high - tall - 4, low, -6), np.arange(low_x + 4, high_x - wide, 8), indexing="ij"))  # fmt: skip
+        z, x = (
+            v.ravel()
+            for v in np.meshgrid(
+                np.arange(high - tall - 4, low, -6), np.arange(low_x + 4, high_x - wide, 8), indexing="ij"
+            )
+        )
         if not len(x):
             continue
         fits = np.flatnonzero(shapely.contains(free, shapely.box(x, z, x + wide, z + tall)))

@@ -1,4 +1,5 @@
-"""Patterns of what stands at the ends: inner stems and the forms they are glued up on, centre-line forms, transoms."""
+"""Patterns of what stands at the ends: inner stems and the forms they are glued up on, centre-line forms,
+transoms."""
 
 from __future__ import annotations
 
@@ -8,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hullview.forms.make import Forms
+from hullview.forms.form import Forms
 from hullview.forms.outline import relieved, rings_of, round_hole, whole
 from hullview.forms.shop import customs
 from hullview.forms.stems import Stem
@@ -58,8 +59,13 @@ def _words(forms: Forms, name: str, *more: str) -> tuple[str, ...]:
 
 
 def _placed(
-    name: str, shape: Polygon, thickness: float, lines: Sequence[Line], texts: Sequence[Text], sentences: Sequence[str]
-) -> Part:  # fmt: skip
+    name: str,
+    shape: Polygon,
+    thickness: float,
+    lines: Sequence[Line],
+    texts: Sequence[Text],
+    sentences: Sequence[str],
+) -> Part:
     from shapely.affinity import scale
 
     rings = tuple(r * 1000 for r in rings_of(shape))
@@ -70,7 +76,8 @@ def _placed(
 
 
 def _stem_part(forms: Forms, stem: Stem) -> Part:
-    """An inner stem seen from port: cut to its front and back, with the planking's lines and bevels on its side."""
+    """An inner stem seen from port: cut to its front and back, with the planking's lines and bevels on its
+    side."""
     from shapely import Polygon
 
     shape = Polygon(np.concatenate([stem.middle, stem.back[::-1]])).buffer(0)
@@ -90,15 +97,23 @@ def _stem_part(forms: Forms, stem: Stem) -> Part:
             along_way(at + out * 6, out, f"{b.along * 1000:.0f}: {np.degrees(b.angle):.1f}\u00b0", TICK)
         )
     sentences = _words(
-        forms, stem.label, "seen from port, aft to the right",
-        f"{stem.plies} plies of {stem.ply * 1000:.3g} mm, {stem.width * 1000:.3g} mm wide, longest {stem.blank * 1000:.0f} mm" if stem.plies > 1 else f"{stem.moulded * 1000:.3g} mm deep, {stem.width * 1000:.3g} mm wide",
+        forms,
+        stem.label,
+        "seen from port, aft to the right",
+        (
+            f"{stem.plies} plies of {stem.ply * 1000:.3g} mm, {stem.width * 1000:.3g} mm wide, longest"
+            f" {stem.blank * 1000:.0f} mm"
+            if stem.plies > 1
+            else f"{stem.moulded * 1000:.3g} mm deep, {stem.width * 1000:.3g} mm wide"
+        ),
         f"dashed: the profile, {stem.siding * 1000:.3g} mm wide; scribed: bearding line",
-    )  # fmt: skip
+    )
     return replace(_placed(stem.label, shape, stem.width, lines, texts, sentences), sheet=False)
 
 
 def _within(line: Array, shape: Polygon) -> Iterator[Line]:
-    """What of the bearding line lies on the side of the stem; where the bevel runs out on its back there is none."""
+    """What of the bearding line lies on the side of the stem; where the bevel runs out on its back there
+    is none."""
     from shapely import LineString
 
     if len(line) < 2:
@@ -110,7 +125,8 @@ def _within(line: Array, shape: Polygon) -> Iterator[Line]:
 
 
 def _gluing_form(forms: Forms, stem: Stem) -> Part:
-    """The form an inner stem is glued up on: its back, bent tighter by what springs out, with holes for clamps."""
+    """The form an inner stem is glued up on: its back, bent tighter by what springs out, with holes for
+    clamps."""
     from shapely import Polygon
 
     shop = customs()
@@ -121,7 +137,10 @@ def _gluing_form(forms: Forms, stem: Stem) -> Part:
     normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
     ends = edge[[0, -1]] + normal[[0, -1]] * FORM_DEEP
     shape = Polygon(np.vstack([edge, ends[::-1]])).buffer(0)
-    behind = [Polygon(np.vstack([edge[i : i + 2], (edge + normal * FORM_DEEP)[i : i + 2][::-1]])).buffer(1e-7) for i in range(0, len(edge) - 1)]  # fmt: skip
+    behind = [
+        Polygon(np.vstack([edge[i : i + 2], (edge + normal * FORM_DEEP)[i : i + 2][::-1]])).buffer(1e-7)
+        for i in range(0, len(edge) - 1)
+    ]
     from shapely import union_all
 
     shape = union_all([shape, *behind]).buffer(0)
@@ -139,11 +158,13 @@ def _gluing_form(forms: Forms, stem: Stem) -> Part:
             hull = hull.difference(hole)
     lines.append(Line("guide", stem.back * 1000))
     more = [
-        f"{forms.thickness * 1000:.3g} mm; {shop['stem_holes'] * 1000:.0f} mm holes for clamps each {shop['stem_holes_every'] * 1000:.0f} mm"
+        f"{forms.thickness * 1000:.3g} mm; {shop['stem_holes'] * 1000:.0f} mm holes for clamps each"
+        f" {shop['stem_holes_every'] * 1000:.0f} mm"
     ]
     if stem.plies > 1:
         more.append(
-            f"sprung for {stem.plies} plies: 1 in {stem.plies**2} of the bend comes out (elastic); the rival rule, 1 in {stem.plies}, is scribed; dashed: the stem as it must end"
+            f"sprung for {stem.plies} plies: 1 in {stem.plies**2} of the bend comes out (elastic); the rival"
+            f" rule, 1 in {stem.plies}, is scribed; dashed: the stem as it must end"
         )
         lines.append(Line("scribe", stem.sprung(1) * 1000))
     sentences = _words(forms, f"gluing form, {stem.label}", *_wrapped(more))
@@ -167,7 +188,8 @@ def _centre_part(forms: Forms, name: str, shape: Polygon, thickness: float, stan
 
 
 def _transom_part(forms: Forms, t: Transom) -> Part:
-    """A transom's true shape seen from aft (a bow transom from ahead): starboard on the right hand, or the left."""
+    """A transom's true shape seen from aft (a bow transom from ahead): starboard on the right hand, or the
+    left."""
     stern = t.name == "transom"
     hand = 1.0 if stern else -1.0
     foot = float(t.after[0, 1])
@@ -192,9 +214,12 @@ def _transom_part(forms: Forms, t: Transom) -> Part:
                 )
             )
     sentences = _words(
-        forms, t.name, f"true shape, {np.degrees(t.rake):.1f}\u00b0 from plumb; {t.thickness * 1000:.3g} mm thick",
-        "this face outward; saw the outline, plane to the scribed one,", "which is the outer face; inside the planking",
-    )  # fmt: skip
+        forms,
+        t.name,
+        f"true shape, {np.degrees(t.rake):.1f}\u00b0 from plumb; {t.thickness * 1000:.3g} mm thick",
+        "this face outward; saw the outline, plane to the scribed one,",
+        "which is the outer face; inside the planking",
+    )
     return _placed(t.name, shape, t.thickness, lines, texts, sentences)
 
 

@@ -43,8 +43,9 @@ def svg_of(part: Part) -> str:
     low, high = low - MARGIN, high + MARGIN
     width, height = high - low
     head = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.3f}mm" height="{height:.3f}mm" '
-        f'viewBox="{low[0]:.3f} {-high[1]:.3f} {width:.3f} {height:.3f}" font-family="DejaVu Sans, Arial, sans-serif">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.3f}mm" height="{height:.3f}mm"'
+        f' viewBox="{low[0]:.3f} {-high[1]:.3f} {width:.3f} {height:.3f}" font-family="DejaVu Sans, Arial,'
+        ' sans-serif">'
     )
     body = [f"<title>{escape(part.name)}</title>"]
     body += [f'<path class="cut" {STYLE["cut"]} d="{_path(r)} Z"/>' for r in part.rings]
@@ -61,7 +62,8 @@ def _path(points: Array) -> str:
 def _crosses(c: Crosses) -> Iterator[str]:
     for x, y in (c.a, c.b):
         yield (
-            f'<path class="cross" fill="none" stroke="#000" stroke-width="0.15" d="M {x - 4:.3f},{-y:.3f} H {x + 4:.3f} M {x:.3f},{-y - 4:.3f} V {-y + 4:.3f}"/>'
+            f'<path class="cross" fill="none" stroke="#000" stroke-width="0.15" d="M {x - 4:.3f},{-y:.3f} H'
+            f' {x + 4:.3f} M {x:.3f},{-y - 4:.3f} V {-y + 4:.3f}"/>'
         )
     yield _text(crosses_text(c))
 
@@ -70,4 +72,7 @@ def _text(t: Text) -> str:
     x, y = t.at
     turn = f' transform="rotate({-t.angle:.3f} {x:.3f} {-y:.3f})"' if t.angle else ""
     bold = ' font-weight="bold"' if t.bold else ""
-    return f'<text x="{x:.3f}" y="{-y:.3f}" font-size="{t.size:.2f}" text-anchor="{ANCHOR[t.align]}"{bold}{turn}>{escape(t.words)}</text>'
+    return (
+        f'<text x="{x:.3f}" y="{-y:.3f}" font-size="{t.size:.2f}"'
+        f' text-anchor="{ANCHOR[t.align]}"{bold}{turn}>{escape(t.words)}</text>'
+    )

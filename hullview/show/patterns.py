@@ -1,4 +1,5 @@
-"""Forms as flat patterns: what is cut, what is marked, what is written, in millimetres, seen as the person at the saw sees them."""
+"""Forms as flat patterns: what is cut, what is marked, what is written, in millimetres, seen as the person
+at the saw sees them."""
 
 from __future__ import annotations
 
@@ -10,7 +11,7 @@ import numpy as np
 
 from hullview.boat.wording import INCH, feet_inches
 from hullview.forms.edges import Trued
-from hullview.forms.make import Form, Forms
+from hullview.forms.form import Form, Forms
 from hullview.forms.outline import rings_of
 from hullview.forms.shop import customs
 from hullview.show.pattern import (
@@ -136,9 +137,11 @@ def label_of(forms: Forms, form: Form, name: str) -> tuple[str, ...]:
     taken = forms.taken[0] * 1000
     way = "BOW" if form.body == "aft" else "STERN"
     edge = {
-        "square": f"edge square, {form.touches} face touches"
-        if form.touches in ("station", "other")
-        else "edge square, see the table",
+        "square": (
+            f"edge square, {form.touches} face touches"
+            if form.touches in ("station", "other")
+            else "edge square, see the table"
+        ),
         "bevelled": "bevelled: saw this outline, plane to the scribed one",
     }[form.edge]
     sentences = [
@@ -147,9 +150,11 @@ def label_of(forms: Forms, form: Form, name: str) -> tuple[str, ...]:
         f"{boat.name}, {forms.build.name}",
         f"{place}; this face stands on it",
         f"{form.thickness * 1000:.3g} mm thick, {edge}",
-        f"planking taken off: {taken:.2f} mm"
-        if form.kind == "form"
-        else "to the finished inside of the planking",
+        (
+            f"planking taken off: {taken:.2f} mm"
+            if form.kind == "form"
+            else "to the finished inside of the planking"
+        ),
     ]
     if form.midship:
         sentences.append(f"midship form, {forms.left_over * 1000:.2f} mm left over")
@@ -158,7 +163,8 @@ def label_of(forms: Forms, form: Form, name: str) -> tuple[str, ...]:
     stand = forms.strongback
     if form.kind == "form":
         sentences.append(
-            f"set-up line {stand.at * 1000:.0f} mm above the base line, sight line {forms.sight * 1000:.0f} mm"
+            f"set-up line {stand.at * 1000:.0f} mm above the base line, sight line"
+            f" {forms.sight * 1000:.0f} mm"
         )
     sentences.append(f"{today()}, table {boat.checksum[:8]}")
     return tuple(sentences)
@@ -216,7 +222,8 @@ def bevel_rows(t: Trued, every: float | None = None) -> Iterator[tuple[float, in
 
 
 def _ticks(form: Form, flip: Array, drawn: Polygon, imperial: bool) -> tuple[list[Line], list[Text]]:
-    """A tick on the edge each 50 mm of girth, with the bevel there and the step; not where a notch takes the edge.
+    """A tick on the edge each 50 mm of girth, with the bevel there and the step; not where a notch takes the
+    edge.
 
     The words run in from the tick where there is wood for them, else out from the edge.
     """
@@ -257,7 +264,8 @@ def _kept_texts(texts: Sequence[Text], drawn: Polygon) -> Iterator[Text]:
 
 
 def _mark_texts(forms: Forms, form: Form, flip: Array, drawn: Polygon) -> Iterator[list[Text]]:
-    """Words beside the sheer marks and the level lines, and which side is which: for each the places it might stand."""
+    """Words beside the sheer marks and the level lines, and which side is which: for each the places it
+    might stand."""
     deep = max((n.width + n.gap for n in form.notches if n.kind == "sheer"), default=0.0)
     into = inward_of(form.side)[-1]
     end = np.array(form.sheer_mark) + (deep + 0.02) * into

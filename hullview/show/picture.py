@@ -1,4 +1,5 @@
-"""What a picture of it is made of: parts in a chosen colour, solids, words, and how it lies; the scene draws it."""
+"""What a picture of it is made of: parts in a chosen colour, solids, words, and how it lies; the scene
+draws it."""
 
 from __future__ import annotations
 
@@ -34,7 +35,8 @@ COLOURS = ("materials", "regions", "wet", "thickness", "bend")
 
 @dataclass(frozen=True)
 class Picture:
-    """Everything a scene is drawn from. normal (3,), offset [m]: the water's surface in the boat's frame, None where it has none."""
+    """Everything a scene is drawn from. normal (3,), offset [m]: the water's surface in the boat's frame,
+    None where it has none."""
 
     parts: tuple[Part, ...]
     solids: tuple[Part, ...]
@@ -102,7 +104,8 @@ def picture(
 
 
 def dry(boat: Boat, hull: Hull, colour: str = "regions") -> Picture:
-    """Its picture on dry land: a boat whose file does not say how it is built cannot be weighed, so it is not floated."""
+    """Its picture on dry land: a boat whose file does not say how it is built cannot be weighed, so it is
+    not floated."""
     parts = skin.by_material(hull, None) if colour == "materials" else skin.by_region(hull)
     stations = tuple((name, section) for name, _, section in sections_of(hull))
     told = tuple((words, value) for words, value in facts(boat, hull))

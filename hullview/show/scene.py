@@ -1,4 +1,5 @@
-"""The hull afloat as a PyVista scene, built from results and returned, not shown. The water's surface is z = 0."""
+"""The hull afloat as a PyVista scene, built from results and returned, not shown. The water's surface is z
+= 0."""
 
 from __future__ import annotations
 
@@ -52,8 +53,8 @@ def scene(
     """The hull at rest in water whose surface is normal . p = offset [m] in the boat's frame.
 
     water=False draws it dry. centre, buoyancy: (3,) of its weight and of the water it displaces;
-    stations: name and (k, 3) starboard section of each; figures: (words, value) for the caption. `size` in pixels; tall: share of the
-    height it may fill.
+    stations: name and (k, 3) starboard section of each; figures: (words, value) for the caption. `size` in
+    pixels; tall: share of the height it may fill.
     """
     plotter = canvas(size, off_screen)
     motion = pose(normal, offset)
@@ -145,7 +146,8 @@ def add_parts(
     see_through: bool = False,
     prefix: str = "part",
 ) -> None:
-    """Each part as an actor named after it ("part hull, western redcedar"), moved into the water by its matrix."""
+    """Each part as an actor named after it ("part hull, western redcedar"), moved into the water by its
+    matrix."""
     import pyvista
 
     for part in parts:
@@ -197,7 +199,8 @@ def _add_veil(plotter: pyvista.Plotter, name: str, grid: Array, share: Array) ->
 
 
 def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array) -> Array:
-    """A band up the outside of its skin from the line where the water's surface cuts it; returns the line (k, 2, 3) as drawn."""
+    """A band up the outside of its skin from the line where the water's surface cuts it; returns the line
+    (k, 2, 3) as drawn."""
     import pyvista
 
     line, outward, upward = stage.waterline([(move(motion, p.vertices), p.faces) for p in parts])
@@ -219,7 +222,8 @@ def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array
 def add_centres(
     plotter: pyvista.Plotter, motion: Array, centre: Array | None, buoyancy: Array | None
 ) -> None:
-    """Its centre of gravity G and of buoyancy B, seen through the hull, the verticals through them and the lever between."""
+    """Its centre of gravity G and of buoyancy B, seen through the hull, the verticals through them and the
+    lever between."""
     import pyvista
 
     size = plotter.camera.parallel_scale
@@ -318,7 +322,8 @@ def add_foot(plotter: pyvista.Plotter, words: str) -> None:
 
 
 def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
-    """A rod 1 m long, black and white by 100 mm: beside it on the water, or under it where the water is seen edge on."""
+    """A rod 1 m long, black and white by 100 mm: beside it on the water, or under it where the water is
+    seen edge on."""
     import pyvista
 
     low, high = box(parts, motion)
@@ -346,7 +351,8 @@ def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view
 
 
 def add_curtain(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
-    """Where the water's surface is seen edge on, a veil in front of it from the surface down, so that water is seen."""
+    """Where the water's surface is seen edge on, a veil in front of it from the surface down, so that
+    water is seen."""
     _remove(plotter, "curtain")
     if view in EDGE_ON:
         half = plotter.camera.parallel_scale
@@ -370,7 +376,8 @@ def _remove(plotter: Any, *names: str) -> None:
 
 
 def _in_front(actor: Any, by: float) -> None:
-    """Draw an actor as if `by` units of depth nearer: a line on a skin shows whole, a centre shows through the hull."""
+    """Draw an actor as if `by` units of depth nearer: a line on a skin shows whole, a centre shows through
+    the hull."""
     mapper = actor.GetMapper()
     mapper.SetResolveCoincidentTopologyToPolygonOffset()
     mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(0, -by)

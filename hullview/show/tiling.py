@@ -1,4 +1,5 @@
-"""How a drawing at its true size is spread over pages, what each page shows, and where neighbours are matched."""
+"""How a drawing at its true size is spread over pages, what each page shows, and where neighbours are
+matched."""
 
 from __future__ import annotations
 
@@ -22,7 +23,8 @@ BAR = 100.0
 class Tiling:
     """How a drawing is spread over pages.
 
-    page : (width, height) [mm]; across, down : how many; step : from one page's window to the next; free : left round each page; overlap : of neighbours.
+    page : (width, height) [mm]; across, down : how many; step : from one page's window to the next; free :
+    left round each page; overlap : of neighbours.
     corner : lower left corner of the first column's, last row's window in the drawing's millimetres.
     """
 
@@ -49,7 +51,8 @@ class Tiling:
 
 
 def tiling_of(low: Array, high: Array, paper: str) -> Tiling:
-    """Pages for a drawing between two corners [mm], upright or lying, whichever are fewer; a roll is one page as long as it needs."""
+    """Pages for a drawing between two corners [mm], upright or lying, whichever are fewer; a roll is one
+    page as long as it needs."""
     shop = customs()
     free, overlap = shop["paper_free"] * 1000, shop["paper_overlap"] * 1000
     width, height = high - low

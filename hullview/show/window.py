@@ -1,4 +1,5 @@
-"""The window: a live instrument. Each movement of a slider lays it on the water again by the real solver and redraws it."""
+"""The window: a live instrument. Each movement of a slider lays it on the water again by the real solver
+and redraws it."""
 
 from __future__ import annotations
 
@@ -25,8 +26,8 @@ from hullview.show.solids import seats
 COLOUR_KEYS = {"1": "materials", "2": "regions", "3": "wet", "4": "thickness", "5": "bend"}
 VIEW_KEYS = {"q": "quarter", "p": "profile", "o": "plan", "b": "body"}
 HELP = (
-    "colours:  1 materials   2 regions   3 wet or dry   4 thickness   5 bend        views:  Q quarter   P profile   O plan   B body        "
-    "T see through   N stations   U set upright   H keys   Esc close"
+    "colours:  1 materials   2 regions   3 wet or dry   4 thickness   5 bend        views:  Q quarter   P"
+    " profile   O plan   B body        T see through   N stations   U set upright   H keys   Esc close"
 )
 MOST_HEEL = 60.0
 """Degrees that the slider can hold it at, either way."""
@@ -42,7 +43,8 @@ MOST_LEAN = 0.10
 
 @dataclass(frozen=True)
 class Slider:
-    """A slider: name, words over it, ends, its first value, what a value makes of the setting, and the step of its values."""
+    """A slider: name, words over it, ends, its first value, what a value makes of the setting, and the
+    step of its values."""
 
     name: str
     words: str
@@ -56,7 +58,8 @@ class Slider:
 class Window:
     """A window on one boat. colour, view, see_through, stations: how it is first seen; size in pixels.
 
-    `shown` is the one state that is seen: load, boat afloat, answer; `trouble` the last error, as the window shows it.
+    `shown` is the one state that is seen: load, boat afloat, answer; `trouble` the last error, as the window
+    shows it.
     """
 
     def __init__(
@@ -132,7 +135,8 @@ class Window:
     # ------------------------------------------------------------ what moves its
 
     def move(self, setting: Setting) -> None:
-        """Lay it on the water with another setting and redraw what moves: cheap enough for every step of a drag."""
+        """Lay it on the water with another setting and redraw what moves: cheap enough for every step of a
+        drag."""
         self.shown = moved(self.craft, self.shown, setting)
         self._redraw()
 
@@ -286,13 +290,41 @@ class Window:
         along, aft, aside, over = (INCH, "in", INCH, "in") if imperial else (1.0, "m", 0.001, "mm")
         first = boat.load.paddlers[0]
         return (
-            Slider("mass", f"{first.name}, {unit}", min(30.0, s.mass) / per, max(140.0, s.mass) / per, s.mass / per,
-                   lambda now, v: replace(now, mass=v * per)),
-            Slider("seat", f"seat's back, {aft} aft", low / along, high / along, s.seat_back / along, lambda now, v: replace(now, seat_back=v * along), 0.25 if imperial else 0.01),
-            Slider("lean", f"lean to starboard, {over}", -MOST_LEAN / aside, MOST_LEAN / aside, 0.0, lambda now, v: replace(now, lean=v * aside), 0.05 if imperial else 1.0),
-            Slider("heel", "heel held, degrees (0: free)", -MOST_HEEL, MOST_HEEL, 0.0,
-                   lambda now, v: replace(now, heel=None if abs(v) < FREE else math.radians(v))),
-        )  # fmt: skip
+            Slider(
+                "mass",
+                f"{first.name}, {unit}",
+                min(30.0, s.mass) / per,
+                max(140.0, s.mass) / per,
+                s.mass / per,
+                lambda now, v: replace(now, mass=v * per),
+            ),
+            Slider(
+                "seat",
+                f"seat's back, {aft} aft",
+                low / along,
+                high / along,
+                s.seat_back / along,
+                lambda now, v: replace(now, seat_back=v * along),
+                0.25 if imperial else 0.01,
+            ),
+            Slider(
+                "lean",
+                f"lean to starboard, {over}",
+                -MOST_LEAN / aside,
+                MOST_LEAN / aside,
+                0.0,
+                lambda now, v: replace(now, lean=v * aside),
+                0.05 if imperial else 1.0,
+            ),
+            Slider(
+                "heel",
+                "heel held, degrees (0: free)",
+                -MOST_HEEL,
+                MOST_HEEL,
+                0.0,
+                lambda now, v: replace(now, heel=None if abs(v) < FREE else math.radians(v)),
+            ),
+        )
 
     def _seat_range(self, seat: float) -> tuple[float, float]:
         """Where the seat may go: within the opening it is in, or half a metre either way."""
@@ -343,7 +375,8 @@ class Window:
             self._guard(self.move, slider.apply(self.setting, value))
 
     def _set_sliders(self) -> None:
-        """Knobs where the setting is: a heel is not held over a capsize, and setting it upright takes the lean back."""
+        """Knobs where the setting is: a heel is not held over a capsize, and setting it upright takes the
+        lean back."""
         lean, heel = self.setting.lean, self.setting.heel
         if self.widgets:
             imperial = self.craft.boat.units_shown == "imperial"

@@ -53,9 +53,11 @@ def fairness_section(
     changes: Sequence[Change] = (),
     misplaced: Sequence[Misplaced] = (),
 ) -> Section:
-    """How many offsets, what is doubtful and what taking the fair value would change; `changes` in the order of the doubtful.
+    """How many offsets, what is doubtful and what taking the fair value would change; `changes` in the order
+    of the doubtful.
 
-    misplaced: stations that may stand elsewhere, told first; no slip of an offset can be promised to show before that is settled.
+    misplaced: stations that may stand elsewhere, told first; no slip of an offset can be promised to show
+    before that is settled.
     """
     table = boat.hull.table
     doubtful = [f for f in findings if f.flagged]

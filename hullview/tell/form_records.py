@@ -9,7 +9,7 @@ import numpy as np
 from hullview.forms.bench import ClampWork
 from hullview.forms.clamp import Notch
 from hullview.forms.edges import Trued
-from hullview.forms.make import Form, Forms
+from hullview.forms.form import Form, Forms
 
 
 def stands_on(forms: Forms, f: Form) -> str:

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
 
 import numpy as np
 
 from hullview.answer.cautions import WOOD_DUST
-from hullview.forms.bench import ClampWork, clamp_work
+from hullview.forms.bench import clamp_work
 from hullview.forms.clamp import Notch
 from hullview.forms.edges import Trued
-from hullview.forms.make import Form, Forms
+from hullview.forms.form import Form, Forms
 from hullview.forms.shop import customs
-from hullview.forms.stems import Stem
-from hullview.forms.transom import Transom
 from hullview.tell.form_records import clamp_record, records, stands_on
+from hullview.tell.form_sticks import clamp_rows, stem_section, transom_section
 from hullview.tell.model import Column, Data, Facts, Line, Q, Say, Section, Table, Telling, Words, listed, say
 
 Array = np.ndarray
 
+
 CHECK_FIRST = (
-    "Measure the bars and the crosses on the paper, and offer the first form to a batten over its neighbours, before all are sawn. "
-    "Saws and routers: guards on, work held down, by the maker's rules and those of the place."
+    "Measure the bars and the crosses on the paper, and offer the first form to a batten over its neighbours,"
+    " before all are sawn. Saws and routers: guards on, work held down, by the maker's rules and those of the"
+    " place."
 )
 
 
@@ -44,13 +44,13 @@ def forms_telling(forms: Forms, waste: Mapping[str, float] | None = None) -> Tel
     if notches:
         sections.append(Section("notches", "Notches", (notch_table(notches), Line(NOTCH_NOTE))))
     for w in work:
-        sections.append(Section("clamp", w.name[:1].upper() + w.name[1:], (Facts(tuple(_clamp_rows(w))),)))
+        sections.append(Section("clamp", w.name[:1].upper() + w.name[1:], (Facts(tuple(clamp_rows(w))),)))
     if work:
         sections.append(Section("clamps", "", (Data("clamps", [clamp_record(w) for w in work]),)))
     if any(s.moulded > 0 for s in forms.stems) or forms.stems:
-        sections.append(_stem_section(forms.stems))
+        sections.append(stem_section(forms.stems))
     for t in forms.transoms:
-        sections.append(_transom_section(t))
+        sections.append(transom_section(t))
     if waste:
         words = listed([say(f"{name}: ", Q("share", share)) for name, share in waste.items()], "; ")
         sections.append(
@@ -68,10 +68,13 @@ def forms_telling(forms: Forms, waste: Mapping[str, float] | None = None) -> Tel
 def _head(forms: Forms) -> Section:
     """What was taken off, the midship form, spacing, strongback."""
     hull, deck = forms.taken
-    taken = say(Q("error", hull, "taken_off_m"), " square to the skin", *((", deck ", Q("error", deck)) if forms.skins.deck is not None and deck != hull else ()))  # fmt: skip
+    taken = say(
+        Q("error", hull, "taken_off_m"),
+        " square to the skin",
+        *((", deck ", Q("error", deck)) if forms.skins.deck is not None and deck != hull else ()),
+    )
     if hull == 0:
         taken = say("nothing: the table is to the inside of the planking, so its lines are the forms' edges")
-    stand = forms.strongback
     rows: list[tuple[Words, Say]] = [("planking taken off", taken)]
     if forms.midship is not None:
         rows.append(
@@ -93,37 +96,7 @@ def _head(forms: Forms) -> Section:
             )
         )
     rows.append(("sight line", say(Q("length", forms.sight, "sight_line_m"), " above the base line")))
-    if stand.kind == "inside":
-        on = f"forms {stand.on[0]} to {stand.on[-1]}" if len(stand.on) > 1 else f"form {stand.on[0]}"
-        rows.append(
-            (
-                "strongback",
-                say(
-                    "a bar ", Q("size", stand.width, both=False), " x ", Q("size", stand.height), " through ", on, ", its middle ",
-                    Q("length", stand.at, "set_up_line_m"), " above the base line; holes ", Q("size", stand.clearance), " over it all round",
-                ),
-            )
-        )  # fmt: skip
-        if stand.beyond:
-            carried = [c.name for c in forms.centre_forms if c.slots]
-            how = (
-                f" stand{'s' if len(stand.beyond) == 1 else ''} on the {' and the '.join(carried)}"
-                if carried
-                else ": too small for the bar, hold them to the stem"
-            )
-            rows.append(
-                (
-                    "beyond the bar",
-                    say(f"form{'s' if len(stand.beyond) > 1 else ''} {', '.join(stand.beyond)}{how}"),
-                )
-            )
-    else:
-        rows.append(
-            (
-                "strongback",
-                say("a ladder ", Q("length", stand.width), " wide under the boat, upside down; the set-up line ", Q("length", stand.at, "set_up_line_m"), " above the base line"),
-            )
-        )  # fmt: skip
+    rows += _strongback_rows(forms)
     title = say(
         f"{forms.boat.name}, {forms.build.name}: ",
         Q("whole", len(forms.forms)),
@@ -144,6 +117,59 @@ def _head(forms: Forms) -> Section:
     )
 
 
+def _strongback_rows(forms: Forms) -> list[tuple[Words, Say]]:
+    """What the forms stand on."""
+    stand = forms.strongback
+    rows: list[tuple[Words, Say]] = []
+    if stand.kind == "inside":
+        on = f"forms {stand.on[0]} to {stand.on[-1]}" if len(stand.on) > 1 else f"form {stand.on[0]}"
+        rows.append(
+            (
+                "strongback",
+                say(
+                    "a bar ",
+                    Q("size", stand.width, both=False),
+                    " x ",
+                    Q("size", stand.height),
+                    " through ",
+                    on,
+                    ", its middle ",
+                    Q("length", stand.at, "set_up_line_m"),
+                    " above the base line; holes ",
+                    Q("size", stand.clearance),
+                    " over it all round",
+                ),
+            )
+        )
+        if stand.beyond:
+            carried = [c.name for c in forms.centre_forms if c.slots]
+            how = (
+                f" stand{'s' if len(stand.beyond) == 1 else ''} on the {' and the '.join(carried)}"
+                if carried
+                else ": too small for the bar, hold them to the stem"
+            )
+            rows.append(
+                (
+                    "beyond the bar",
+                    say(f"form{'s' if len(stand.beyond) > 1 else ''} {', '.join(stand.beyond)}{how}"),
+                )
+            )
+    else:
+        rows.append(
+            (
+                "strongback",
+                say(
+                    "a ladder ",
+                    Q("length", stand.width),
+                    " wide under the boat, upside down; the set-up line ",
+                    Q("length", stand.at, "set_up_line_m"),
+                    " above the base line",
+                ),
+            )
+        )
+    return rows
+
+
 def _notes(forms: Forms) -> list[Line]:
     """What to mind: forms too far apart, clamps that meet."""
     notes = [Line(say(n), "warn") for n in forms.notes]
@@ -158,18 +184,22 @@ def _notes(forms: Forms) -> list[Line]:
         notes.append(
             Line(
                 say(
-                    f"forms {where[0]} and {where[1]} stand ", Q("length", widest), " apart, more than 50 strip thicknesses (", Q("length", most),
-                    f"): strips sag between them. Add a form between: --at \"{middle * 1000:.0f} mm\"",
+                    f"forms {where[0]} and {where[1]} stand ",
+                    Q("length", widest),
+                    " apart, more than 50 strip thicknesses (",
+                    Q("length", most),
+                    f'): strips sag between them. Add a form between: --at "{middle * 1000:.0f} mm"',
                 ),
                 "warn",
             )
-        )  # fmt: skip
+        )
     meet = [f.name for f in forms.forms if f.clamps_meet]
     if meet:
         notes.append(
             Line(
                 say(
-                    f"both clamps meet in form{'s' if len(meet) > 1 else ''} {', '.join(meet)}: fit one side, then the other to it"
+                    f"both clamps meet in form{'s' if len(meet) > 1 else ''} {', '.join(meet)}: fit one side,"
+                    " then the other to it"
                 )
             )
         )
@@ -179,25 +209,44 @@ def _notes(forms: Forms) -> list[Line]:
 def _forms_table(forms: Forms) -> Table:
     """One row for each form."""
     columns = (
-        Column("", "form"), Column("", "station", "place"), Column("", "face to"), Column("", "touches"),
-        Column("", "greatest step", "fine length"), Column("", "bevel there", "degrees"), Column("", "stands on", wrap=True),
-    )  # fmt: skip
+        Column("", "form"),
+        Column("", "station", "place"),
+        Column("", "face to"),
+        Column("", "touches"),
+        Column("", "greatest step", "fine length"),
+        Column("", "bevel there", "degrees"),
+        Column("", "stands on", wrap=True),
+    )
     rows = []
     for f in (*forms.forms, *forms.bulkheads):
         k = int(np.abs(f.side.step).argmax())
         on = stands_on(forms, f) if f.kind == "form" else "fitted later"
         rows.append(
-            (f.name + (", midship" if f.midship else ""), f.x, "bow" if f.body == "aft" else "stern", f.touches.partition(",")[0] + (", part" if "," in f.touches else ""), float(f.side.step[k]), float(f.side.bevel[k]), on)
-        )  # fmt: skip
+            (
+                f.name + (", midship" if f.midship else ""),
+                f.x,
+                "bow" if f.body == "aft" else "stern",
+                f.touches.partition(",")[0] + (", part" if "," in f.touches else ""),
+                float(f.side.step[k]),
+                float(f.side.bevel[k]),
+                on,
+            )
+        )
     return Table("", "", columns, tuple(rows))
 
 
 def _bevels(forms: Forms) -> Table:
     """Bevel and step each 50 mm of girth: for programs and for the bench's file."""
     columns = (
-        Column("form", "form"), Column("x_m", "station", "place"), Column("edge", "edge"), Column("girth_m", "girth", "length"),
-        Column("bevel_deg", "bevel", "degrees"), Column("step_m", "step", "fine length"), Column("cut", "cut", hidden=True), Column("build", "build", hidden=True),
-    )  # fmt: skip
+        Column("form", "form"),
+        Column("x_m", "station", "place"),
+        Column("edge", "edge"),
+        Column("girth_m", "girth", "length"),
+        Column("bevel_deg", "bevel", "degrees"),
+        Column("step_m", "step", "fine length"),
+        Column("cut", "cut", hidden=True),
+        Column("build", "build", hidden=True),
+    )
     rows = []
     for f in (*forms.forms, *forms.bulkheads):
         for name, t in (("hull", f.side), ("deck", f.deck)):
@@ -218,159 +267,41 @@ def _each(t: Trued) -> Iterator[tuple[float, int]]:
 def notch_table(notches: Sequence[tuple[Form, Notch]]) -> Table:
     """The bench's table of notches."""
     columns = (
-        Column("", "form"), Column("", "for", wrap=True), Column("", "depth", "fine length"), Column("", "width", "fine length"), Column("", "side", "degrees"),
-        Column("", "plane top to", "degrees"), Column("", "bears"), Column("", "gap", "fine length"), Column("", "or bevel", "degrees"),
+        Column("", "form"),
+        Column("", "for", wrap=True),
+        Column("", "depth", "fine length"),
+        Column("", "width", "fine length"),
+        Column("", "side", "degrees"),
+        Column("", "plane top to", "degrees"),
+        Column("", "bears"),
+        Column("", "gap", "fine length"),
+        Column("", "or bevel", "degrees"),
         Column("", "screw"),
-    )  # fmt: skip
+    )
     rows = []
     for f, n in notches:
         nearer = "bow" if f.body == "aft" else "stern"
         rows.append(
-            (f.name, n.what, n.depth, n.width, n.angle if n.kind == "sheer" else None, n.top_bevel, n.tight, n.gap, n.back_bevel, nearer if n.kind == "sheer" and f.kind == "form" else "-")
-        )  # fmt: skip
+            (
+                f.name,
+                n.what,
+                n.depth,
+                n.width,
+                n.angle if n.kind == "sheer" else None,
+                n.top_bevel,
+                n.tight,
+                n.gap,
+                n.back_bevel,
+                nearer if n.kind == "sheer" and f.kind == "form" else "-",
+            )
+        )
     return Table("", "", columns, tuple(rows))
 
 
 NOTCH_NOTE = say(
-    "Depth: from the sheer mark down along the side to the notch's bottom, a millimetre free (on the centre line: up from the form's foot). Width: of the stick in the form's "
-    "plane. Side: outward from plumb. Plane top to: above square to the side, where the deck rises inboard. The stick bears on the back of a square notch at the station face or the other, with the gap "
-    "at the face across; or cut the back to the bevel. Screw: the face that takes the holding screw. Release tape on notch and edge."
+    "Depth: from the sheer mark down along the side to the notch's bottom, a millimetre free (on the centre"
+    " line: up from the form's foot). Width: of the stick in the form's plane. Side: outward from plumb."
+    " Plane top to: above square to the side, where the deck rises inboard. The stick bears on the back of a"
+    " square notch at the station face or the other, with the gap at the face across; or cut the back to the"
+    " bevel. Screw: the face that takes the holding screw. Release tape on notch and edge."
 )
-
-
-def _clamp_rows(w: ClampWork) -> Iterator[tuple[Words, Say]]:
-    """What the bench needs of a clamp."""
-    yield (
-        "plies, dry",
-        say(
-            f"{len(w.plies)} a side, outer first: ",
-            listed([Q("place", v, both=False) for v in w.plies]),
-            "; cut each 50 mm longer at both ends",
-        ),
-    )
-    yield (
-        "ripped",
-        say(
-            Q("fine length", w.ripped),
-            " deep: it stands ",
-            Q("fine length", w.top),
-            " proud of the sheer mark, to be planed to the deck",
-        ),
-    )
-    (a, fore), (b, aft) = w.ends
-    yield (
-        "ends",
-        say("cut at ", Q("place", a, both=False), " to ", Q("degrees", fore), " and at ", Q("place", b, both=False), " to ", Q("degrees", aft), ", the angle to the centre line in plan"),
-    )  # fmt: skip
-    if w.stock is None:
-        yield "scarfs", say("[order] stock_length does not say how long the sticks are that you buy")
-    elif not any(w.scarfs):
-        fits = max(w.plies) <= w.stock
-        yield (
-            "scarfs",
-            say(
-                "none: the sticks are long enough"
-                if fits
-                else "no bay suits sticks of this length: buy longer ones"
-            ),
-        )
-    else:
-        each = [
-            f"ply {k} between forms " + " and ".join(f"{p}-{q}" for p, q in bays)
-            for k, bays in enumerate(w.scarfs, 1)
-            if bays
-        ]
-        yield "scarfs", say(Q("length", w.scarf), " long, ", "; ".join(each))
-    yield (
-        "clamps to have ready",
-        say(
-            Q("whole", w.clamps),
-            " a side, one at each form and none further than ",
-            Q("length", customs()["clamp_every"]),
-            " from the next",
-        ),
-    )
-
-
-def _stem_section(stems: Sequence[Stem]) -> Section:
-    """Inner stems: plies, length, springback by both rules; bevels each 50 mm."""
-    blocks: list[Any] = []
-    for s in stems:
-        if s.moulded > 0:
-            rows: list[tuple[Words, Say]] = []
-            if s.plies > 1:
-                rows.append(
-                    (
-                        "plies",
-                        say(
-                            Q("whole", s.plies),
-                            " of ",
-                            Q("size", s.ply),
-                            ", ",
-                            Q("size", s.width),
-                            " wide, the longest ",
-                            Q("length", s.blank),
-                            "; 50 mm longer at both ends",
-                        ),
-                    )
-                )
-                rows.append(
-                    (
-                        "springback",
-                        say(
-                            "1/",
-                            Q("whole", s.plies**2),
-                            " of the bend by elastic theory, 1/",
-                            Q("whole", s.plies),
-                            " by the rival rule: the gluing form is drawn to the first, the second is scribed on it",
-                        ),
-                    )
-                )
-            else:
-                rows.append(
-                    (
-                        "solid",
-                        say(
-                            Q("size", s.moulded),
-                            " from front to back, ",
-                            Q("size", s.width),
-                            " wide, sawn to shape",
-                        ),
-                    )
-                )
-            blocks.append(Facts(tuple(rows), s.label))
-        columns = (
-            Column("along_m", "from foot", "length"), Column("bevel_deg", "bevel", "degrees"), Column("middle_m", "insides meet", "fine length"),
-            Column("bearding_m", "bearding", "fine length"),
-        )  # fmt: skip
-        out = [(b.along, b.angle, _or_none(b.middle), _or_none(b.bearding)) for b in s.bevels]
-        blocks.append(Table(f"stems.{s.name.replace(' ', '_')}", s.name, columns, tuple(out)))
-    note = say(
-        "Bevel: of the planking to the centre plane, square to the profile. Insides meet, bearding: behind the profile, where the planking's insides meet and where they leave "
-        "the stem's side; no figure where the bevel runs out on its back."
-    )
-    return Section("stems", "Stems", (*blocks, Line(note)))
-
-
-def _or_none(v: float) -> float | None:
-    return None if np.isnan(v) else v
-
-
-def _transom_section(t: Transom) -> Section:
-    rows: list[tuple[Words, Say]] = [
-        ("rake", say(Q("degrees", t.rake), " from plumb")),
-        ("thickness", say(Q("size", t.thickness), "; the inner, larger face is sawn, the outer scribed")),
-        ("bevel", say(Q("degrees", float(t.bevel.min())), " to ", Q("degrees", float(t.bevel.max())))),
-    ]
-    record = {
-        "outer_m": t.after,
-        "inner_m": t.fore,
-        "rake_deg": float(np.degrees(t.rake)),
-        "thickness_m": t.thickness,
-        "bevel_deg": np.degrees(t.bevel),
-    }
-    return Section(
-        "transom",
-        t.name[:1].upper() + t.name[1:],
-        (Facts(tuple(rows)), Data(t.name.replace(" ", "_"), record)),
-    )
