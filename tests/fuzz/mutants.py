@@ -37,10 +37,10 @@ from cosmic_ray.work_item import MutationSpec
 ROOT = Path(__file__).parents[2]
 ROOMS = ("shape", "weight", "afloat", "answer")
 OWN = {
-    "shape": ("test_shape_", "test_body_", "test_laws_boats"),
-    "weight": ("test_weight_", "test_materials", "test_laws_boats"),
-    "afloat": ("test_afloat_", "test_body_appendages", "test_laws_"),
-    "answer": ("test_answer_", "test_weight_chance", "test_laws_boats"),
+    "shape": ("shape/", "test_laws_boats"),
+    "weight": ("weight/", "test_materials", "test_laws_boats"),
+    "afloat": ("afloat/", "shape/test_body_appendages", "test_laws_"),
+    "answer": ("answer/", "weight/test_weight_chance", "test_laws_boats"),
 }
 """Tests of a room itself, which go first."""
 MOST = 120.0
@@ -85,7 +85,8 @@ class Reach:
         parts = context.split(".")
         for k, part in enumerate(parts):
             if part.startswith("test_") and k + 1 < len(parts):
-                return f"tests/{part}.py::{parts[k + 1]}"
+                folders = [p for p in parts[:k] if p != "tests"]
+                return f"{'/'.join(['tests', *folders, part])}.py::{parts[k + 1]}"
         return ""
 
 
