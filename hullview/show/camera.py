@@ -32,10 +32,15 @@ TALL = 0.56
 
 
 def look(
-    plotter: pyvista.Plotter, view: str, parts: Sequence[Part], motion: Array, tall: float = TALL
+    plotter: pyvista.Plotter,
+    view: str,
+    parts: Sequence[Part],
+    motion: Array,
+    tall: float = TALL,
+    lift: float = 0.0,
 ) -> None:
     """Look at it from one of VIEWS, as near as leaves room for the words: it fills `tall` of the height at
-    most."""
+    most, and stands `lift` of the height over the middle."""
     if view not in VIEWS:
         raise UsageError(f"no view {view!r}. {did_you_mean(view, VIEWS)}")
     away, up = (np.array(v, float) for v in VIEWS[view])
@@ -51,6 +56,7 @@ def look(
     )
     if view == "body":  # seen from the end it must not fill the whole sheet
         half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
+    middle[1] -= 2 * lift * half
     focus = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away
     aim(plotter, away, up, focus, half, parallel=view != "quarter")
 

@@ -13,8 +13,8 @@ PAPER = "#f6f3ec"
 WATER = "#8fb9c6"
 WATERLINE = "#0b4a7f"
 WEIGHT = "#c1440e"
-BUOYANCY = "#0b4a7f"
-LEVER = "#7a1f4d"
+BUOYANCY = "#7b2d8e"
+LEVER = "#20303a"
 
 WOODS = {
     "western redcedar": "#a8683f",
@@ -125,6 +125,15 @@ def shade(colour: str, lightness_wanted: float) -> str:
         nearer = lightness(mixed) < lightness_wanted if end else lightness(mixed) > lightness_wanted
         low, high = (share, high) if nearer else (low, share)
     return hexed(c + (end - c) * low for c in rgb(colour))
+
+
+def darker(colour: str, share: float) -> str:
+    """A colour with this share of its light.
+
+    >>> darker("#ffffff", 0.6)
+    '#999999'
+    """
+    return hexed(c * share for c in rgb(colour))
 
 
 def apart(colours: dict[str, str], least: float = 9.0) -> dict[str, str]:

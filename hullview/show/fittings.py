@@ -40,9 +40,9 @@ def wall(bulkhead: Bulkhead, hull: Hull, room: Room | None) -> Patch:
     return _box(at, np.array([bulkhead.thickness, 20.0, high - low]), room, athwart=True)
 
 
-def plain_box(at: Array, size: Array, athwart: bool = False) -> Patch:
-    """A box of a size (3,) at its centre [m]."""
-    return _box(at, size, None, athwart)
+def plate(at: Array, size: Array, room: Room | None) -> Patch:
+    """A board of a size (3,) at its centre [m], cut to the inside of the planking."""
+    return _box(at, size, room, athwart=False)
 
 
 def _box(at: Array, size: Array, room: Room | None, athwart: bool) -> Patch:

@@ -30,7 +30,8 @@ def glb(parts: Sequence[Part], motion: np.ndarray) -> bytes:
         mesh.visual = trimesh.visual.TextureVisuals(
             material=PBRMaterial(
                 name=part.words,
-                baseColorFactor=[*(_linear(c) for c in colours.rgb(part.colour)), 1.0],
+                baseColorFactor=[*(_linear(c) for c in colours.rgb(part.colour)), part.opacity],
+                alphaMode="OPAQUE" if part.opacity == 1.0 else "BLEND",
                 metallicFactor=0.0,
                 roughnessFactor=0.7,
                 doubleSided=True,  # it is looked into

@@ -85,7 +85,7 @@ def _between(values: Array, start: Array, end: Array, share: Array) -> Array:
 @dataclass(frozen=True)
 class Part:
     """A sheet of one colour. name: region and material; words: in the legend; strip: width of a strip's face
-    [m], 0 where there are none; wooden: drawn with grain."""
+    [m], 0 where there are none; wooden: drawn with grain; opacity: 1 where nothing is seen through it."""
 
     name: str
     words: str
@@ -93,6 +93,7 @@ class Part:
     sheet: Patch
     strip: float = 0.0
     wooden: bool = False
+    opacity: float = 1.0
 
     @property
     def vertices(self) -> Array:

@@ -22,6 +22,7 @@ from hullview.show.paper import facts
 from hullview.show.parts import Part
 from hullview.show.solids import seats, solids
 from hullview.weight.bend import bend
+from hullview.weight.placed import room_in
 
 if TYPE_CHECKING:
     import pyvista
@@ -86,7 +87,7 @@ def picture(
     normal, offset = surface(craft, floating)
     inside = (
         *solids(boat, craft.hull, build, skin.tones(build, boat.bulkheads)),
-        *seats(boat, craft.hull, craft.thickness),
+        *seats(boat, craft.hull, craft.thickness, room_in(craft.hull, build.schedule)),
     )
     return Picture(
         coloured(craft, floating, colour),
@@ -195,8 +196,10 @@ def draw(
     size: tuple[int, int] = (1600, 1000),
     off_screen: bool = True,
     tall: float | None = None,
+    lift: float = 0.0,
 ) -> pyvista.Plotter:
-    """The picture as a scene, not yet shown; tall: share of the height it may fill, if not the usual."""
+    """The picture as a scene, not yet shown; tall: share of the height it may fill, if not the usual; lift:
+    how far over the middle of the sheet it stands, in the same."""
     from hullview.show.camera import TALL
     from hullview.show.scene import scene
 
@@ -218,4 +221,5 @@ def draw(
         size=size,
         off_screen=off_screen,
         tall=tall or TALL,
+        lift=lift,
     )

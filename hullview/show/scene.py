@@ -11,7 +11,7 @@ import numpy as np
 
 from hullview.show import colours, stage, wood
 from hullview.show.camera import TALL, box, look
-from hullview.show.captions import shortened
+from hullview.show.lettering import add_caption, add_legend, letter, place, remove
 from hullview.show.parts import Part, legend
 from hullview.show.pose import move, pose
 
@@ -23,6 +23,12 @@ Array = np.ndarray
 EDGE_ON = ("profile", "body")
 AMBIENT, DIFFUSE = 0.74, 0.34
 """Little shading: a face must look like its word in the legend."""
+INSIDE = 0.62
+"""The inside of a skin is this much darker than its outside."""
+FOOT_AT = 0.62
+"""How far under the middle of the sheet a vertical may reach, in halves of its height."""
+UNDER = 0.16
+"""How far under the boat the rod of 1 m lies where the water is seen edge on, in the same."""
 UP = np.array([0.0, 0.0, 1.0])
 OFF = 0.0008
 """How far the band along the waterline stands off the skin [m], so that no skin shows through it."""
@@ -49,24 +55,26 @@ def scene(
     size: tuple[int, int] = (1600, 1000),
     off_screen: bool = True,
     tall: float = TALL,
+    lift: float = 0.0,
 ) -> pyvista.Plotter:
     """The hull at rest in water whose surface is normal . p = offset [m] in the boat's frame.
 
     water=False draws it dry. centre, buoyancy: (3,) of its weight and of the water it displaces;
     stations: name and (k, 3) starboard section of each; figures: (words, value) for the caption. `size` in
-    pixels; tall: share of the height it may fill.
+    pixels; tall: share of the height it may fill; lift: how far over the middle it stands, in the same.
     """
     plotter = canvas(size, off_screen)
     motion = pose(normal, offset)
     add_parts(plotter, parts, motion, see_through=see_through)
     add_parts(plotter, solids, motion, prefix="solid")
-    look(plotter, view, parts, motion, tall)
+    look(plotter, view, [*parts, *solids], motion, tall, lift)
     line = np.empty((0, 2, 3))
     if water:
         line = add_waterline(plotter, parts, motion)
         add_water(plotter, parts, motion, line)
         add_curtain(plotter, parts, motion, view)
-    add_centres(plotter, motion, centre, buoyancy)
+    add_centres(plotter, parts, motion, centre, buoyancy)
+    add_ends(plotter, parts, motion, view)
     add_stations(plotter, stations, motion)
     add_legend(plotter, [*legend([*parts, *solids]), *signs(line, centre, buoyancy)])
     add_caption(plotter, title, subtitle, verdict, figures)
@@ -112,9 +120,9 @@ def canvas(size: tuple[int, int], off_screen: bool) -> pyvista.Plotter:
         off_screen=off_screen, window_size=list(size), lighting="none", title="hullview"
     )
     plotter.set_background(colours.PAPER, top="#e9eef0")
-    for place, strength in (((-4.0, 7.0, 6.0), 0.9), ((4.0, -5.0, 4.0), 0.5)):
+    for lamp, strength in (((-4.0, 7.0, 6.0), 0.9), ((4.0, -5.0, 4.0), 0.5)):
         plotter.add_light(
-            pyvista.Light(position=place, intensity=strength, light_type="scene light", positional=False)
+            pyvista.Light(position=lamp, intensity=strength, light_type="scene light", positional=False)
         )
     plotter.enable_anti_aliasing("msaa", multi_samples=8)
     made: pyvista.Plotter = plotter
@@ -152,19 +160,23 @@ def add_parts(
 
     for part in parts:
         look_of_it: dict[str, Any] = {"color": part.colour}
+        inside = colours.darker("#ffffff" if part.wooden else part.colour, INSIDE)
+        if prefix == "part" and not see_through:
+            look_of_it["backface_params"] = {"color": inside, "ambient": AMBIENT, "diffuse": DIFFUSE}
         if part.wooden:
             picture = pyvista.Texture(wood.planks(part.colour, part.words, strips=part.strip > 0))
             picture.repeat, picture.mipmap, picture.interpolate = True, True, True
             picture.SetMaximumAnisotropicFiltering(8)
-            look_of_it = {"color": "white", "texture": picture}
+            look_of_it |= {"color": "white", "texture": picture}
         actor = plotter.add_mesh(
             mesh_of(part),
             name=f"{prefix} {part.name}",
             smooth_shading=True,
+            culling="back" if part.opacity < 1 else None,
             ambient=AMBIENT,
             diffuse=DIFFUSE,
             specular=0.0,
-            opacity=0.28 if see_through else 1.0,
+            opacity=0.28 if see_through else part.opacity,
             show_scalar_bar=False,
             render=False,
             reset_camera=False,
@@ -204,7 +216,7 @@ def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array
     import pyvista
 
     line, outward, upward = stage.waterline([(move(motion, p.vertices), p.faces) for p in parts])
-    _remove(plotter, "waterline", "waterline edge")
+    remove(plotter, "waterline", "waterline edge")
     if not len(line):
         return line
     for name, colour, off, share in (
@@ -220,38 +232,74 @@ def add_waterline(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array
 
 
 def add_centres(
-    plotter: pyvista.Plotter, motion: Array, centre: Array | None, buoyancy: Array | None
+    plotter: pyvista.Plotter,
+    parts: Sequence[Part],
+    motion: Array,
+    centre: Array | None,
+    buoyancy: Array | None,
 ) -> None:
     """Its centre of gravity G and of buoyancy B, seen through the hull, the verticals through them and the
     lever between."""
     import pyvista
 
-    size = plotter.camera.parallel_scale
-    thin = max(1.5, plotter.window_size[1] / 500)
+    size = _size(plotter)
+    thin = max(1.5, min(plotter.window_size) / 500)
     from_above = (
         abs(plotter.camera.direction[2]) > 0.9
     )  # the verticals are then seen end on, and its ends lie right and left
     out = np.array([-1.0, 0, 0]) * 0.3 if from_above else UP
+    half = plotter.camera.parallel_scale
+    lowest = plotter.camera.focal_point[2] - FOOT_AT * half
+    if plotter.camera.parallel_projection:  # the rod lies under it
+        lowest = max(lowest, box(parts, motion)[0][2] - UNDER * half + 0.1 * size)
     found: dict[str, Array] = {}
-    for letter, place, colour, way in (
+    for letter_of, at, colour, way in (
         ("G", centre, colours.WEIGHT, 1),
         ("B", buoyancy, colours.BUOYANCY, -1),
     ):
-        if place is None:
+        if at is None:
             continue
-        point = found[letter] = move(motion, place)
-        ball = pyvista.Sphere(radius=size / 40, center=point, theta_resolution=24, phi_resolution=24)
-        _in_front(_draw(plotter, ball, f"centre {letter}", color=colour), 1e6)
+        point = found[letter_of] = move(motion, at)
+        mark = pyvista.Sphere(radius=size / 40, center=point, theta_resolution=24, phi_resolution=24)
+        if letter_of == "B" and from_above:  # under G: a ring round it
+            mark = pyvista.Disc(center=point, inner=size / 28, outer=size / 20, normal=UP, c_res=48)
+        _in_front(_draw(plotter, mark, f"centre {letter_of}", color=colour), 1e6)
         far = point + out * size * 0.36 * way
+        if way < 0 and not from_above:  # never down into the figures along the foot
+            far[2] = min(max(far[2], lowest), point[2] - 0.06 * size)
         _in_front(
-            _draw(plotter, pyvista.Line(point, far), f"vertical {letter}", color=colour, line_width=thin), 1e6
+            _draw(plotter, pyvista.Line(point, far), f"vertical {letter_of}", color=colour, line_width=thin),
+            1e6,
         )
-        _place(plotter, _letter(plotter, letter, far + out * size * 0.05 * way, colour), f"letter {letter}")
-    _remove(plotter, "lever")
+        place(
+            plotter, letter(plotter, letter_of, far + out * size * 0.05 * way, colour), f"letter {letter_of}"
+        )
+    remove(plotter, "lever")
     if len(found) == 2 and abs(found["B"][1] - found["G"][1]) > LEVER_LEAST:
         foot = np.array([found["G"][0], found["B"][1], found["G"][2]])
         lever = pyvista.Line(found["G"], foot)
         _in_front(_draw(plotter, lever, "lever", color=colours.LEVER, line_width=3 * thin), 1e6)
+
+
+def add_ends(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
+    """The words "bow" and "stern" over the two ends; none where the boat is seen from an end."""
+    remove(plotter, "end bow", "end stern")
+    if view == "body":
+        return
+    points = np.concatenate([part.vertices for part in parts])
+    aft, raised = points[:, 0], np.array(plotter.camera.up)
+    near = 0.02 * np.ptp(aft)
+    for name, there in (("bow", aft < aft.min() + near), ("stern", aft > aft.max() - near)):
+        seen = move(motion, points[there])
+        head = seen[(seen @ raised).argmax()] + 0.055 * _size(plotter) * raised
+        words = letter(plotter, name, head, colours.FAINT_INK, 0.7)
+        place(plotter, words, f"end {name}")
+
+
+def _size(plotter: pyvista.Plotter) -> float:
+    """Half of what the sheet's shorter side shows [m]."""
+    width, height = plotter.window_size
+    return float(plotter.camera.parallel_scale * min(1.0, width / height))
 
 
 def add_stations(plotter: pyvista.Plotter, stations: Sequence[tuple[str, Array]], motion: Array) -> None:
@@ -273,52 +321,10 @@ def add_stations(plotter: pyvista.Plotter, stations: Sequence[tuple[str, Array]]
         actor.user_matrix = motion
         _in_front(actor, 40.0)
         top = move(motion, section[-1]) + UP * plotter.camera.parallel_scale * 0.05
-        words = _letter(plotter, name, top, colours.INK, 0.65)
+        words = letter(plotter, name, top, colours.INK, 0.65)
         words.GetTextProperty().SetBackgroundColor(*colours.rgb(colours.PAPER))
         words.GetTextProperty().SetBackgroundOpacity(0.75)
-        _place(plotter, words, f"station name {name}")
-
-
-def add_legend(plotter: pyvista.Plotter, key: Sequence[tuple[str, str]]) -> None:
-    """(words, colour) down the right-hand side, a patch of the colour before each word."""
-    drop = 0.034
-    for i, (words, colour) in enumerate(key):
-        y = 0.93 - i * drop
-        _place(plotter, _patch(plotter, 0.8, y, colours.FAINT_INK, 1.12), f"rim {i}")
-        _place(plotter, _patch(plotter, 0.8, y, colour), f"patch {i}")
-        _write(plotter, f"legend {i}", words, (0.817, y), 19, colours.INK)
-    extra = len(key)
-    while f"patch {extra}" in plotter.actors:  # left over from a longer legend
-        _remove(plotter, f"rim {extra}", f"patch {extra}", f"legend {extra}")
-        extra += 1
-
-
-def add_caption(
-    plotter: pyvista.Plotter, title: str, subtitle: str, verdict: str, figures: Sequence[tuple[str, str]]
-) -> None:
-    """Name and answer at the top left; figures in a row along the foot, each with its words under it."""
-    _write(plotter, "title", shortened(title, 42), (0.03, 0.925), 40, colours.INK, bold=True)
-    _write(plotter, "subtitle", shortened(subtitle, 92), (0.03, 0.877), 20, colours.FAINT_INK)
-    _write(
-        plotter,
-        "verdict",
-        shortened(verdict, 110),
-        (0.03, 0.835),
-        22,
-        colours.headline_colour(verdict),
-        bold=True,
-    )
-    step = 0.945 / max(len(figures), 1)
-    for i, (words, value) in enumerate(figures):
-        x = 0.03 + i * step
-        _write(plotter, f"value {i}", value, (x, 0.082), 26, colours.INK, bold=True)
-        _write(plotter, f"word {i}", words, (x, 0.048), 17, colours.FAINT_INK)
-    _remove(plotter, *(f"{kind} {i}" for kind in ("value", "word") for i in range(len(figures), 8)))
-
-
-def add_foot(plotter: pyvista.Plotter, words: str) -> None:
-    """A small line along the very foot of the sheet."""
-    _write(plotter, "foot", words, (0.03, 0.016), 14, colours.FAINT_INK)
+        place(plotter, words, f"station name {name}")
 
 
 def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
@@ -330,7 +336,7 @@ def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view
     middle, half = (low + high) / 2, plotter.camera.parallel_scale
     along = np.array([0.0, 1, 0]) if view == "body" else np.array([1.0, 0, 0])
     if view in EDGE_ON:
-        beside = np.array([middle[0], middle[1], low[2] - 0.16 * half])
+        beside = np.array([middle[0], middle[1], low[2] - UNDER * half])
         beside[0 if view == "body" else 1] = (
             high[0 if view == "body" else 1] + 0.05
         )  # before the veil of water
@@ -345,15 +351,17 @@ def add_bar(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view
             n_sides=12,
         )
         _draw(plotter, rod, f"bar {i}", color=(colours.INK, "#ffffff")[i % 2])
-    side = 1.0 if view == "body" else -1.0  # the rod's right-hand end, as these views show it
-    words = _letter(plotter, "1 m", beside + along * side * (0.5 + 0.08 * half), colours.FAINT_INK, 0.75)
-    _place(plotter, words, "bar 1 m")
+    side = -1.0 if view in ("profile", "plan") else 1.0  # right of it, or left where B's vertical comes down
+    words = letter(
+        plotter, "1 m", beside + along * side * (0.5 + 0.09 * _size(plotter)), colours.FAINT_INK, 0.75
+    )
+    place(plotter, words, "bar 1 m")
 
 
 def add_curtain(plotter: pyvista.Plotter, parts: Sequence[Part], motion: Array, view: str) -> None:
     """Where the water's surface is seen edge on, a veil in front of it from the surface down, so that
     water is seen."""
-    _remove(plotter, "curtain")
+    remove(plotter, "curtain")
     if view in EDGE_ON:
         half = plotter.camera.parallel_scale
         reach = half * plotter.window_size[0] / plotter.window_size[1]
@@ -367,14 +375,6 @@ def _draw(plotter: pyvista.Plotter, mesh: Any, name: str, **look_of_it: Any) -> 
     return plotter.add_mesh(mesh, name=name, lighting=False, render=False, reset_camera=False, **look_of_it)
 
 
-def _place(plotter: Any, actor: Any, name: str) -> None:
-    plotter.add_actor(actor, name=name, render=False, reset_camera=False)
-
-
-def _remove(plotter: Any, *names: str) -> None:
-    plotter.remove_actor([n for n in names if n in plotter.actors], render=False)
-
-
 def _in_front(actor: Any, by: float) -> None:
     """Draw an actor as if `by` units of depth nearer: a line on a skin shows whole, a centre shows through
     the hull."""
@@ -382,62 +382,3 @@ def _in_front(actor: Any, by: float) -> None:
     mapper.SetResolveCoincidentTopologyToPolygonOffset()
     mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(0, -by)
     mapper.SetRelativeCoincidentTopologyLineOffsetParameters(0, -by)
-
-
-def _text(plotter: pyvista.Plotter, words: str, pixels: float, colour: str, bold: bool) -> Any:
-    from vtkmodules.vtkRenderingCore import vtkTextActor
-
-    actor = vtkTextActor()
-    # a dollar would begin mathematics, a control sign would be drawn as a box
-    actor.SetInput("".join(c if c.isprintable() else " " for c in words).replace("$", r"\$"))
-    style = actor.GetTextProperty()
-    style.SetFontFamilyToArial()
-    style.SetFontSize(max(8, round(pixels * plotter.window_size[1] / 1000)))
-    style.SetColor(*colours.rgb(colour))
-    style.SetBold(bold)
-    style.SetVerticalJustificationToCentered()
-    return actor
-
-
-def _write(
-    plotter: pyvista.Plotter,
-    name: str,
-    words: str,
-    place: tuple[float, float],
-    pixels: float,
-    colour: str,
-    bold: bool = False,
-) -> None:
-    """Words at a place of the sheet (shares of its width and height), `pixels` high on a sheet 1000 high."""
-    actor = _text(plotter, words, pixels, colour, bold)
-    actor.GetPositionCoordinate().SetCoordinateSystemToNormalizedDisplay()
-    actor.SetPosition(*place)
-    _place(plotter, actor, name)
-
-
-def _letter(plotter: pyvista.Plotter, words: str, point: Array, colour: str, size: float = 1.0) -> Any:
-    """Words that stay upright at a point in the water's frame."""
-    actor = _text(plotter, words, 24 * size, colour, True)
-    actor.GetTextProperty().SetJustificationToCentered()
-    actor.GetPositionCoordinate().SetCoordinateSystemToWorld()
-    actor.GetPositionCoordinate().SetValue(*(float(c) for c in point))
-    return actor
-
-
-def _patch(plotter: pyvista.Plotter, x: float, y: float, colour: str, size: float = 1.0) -> Any:
-    """A small square of a colour, its middle at x and y (shares of the sheet)."""
-    import pyvista
-    from vtkmodules.vtkRenderingCore import vtkActor2D, vtkCoordinate, vtkPolyDataMapper2D
-
-    half = size * 0.009 * plotter.window_size[1]
-    corners = half * np.array([[-1, -1, 0], [1, -1, 0], [1, 1, 0], [-1, 1, 0]])
-    square = pyvista.PolyData.from_regular_faces(corners, np.array([[0, 1, 2, 3]]))
-    mapper, actor, system = vtkPolyDataMapper2D(), vtkActor2D(), vtkCoordinate()
-    system.SetCoordinateSystemToDisplay()
-    mapper.SetInputData(square)
-    mapper.SetTransformCoordinate(system)
-    actor.SetMapper(mapper)
-    actor.GetProperty().SetColor(*colours.rgb(colour))
-    actor.GetPositionCoordinate().SetCoordinateSystemToNormalizedDisplay()
-    actor.GetPositionCoordinate().SetValue(x, y, 0)
-    return actor

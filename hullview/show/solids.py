@@ -12,8 +12,9 @@ from hullview.boat.model import Boat, Build, Run
 from hullview.shape.hull import Hull, NamedLine
 from hullview.shape.room import Room
 from hullview.show import colours
-from hullview.show.fittings import boxes, plain_box, wall
+from hullview.show.fittings import boxes, plate, wall
 from hullview.show.parts import Part, Patch
+from hullview.show.person import person
 from hullview.weight.areas import Places, places_of
 from hullview.weight.lengths import STICKS, frame_of, lines_along, offset_of, section_size
 from hullview.weight.placed import room_in
@@ -22,6 +23,8 @@ Array = np.ndarray
 
 SEAT = (0.34, 0.36, 0.012)
 """A seat as drawn: length from its back, width, thickness [m]."""
+SEEN_THROUGH = 0.55
+"""Opacity of the figure of a person."""
 
 
 def solids(boat: Boat, hull: Hull, build: Build, tone: Mapping[str, str]) -> tuple[Part, ...]:
@@ -45,21 +48,28 @@ def solids(boat: Boat, hull: Hull, build: Build, tone: Mapping[str, str]) -> tup
     )
 
 
-def seats(boat: Boat, hull: Hull, thickness: float) -> tuple[Part, ...]:
-    """Each paddler's seat to scale, with a mast from it to the paddler's own centre; `thickness` of the
-    bottom [m]."""
-    plates, masts = [], []
+def seats(boat: Boat, hull: Hull, thickness: float, room: Room | None = None) -> tuple[Part, ...]:
+    """Each paddler as a figure to scale that is seen through, on a seat to scale.
+
+    `thickness` of the bottom [m]; room: the inside of the planking, within which legs are kept.
+    """
+    plates, figures = [], []
     for paddler in boat.load.paddlers:
         centre = paddler_centre(paddler, hull, thickness)
         top = centre[2] - paddler.heights[1]
-        middle = [paddler.seat_back + paddler.ahead * SEAT[0] / 2, paddler.side, top - SEAT[2] / 2]
-        plates.append(plain_box(np.array(middle), np.array(SEAT)))
-        masts.append(_ball(centre, 0.028))
-    if not plates:
-        return ()
-    return (
-        Part("seat", "seat, to scale", colours.SEAT, _together(plates)),
-        Part("paddler", "paddler's own centre", colours.PADDLER, _together(masts)),
+        if paddler.posture != "standing":
+            middle = [paddler.seat_back + paddler.ahead * SEAT[0] / 2, paddler.side, top - SEAT[2] / 2]
+            plates.append(plate(np.array(middle), np.array(SEAT), room))
+        seat = np.array([paddler.seat_back, paddler.side, top])
+        figures.append(person(paddler, seat, top - paddler.seat, room))
+    shown = (
+        ("seat", "seat, to scale", colours.SEAT, plates, 1.0),
+        ("paddler", "paddler, to scale", colours.PADDLER, figures, SEEN_THROUGH),
+    )
+    return tuple(
+        Part(name, words, colour, _together(patches), opacity=opacity)
+        for name, words, colour, patches, opacity in shown
+        if patches
     )
 
 
@@ -72,15 +82,6 @@ def _together(sheets: list[Patch]) -> Patch:
 
 def _sheet(vertices: Array, faces: Array) -> Patch:
     return Patch(vertices, faces, vertices[:, 0], vertices[:, 1] + vertices[:, 2])
-
-
-def _ball(middle: Array, radius: float) -> Patch:
-    turn, rise = np.meshgrid(np.linspace(0, 2 * np.pi, 17), np.linspace(-np.pi / 2, np.pi / 2, 9))
-    points = np.stack([np.cos(rise) * np.cos(turn), np.cos(rise) * np.sin(turn), np.sin(rise)], axis=-1)
-    index = np.arange(turn.size).reshape(turn.shape)
-    a, b, c, d = (i.ravel() for i in (index[:-1, :-1], index[:-1, 1:], index[1:, 1:], index[1:, :-1]))
-    faces = np.concatenate([np.column_stack([a, b, c]), np.column_stack([a, c, d])])
-    return _sheet(middle + radius * points.reshape(-1, 3), faces)
 
 
 def _stick(run: Run, line: NamedLine, places: Places, boat: Boat, room: Room | None) -> Patch:

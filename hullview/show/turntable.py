@@ -83,6 +83,7 @@ def _mesh(part: Part, motion: Array, shown: set[str]) -> dict[str, Any]:
         **corners,
         **ends,
         "color": part.colour,
+        "opacity": part.opacity,
         "name": part.words,
         "legendgroup": part.words,
         "showlegend": first,

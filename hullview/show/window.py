@@ -16,12 +16,13 @@ from hullview.answer.refloat import Lying
 from hullview.boat.model import Paddler
 from hullview.boat.wording import INCH, POUND
 from hullview.errors import HullviewError
-from hullview.show import camera, colours, scene
+from hullview.show import camera, colours, lettering, scene
 from hullview.show.parts import Part, legend
 from hullview.show.picture import coloured, draw, picture, subtitle
 from hullview.show.pose import pose
 from hullview.show.shown import Setting, figures, first_shown, headline, judged, moved, seated, upright
 from hullview.show.solids import seats
+from hullview.weight.placed import room_in
 
 COLOUR_KEYS = {"1": "materials", "2": "regions", "3": "wet", "4": "thickness", "5": "bend"}
 VIEW_KEYS = {"q": "quarter", "p": "profile", "o": "plan", "b": "body"}
@@ -37,8 +38,16 @@ SOFTWARE = ("llvmpipe", "softpipe", "swrast", "software")
 """Names of renderers that draw on the processor."""
 ROOM = 0.5
 """Share of the height that it may fill: the sliders need a row of their own."""
+LIFT = 0.05
+"""How far over the middle of the window it stands, in the same."""
 MOST_LEAN = 0.10
 """Sideways shift of the first paddler's whole-body centre that the slider can make [m]."""
+
+
+WIDE = 700
+"""A window narrower than this [pixels] has its sliders in two rows."""
+SMALLEST = 9
+"""Height of a slider's letters [pixels] at least."""
 
 
 @dataclass(frozen=True)
@@ -83,6 +92,7 @@ class Window:
         self.trouble, self.help_shown = "", True
         made = picture(craft, self.lying.floating, None, colour)
         self.parts, self.solids = made.parts, made.solids
+        self.room = room_in(craft.hull, craft.boat.build(craft.weight.build).schedule)
         self.plotter: Any = draw(
             made,
             view=view,
@@ -91,11 +101,12 @@ class Window:
             size=size,
             off_screen=off_screen,
             tall=ROOM,
+            lift=LIFT,
         )
-        self.sliders = {s.name: s for s in self._sliders()} if self.paddlers else {}
-        self.widgets = {name: self._add_slider(s, i) for i, (name, s) in enumerate(self.sliders.items())}
         self.button = self._add_button()
         self._write_foot()
+        self.sliders = {s.name: s for s in self._sliders()} if self.paddlers else {}
+        self.widgets = {name: self._add_slider(s, i) for i, (name, s) in enumerate(self.sliders.items())}
         self._judge()
 
     @property
@@ -186,7 +197,7 @@ class Window:
     def look(self, view: str) -> None:
         """Another view of it, with marks of a size that suits it."""
         self.view = view
-        camera.look(self.plotter, view, self.parts, self.motion, ROOM)
+        camera.look(self.plotter, view, [*self.parts, *self.solids], self.motion, ROOM, LIFT)
         self._marks()
         scene.add_bar(self.plotter, self.parts, self.motion, view)
 
@@ -221,7 +232,8 @@ class Window:
         scene.add_water(plotter, self.parts, motion, line)
         scene.add_curtain(plotter, self.parts, motion, self.view)
         buoyancy = floating.rest.immersed.centroid if floating.rest.immersed is not None else None
-        scene.add_centres(plotter, motion, floating.centre, buoyancy)
+        scene.add_centres(plotter, self.parts, motion, floating.centre, buoyancy)
+        scene.add_ends(plotter, self.parts, motion, self.view)
         if self.stations:
             self._draw_stations()
         plotter.reset_camera_clipping_range()
@@ -229,7 +241,7 @@ class Window:
     def _seats(self) -> None:
         """The first paddler's seat moves with the slider."""
         boat = self.craft.boat.with_load(paddlers=self.paddlers)
-        moved = seats(boat, self.craft.hull, self.craft.thickness)
+        moved = seats(boat, self.craft.hull, self.craft.thickness, self.room)
         kept = tuple(p for p in self.solids if p.name not in {m.name for m in moved})
         self.solids = (*kept, *moved)
         scene.add_parts(self.plotter, moved, self.motion, prefix="solid")
@@ -242,7 +254,7 @@ class Window:
 
     def _figures(self) -> None:
         loaded = replace(self.craft, boat=self.craft.boat.with_load(paddlers=self.paddlers))
-        scene.add_caption(
+        lettering.add_caption(
             self.plotter,
             self.craft.boat.name,
             subtitle(loaded),
@@ -265,10 +277,11 @@ class Window:
         key = [*legend([*self.parts, *self.solids])]
         if floating.rest.normal is not None:
             key += [*scene.signs(np.ones((1, 2, 3)), floating.centre, floating.centre)]
-        scene.add_legend(self.plotter, key)
+        lettering.add_legend(self.plotter, key)
 
     def _write_foot(self) -> None:
-        scene.add_foot(self.plotter, HELP if self.help_shown else "H keys")
+        lettering.add_foot(self.plotter, HELP if self.help_shown else "H keys")
+        self._figures()
 
     def _name_window(self) -> None:
         """The window's own title says how it lies, for whoever has it behind others."""
@@ -334,22 +347,22 @@ class Window:
         return seat - 0.5, seat + 0.5
 
     def _add_slider(self, slider: Slider, place: int) -> Any:
-        x = 0.03 + 0.245 * place
+        left, right, y, letters = self._slider_place(place)
         widget = self.plotter.add_slider_widget(
             functools.partial(self._slid, slider.name),
             (slider.low, slider.high),
             value=slider.value,
             title=slider.words,
-            pointa=(x, 0.165),
-            pointb=(x + 0.19, 0.165),
+            pointa=(left, y),
+            pointb=(right, y),
             color=colours.INK,
             interaction_event="always",
             fmt="%.2f" if slider.high < 20 else "%.0f",
         )
         widget.AddObserver("EndInteractionEvent", lambda *_: self._guard(self.settle))
         face = widget.GetRepresentation()
-        face.SetTitleHeight(0.017)
-        face.SetLabelHeight(0.019)
+        face.SetTitleHeight(0.9 * letters)
+        face.SetLabelHeight(letters)
         face.SetSliderLength(0.014)
         face.SetSliderWidth(0.020)
         face.SetTubeWidth(0.0035)
@@ -364,6 +377,18 @@ class Window:
         face.GetSliderProperty().SetColor(*colours.rgb(colours.BUOYANCY))
         face.GetSelectedProperty().SetColor(*colours.rgb(colours.WEIGHT))
         return widget
+
+    def _slider_place(self, place: int) -> tuple[float, float, float, float]:
+        """Left and right end, height and size of letters of a slider, in shares of the window: four in a
+        row, two where it is narrow, over the figures along the foot."""
+        width, height = self.plotter.window_size
+        columns = 4 if width >= WIDE else 2
+        row, column = divmod(place, columns)
+        letters = max(0.019 * min(1.0, width / height), SMALLEST / height)
+        step = 0.98 / columns
+        left = 0.03 + step * column
+        foot = max(0.165, lettering.figures_top(self.plotter) + 2.4 * letters)
+        return left, left + step - 0.055, foot + (4 // columns - 1 - row) * 6.5 * letters, letters
 
     def _slid(self, name: str, value: float) -> None:
         if hasattr(self, "widgets"):  # the widget calls once while it is being made

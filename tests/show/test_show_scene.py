@@ -118,8 +118,10 @@ def test_a_name_is_drawn_as_it_is_written_and_no_longer_than_there_is_room(craft
     )
     made = draw(picture(replace(craft, boat=boat), floating), size=(400, 250))
     title = made.actors["title"].GetInput()
+    found = boxes(made)
     made.close()
-    assert title.startswith(r"Half \$x^2\$  [31m") and title.endswith(" ...") and len(title) < 48
+    assert title.startswith(r"Half \$x^2\$  [31m") and title.endswith(" ...")
+    assert found["title"][1] < found["legend 0"][0]
 
 
 @pytest.mark.render
@@ -197,6 +199,118 @@ def test_see_through_shows_what_stands_inside(craft, floating):
         shots.append(pixels(made))
         made.close()
     assert np.abs(shots[0] - shots[1]).mean() > 1
+
+
+# ---------------------------------------------------------------- words on the sheet
+
+
+def boxes(plotter) -> dict[str, tuple[float, float, float, float]]:
+    """Left, right, foot and head [pixels] of all words that are drawn."""
+    found = {}
+    for name, actor in plotter.actors.items():
+        if not actor.IsA("vtkTextActor") or not actor.GetInput():
+            continue
+        box = [0.0] * 4
+        actor.GetBoundingBox(plotter.renderer, box)
+        x, y = actor.GetPositionCoordinate().GetComputedDisplayValue(plotter.renderer)
+        found[name] = (x + box[0], x + box[1], y + box[2], y + box[3])
+    return found
+
+
+def over_one_another(found, apart=0.0):
+    return [
+        (one, other)
+        for (one, a), (other, b) in itertools.combinations(found.items(), 2)
+        if a[0] < b[1] - apart and b[0] < a[1] - apart and a[2] < b[3] - apart and b[2] < a[3] - apart
+    ]
+
+
+@pytest.mark.render
+@pytest.mark.parametrize("size", [(390, 700), (800, 500)], ids=["390x700", "800x500"])
+@pytest.mark.parametrize("name", ["short-kayak", "pulling-dinghy", "cruising-canoe-1883"])
+def test_no_words_lie_over_others_leave_the_sheet_or_lie_over_the_rod(name, size):
+    gl.prepare(on_screen=False)
+    launched = study.launch(read_boat(f"models/{name}"))
+    lying = study.afloat(launched)
+    shown = picture(launched, lying, study.judge(launched))
+    for view in ("quarter", "profile", "plan", "body"):
+        made = draw(shown, size=size, view=view)
+        made.render()
+        found = boxes(made)
+        assert {"title", "subtitle", "verdict", "value 5", "word 5", "legend 3", "bar 1 m"} <= set(found)
+        assert over_one_another(found) == [], view
+        for words, (left, right, foot, head) in found.items():
+            assert left >= 0 and foot >= 0 and right <= size[0] and head <= size[1], (view, words)
+        rod = np.array([at(made.renderer, made.actors[f"bar {i}"].center) for i in range(10)]) * size
+        for words, (left, right, foot, head) in found.items():
+            over = (rod[:, 0] > left) & (rod[:, 0] < right) & (rod[:, 1] > foot) & (rod[:, 1] < head)
+            assert not over.any(), (view, words)
+        assert made.actors["subtitle"].GetInput().replace("\n", " ").split() == shown.subtitle.split()
+        made.close()
+
+
+@pytest.mark.render
+def test_a_long_subtitle_takes_more_lines_and_none_is_cut(craft, floating):
+    gl.prepare(on_screen=False)
+    people = tuple(
+        replace(craft.boat.load.paddlers[0], name=f"somebody of the evening class, number {i}")
+        for i in range(3)
+    )
+    boat = craft.boat.with_load(paddlers=people)
+    shown = picture(replace(craft, boat=boat), floating)
+    made = draw(shown, size=(500, 400))
+    made.render()
+    words = made.actors["subtitle"].GetInput()
+    assert "\n" in words and words.replace("\n", " ").split() == shown.subtitle.split()
+    assert over_one_another(boxes(made)) == []
+    made.close()
+
+
+@pytest.mark.render
+def test_bow_and_stern_are_named_at_their_ends(craft, floating):
+    gl.prepare(on_screen=False)
+    for view in ("quarter", "profile", "plan"):
+        made = draw(picture(craft, floating), size=(400, 250), view=view)
+        found = {
+            name: np.array(made.actors[f"end {name}"].GetPositionCoordinate().GetValue())
+            for name in ("bow", "stern")
+        }
+        ends = {"bow": craft.hull.vertices[:, 0].min(), "stern": craft.hull.vertices[:, 0].max()}
+        lies = np.linalg.inv(pose(floating.normal, floating.offset))
+        for name, where in found.items():
+            assert abs((lies[:3, :3] @ where + lies[:3, 3])[0] - ends[name]) < 0.15, view
+        made.close()
+    made = draw(picture(craft, floating), size=(400, 250), view="body")
+    assert not [n for n in made.actors if n.startswith("end ")]
+    made.close()
+
+
+@pytest.mark.render
+def test_the_inside_is_darker_than_the_deck(craft):
+    gl.prepare(on_screen=False)
+    canoe = study.launch(read_boat("models/open-canoe"))
+    nobody = replace(canoe, boat=canoe.boat.with_load(paddlers=(), gear=()))
+    made = draw(picture(nobody, study.afloat(nobody), None, "regions"), size=(800, 500), view="plan")
+    seen = pixels(made)
+    made.close()
+    outside = np.array(colours.rgb(colours.REGIONS["hull"])) * 255
+    inside = np.array(colours.rgb(colours.darker(colours.REGIONS["hull"], 0.62))) * 255
+    assert (np.abs(seen - inside).max(axis=2) < 22).mean() > 0.05
+    assert (np.abs(seen - inside).max(axis=2) < 22).sum() > 5 * (
+        np.abs(seen - outside).max(axis=2) < 22
+    ).sum()
+
+
+@pytest.mark.render
+def test_in_plan_the_ring_of_b_leaves_g_seen(craft, floating):
+    gl.prepare(on_screen=False)
+    made = draw(picture(craft, floating), size=(800, 500), view="plan")
+    ball, ring = made.actors["centre G"], np.asarray(made.actors["centre B"].mapper.dataset.points)
+    radius = (ball.bounds.x_max - ball.bounds.x_min) / 2
+    assert np.hypot(*(ring[:, :2] - ball.center[:2]).T).min() > 1.2 * radius
+    seen, wanted = pixels(made), np.array(colours.rgb(colours.WEIGHT)) * 255
+    made.close()
+    assert (np.abs(seen - wanted).max(axis=2) < 12).sum() > 100
 
 
 # ---------------------------------------------------------------- the command

@@ -193,6 +193,52 @@ def test_words_figures_and_boat_are_of_one_state_at_every_step_of_a_drag(window)
 
 
 @pytest.mark.render
+@pytest.mark.parametrize("size", [(390, 700), (800, 500)], ids=["390x700", "800x500"])
+def test_sliders_stand_clear_of_words_and_of_each_other(craft, size):
+    gl.prepare(on_screen=False)
+    from hullview.show.window import Window
+
+    made = Window(craft, "materials", "profile", False, False, size, off_screen=True)
+    try:
+        made.plotter.render()
+        spans = []
+        for widget in made.widgets.values():
+            face = widget.GetRepresentation()
+            (left, y, _), (right, _, _) = (
+                point.GetValue() for point in (face.GetPoint1Coordinate(), face.GetPoint2Coordinate())
+            )
+            tall = 2.6 * face.GetTitleHeight()
+            spans.append((left, right, y - tall, y + tall))
+        words = {}
+        for name, actor in made.plotter.actors.items():
+            if actor.IsA("vtkTextActor") and actor.GetInput():
+                box = [0.0] * 4
+                actor.GetBoundingBox(made.plotter.renderer, box)
+                x, y = actor.GetPositionCoordinate().GetComputedDisplayValue(made.plotter.renderer)
+                words[name] = np.array([x + box[0], x + box[1], y + box[2], y + box[3]]) / np.repeat(size, 2)
+        every = [*enumerate(spans), *words.items()]
+        for i, a in enumerate(spans):
+            for name, b in every:
+                if name != i:
+                    apart = a[0] >= b[1] or b[0] >= a[1] or a[2] >= b[3] or b[2] >= a[3]
+                    assert apart, (i, name)
+    finally:
+        made.plotter.close()
+
+
+@pytest.mark.render
+def test_a_seat_slid_forward_stays_inside_the_planking(window, craft):
+    low, high = window._seat_range(window.setting.seat_back)
+    for place in (low, high):
+        slide(window, "seat", place)
+        for name in ("solid seat", "solid paddler"):
+            points = np.asarray(window.plotter.actors[name].mapper.dataset.points)
+            bottom = window.room.bottom(points[:, 0], points[:, 1])
+            under = np.nan_to_num(bottom - points[:, 2], nan=-1.0)
+            assert under.max() < 2e-3, (name, place)
+
+
+@pytest.mark.render
 def test_no_slider_and_no_figure_says_minus_nought(window):
     for name in ("lean", "heel"):
         slide(window, name, -0.3)
