@@ -392,7 +392,7 @@ class Checked:
     notes
         What is odd about its shape, its size and its pieces.
     misplaced
-        Stations that may stand elsewhere; while there is one, no offset is called doubtful.
+        Stations and lines that may stand elsewhere; while there is one, no offset is called doubtful.
     """
 
     findings: tuple[Finding, ...]
@@ -412,7 +412,7 @@ def check(craft: Craft) -> Checked:
 
 
 def out_of_place(boat: Boat) -> tuple[Misplaced, ...]:
-    """Stations of the boat's table that may stand elsewhere."""
+    """Stations and lines of the boat's table that may stand elsewhere."""
     from hullview.shape.misplaced import misplaced
 
     with naming_the_file(boat):
@@ -420,8 +420,8 @@ def out_of_place(boat: Boat) -> tuple[Misplaced, ...]:
 
 
 def fair(boat: Boat, elsewhere: Sequence[Misplaced] = ()) -> tuple[Finding, ...]:
-    """How far each offset of the boat's table lies out of fair; none is doubtful while a station may stand
-    `elsewhere`."""
+    """How far each offset of the boat's table lies out of fair; none is doubtful while a station or line may
+    stand `elsewhere`."""
     from hullview.shape.fairness import fairness
 
     with naming_the_file(boat):

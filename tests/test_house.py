@@ -32,9 +32,9 @@ ORDER = (
 FILES = sorted(HOUSE.rglob("*.py"))
 
 ONLY_IN = {
-    "pyvista": ("show/scene.py", "show/window.py"),
-    "vtk": ("show/scene.py", "show/window.py"),
-    "vtkmodules": ("show/scene.py", "show/window.py"),
+    "pyvista": ("show/lettering.py", "show/scene.py", "show/window.py"),
+    "vtk": ("show/lettering.py", "show/scene.py", "show/window.py"),
+    "vtkmodules": ("show/lettering.py", "show/scene.py", "show/window.py"),
     "matplotlib": ("show/drawings.py",),
     "ezdxf": ("show/dxf.py",),
     "reportlab": ("show/pdf.py",),

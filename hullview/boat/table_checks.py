@@ -118,11 +118,20 @@ def _pairs(lines: Lines, reading: TableReading) -> None:
 
 
 def _gaps(lines: Lines, reading: TableReading) -> None:
-    """A knuckle runs without a break, and the keel and the deck's centre line miss at most the ends."""
+    """A knuckle runs without a break, and the keel and the deck's centre line miss at most the ends. A
+    level line may have a gap, which is told."""
     for row in lines:
+        there = [i for i, v in enumerate(row.values) if v is not None]
+        if row.at is not None:
+            empty = [i for i in range(there[0], there[-1]) if row.values[i] is None] if there else []
+            reading.notices += [
+                f"{reading.place(row.row, i + 4)} {row.label} {reading.station(i)}: empty between stations"
+                " that have it; the boat is drawn without it"
+                for i in empty
+                if not _noted(reading, row, i)
+            ]
         if row.at is not None or row.name == "sheer":
             continue
-        there = [i for i, v in enumerate(row.values) if v is not None]
         if row.name == "deck":
             there = [0, *there, len(row.values) - 1]
         if not there:

@@ -80,8 +80,8 @@ def around(yz: Array, measured: Array, corner: Array, level: bool) -> Array:
     """How far each point of a section lies off the spline through the others [m], in the direction it was
     measured; (k,), nan if unknown.
 
-    yz (k, 2): from the keel line to the sheer. measured (k,): 0 where the half-breadth, 1 where the height
-    was measured, -1 for points that only bear the batten. corner (k,): where the section is broken. level: it
+    yz (k, 2): from the keel line to the sheer. measured (k, 2): the unit vector along which each was
+    measured, nan for points that only bear the batten. corner (k,): where the section is broken. level: it
     crosses the centre line level.
     """
     girth = float(np.linalg.norm(np.diff(yz, axis=0), axis=1).sum())
@@ -89,14 +89,14 @@ def around(yz: Array, measured: Array, corner: Array, level: bool) -> Array:
     cuts = [0, *np.flatnonzero(corner[1:-1]) + 1, len(yz) - 1]
     for a, b in itertools.pairwise(cuts):
         for i in range(a + 1, b):
-            if measured[i] >= 0:
-                out[i] = _off_spline(yz[a : b + 1], i - a, int(measured[i]), level and a == 0, girth)
+            if not np.isnan(measured[i, 0]):
+                out[i] = _off_spline(yz[a : b + 1], i - a, measured[i], level and a == 0, girth)
     return out
 
 
-def _off_spline(yz: Array, i: int, axis: int, level: bool, girth: float) -> float:
-    """How far point i lies off the spline through the others, along `axis`; nan where that spline does not
-    come by."""
+def _off_spline(yz: Array, i: int, along: Array, level: bool, girth: float) -> float:
+    """How far point i lies off the spline through the others, `along` (2,) a unit vector; nan where that
+    spline does not come by."""
     points, keep = yz.tolist(), [0]
     for k in range(1, len(yz)):
         if k != i and (math.dist(points[k], points[keep[-1]]) > CROWDED * girth or k == len(yz) - 1):
@@ -110,11 +110,11 @@ def _off_spline(yz: Array, i: int, axis: int, level: bool, girth: float) -> floa
     knots = curve.x[curve.x >= low - 1e-15]
     before = max(k for k, q in enumerate(keep) if q < i)
     t = np.linspace(knots[max(before - 1, 0)], knots[min(before + 2, len(knots) - 1)], 97)
-    p = curve(t)
-    gap = p[:, 1 - axis] - yz[i, 1 - axis]
+    apart = curve(t) - yz[i]
+    gap, ahead = apart @ np.array([-along[1], along[0]]), apart @ along
     cross = np.flatnonzero(gap[:-1] * gap[1:] <= 0)
     if not len(cross):
         return np.nan
     f = gap[cross] / np.where(gap[cross] == gap[cross + 1], 1.0, gap[cross] - gap[cross + 1])
-    off = yz[i, axis] - (p[cross, axis] + f * (p[cross + 1, axis] - p[cross, axis]))
+    off = -(ahead[cross] + f * (ahead[cross + 1] - ahead[cross]))
     return float(off[np.argmin(np.abs(off))])

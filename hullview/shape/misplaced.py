@@ -1,8 +1,9 @@
-"""A station that may stand elsewhere than the table says: moving it mends more than changing its offsets
-would.
+"""A station, or a level line, that may stand elsewhere than the table says: moving it mends more than
+changing its offsets would.
 
 Every line of the table says where along the boat its offset at a station would be fair. One wrong offset
-makes one line disagree; a station in the wrong place makes them all agree on another place.
+makes one line disagree; a station in the wrong place makes them all agree on another place. A waterline,
+buttock or diagonal in the wrong place is fair along the boat, and out of every section alike.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import numpy as np
 from hullview.boat.model import Boat, End, Table
 from hullview.shape.batten import left_out
 from hullview.shape.fairness import Faired, rounding, table_and_ends
+from hullview.shape.rows import section_residuals
 
 Array = np.ndarray
 
@@ -36,18 +38,21 @@ LEAST_ROUNDINGS = 2.0
 
 @dataclass(frozen=True)
 class Misplaced:
-    """A station that may stand elsewhere.
+    """A station, waterline, buttock or diagonal that may stand elsewhere.
 
     Parameters
     ----------
     kind
-        "station".
+        "station", "waterline", "buttock" or "diagonal".
     name
         As the table has it.
     column
-        Its place in the table.
+        Of a station its place in the table, of a line its row among the lines.
     given, fits
-        Where the table has it and where it fits best [m aft of the datum].
+        Where the table has it and where it fits best [m]: aft of the datum, above the base line, off the
+        centre line, or where the diagonal meets the centre line.
+    instead_of
+        Name of the line before it that explains the table as well: one of them is wrong, not both.
     """
 
     kind: str
@@ -55,11 +60,12 @@ class Misplaced:
     column: int
     given: float
     fits: float
+    instead_of: str = ""
 
 
 def misplaced(boat: Boat | Table) -> tuple[Misplaced, ...]:
     """Stations that may stand elsewhere, from the most suspect on; each is moved before the next is looked
-    for.
+    for. Where there is none, a line of `LEVEL_LINES` that may.
 
     Parameters
     ----------
@@ -69,7 +75,7 @@ def misplaced(boat: Boat | Table) -> tuple[Misplaced, ...]:
     Returns
     -------
     tuple of Misplaced
-        Three at most: more of them are no slips of the pen.
+        Three stations at most: more of them are no slips of the pen.
 
     Notes
     -----
@@ -87,7 +93,7 @@ def misplaced(boat: Boat | Table) -> tuple[Misplaced, ...]:
             break
         found.append(one)
         table = moved(table, one)
-    return tuple(found)
+    return tuple(found) or _lines_elsewhere(table, ends)
 
 
 def moved(table: Table, one: Misplaced) -> Table:
@@ -165,3 +171,121 @@ def _best_place(sheet: Faired, j: int) -> float | None:
         return None
     least = LEAST_ROUNDINGS * rounding(sheet.table)
     return float(best) if move.max() >= least and agree >= least / 3 else None
+
+
+# ---------------------------------------------------------------- level lines and diagonals
+
+LEVEL_LINES = ("waterline", "buttock", "diagonal")
+FEWEST_LINES = 5
+"""With fewer such lines the sections between them are too free to tell."""
+MENDS = 12.0
+"""How much likelier (natural logarithm) the table must be with the line elsewhere, any one station left out;
+over the models as they are the most is 5."""
+LOOKED_AT = 2.5
+"""Nor is a table searched for such a line where a first reckoning promises less than this."""
+TRIED = 17
+"""Places tried over the whole range of the lines of a kind before the best of them is refined."""
+AS_WELL = 6.0
+"""Two lines that mend within this of each other are both told."""
+HIDDEN = float(np.log1p(4.0))
+"""What an offset counts that no longer lies by its section."""
+
+
+def _lines_elsewhere(table: Table, ends: tuple[End, End]) -> tuple[Misplaced, ...]:
+    """The line that mends most elsewhere, and those that mend as much.
+
+    For each line the sum over all sections of log(1 + (r / 3 s)^2) is made least over its height, breadth or
+    foot, r being how far an offset lies off the section through the others and s how far they all scatter.
+    """
+    rows = [i for i, line in enumerate(table.lines) if line.at is not None and line.name in LEVEL_LINES]
+    if len(rows) < FEWEST_LINES:
+        return ()
+    now = _section_table(table, ends)
+    some = np.abs(now[~np.isnan(now)])
+    if not len(some):
+        return ()
+    scale = max(float(1.4826 * np.median(some)), 0.0004 + 0.3 * rounding(table))
+    if max(_asks(table, ends, i, now, scale) for i in rows) < LOOKED_AT:
+        return ()
+    found = []
+    for i in rows:
+        at, gain = _best_at(table, ends, i, now, scale)
+        if gain >= MENDS and abs(at - _at(table, i)) > LEAST_MOVE * _apart(table, i):
+            found.append((gain, Misplaced(table.lines[i].name, table.lines[i].label, i, _at(table, i), at)))
+    found.sort(key=lambda pair: -pair[0])
+    return tuple(
+        replace(one, instead_of=found[0][1].name if k else "")
+        for k, (gain, one) in enumerate(found)
+        if gain > found[0][0] - AS_WELL
+    )
+
+
+def _section_table(table: Table, ends: tuple[End, End]) -> Array:
+    """How far each offset lies off its section (rows, stations) [m]."""
+    values = np.array([[np.nan if v is None else v for v in line.values] for line in table.lines], float)
+    return np.column_stack([section_residuals(table, values[:, j], j, ends) for j in range(values.shape[1])])
+
+
+def _at(table: Table, i: int) -> float:
+    at = table.lines[i].at
+    assert at is not None
+    return at
+
+
+def _with(table: Table, i: int, at: float) -> Table:
+    lines = tuple(replace(line, at=at) if k == i else line for k, line in enumerate(table.lines))
+    return replace(table, lines=lines)
+
+
+def _apart(table: Table, i: int) -> float:
+    """From a line to the nearest of its kind [m]."""
+    mine, at = table.lines[i], _at(table, i)
+    others = [
+        abs(line.at - at)
+        for k, line in enumerate(table.lines)
+        if k != i and line.name == mine.name and line.at is not None and line.angle == mine.angle
+    ]
+    return min(others, default=0.05)
+
+
+def _asks(table: Table, ends: tuple[End, End], i: int, now: Array, scale: float) -> float:
+    """About how much likelier the table would be with a line elsewhere, were all offsets out in proportion to
+    how far it is moved."""
+    step = SLIGHT * _apart(table, i)
+    slope = _section_table(_with(table, i, _at(table, i) + step), ends)
+    slope = (slope - _section_table(_with(table, i, _at(table, i) - step), ends)) / (2 * step)
+    given = _cost(now, now, scale)
+    moves = np.linspace(-1.0, 1.0, PLACES) * _apart(table, i)
+    gains = [given - _cost(now + np.nan_to_num(slope * move), now, scale) for move in moves]
+    return max(float(gain.sum() - gain.max()) for gain in gains)
+
+
+def _best_at(table: Table, ends: tuple[End, End], i: int, now: Array, scale: float) -> tuple[float, float]:
+    """Where a line fits best [m], and by how much likelier the table is with it there, the station that gains
+    most left out."""
+    given = _cost(now, now, scale)
+    costs: dict[float, Array] = {}
+
+    def cost(at: float) -> float:
+        at = round(at, 6)
+        if at not in costs:
+            costs[at] = _cost(_section_table(_with(table, i, at), ends), now, scale)
+        return float(costs[at].sum())
+
+    same = [line.at for line in table.lines if line.name == table.lines[i].name and line.at is not None]
+    apart = _apart(table, i)
+    step = (max(same) - min(same) + 2 * apart) / (TRIED - 1)
+    places = [min(same) - apart + step * n for n in range(TRIED)]
+    best = min((z for z in places if z > 0), key=cost)
+    while step > 4e-4:
+        step /= 3.0
+        best = min((best + step * n for n in (-2, -1, 0, 1, 2)), key=cost)
+    gains = np.sort(given - costs[round(best, 6)])
+    return best, float(gains[:-1].sum())
+
+
+def _cost(off: Array, before: Array, scale: float) -> Array:
+    """What each station counts (stations,)."""
+    each = np.log1p((off / (3.0 * scale)) ** 2)
+    each = np.where(np.isnan(off) & ~np.isnan(before), HIDDEN, np.nan_to_num(each))
+    return np.asarray(4.5 * each.sum(axis=0))

@@ -17,6 +17,9 @@ from hullview.shape.sections import in_order
 Array = np.ndarray
 
 
+_ACROSS, _UP, _BEARS = np.array([1.0, 0.0]), np.array([0.0, 1.0]), np.array([np.nan, np.nan])
+
+
 @dataclass(frozen=True)
 class Line:
     """A row of the table with what is known of its ends: x, v (n,); cell (n,): the station's index, -1 for
@@ -112,16 +115,19 @@ def section_residuals(table: Table, values: Array, j: int, ends: tuple[End, End]
     sheer = np.array([named.get(("half-breadth", "sheer"), np.nan), named.get(("height", "sheer"), np.nan)])
     if np.isnan(sheer).any():
         return out
-    points: list[tuple[float, float, int, int, bool]] = []
+    points: list[tuple[float, float, int, Array, bool]] = []
     for i, r in enumerate(table.lines):
         if np.isnan(values[i]):
             continue
         if r.name == "waterline" and r.at is not None:
-            points.append((values[i], r.at, i, 0, False))
+            points.append((values[i], r.at, i, _ACROSS, False))
         elif r.name == "buttock" and r.at is not None:
-            points.append((r.at, values[i], i, 1, False))
+            points.append((r.at, values[i], i, _UP, False))
+        elif r.name == "diagonal" and r.at is not None and r.angle is not None:
+            along = np.array([np.cos(r.angle), -np.sin(r.angle)])
+            points.append((values[i] * along[0], r.at + values[i] * along[1], i, along, False))
         elif r.name.startswith("chine") and r.measure == "height":
-            points.append((named.get(("half-breadth", r.name), np.nan), values[i], -1, -1, True))
+            points.append((named.get(("half-breadth", r.name), np.nan), values[i], -1, _BEARS, True))
     points = [p for p in points if not np.isnan(p[0])]
     if len(points) < 2:
         return out
@@ -131,11 +137,11 @@ def section_residuals(table: Table, values: Array, j: int, ends: tuple[End, End]
     yz = np.concatenate([foot[None], yz[order], sheer[None]])
     kept = [points[k] for k in order]
     level = table.keel_shape[j] == "round" and foot[0] < 1e-6
-    measured = np.array([-1, *(p[3] for p in kept), -1])
+    measured = np.array([_BEARS, *(p[3] for p in kept), _BEARS])
     corner = np.array([False, *(p[4] for p in kept), False])
     if np.isnan(foot).any():
         yz, measured, corner, kept = yz[1:], measured[1:].copy(), corner[1:], kept[1:]
-        measured[0], level = -1, False
+        measured[0], level = np.nan, False
     off = around(yz, measured, corner, level)
     for k, p in enumerate(kept, 1):
         if p[2] >= 0:

@@ -56,6 +56,7 @@ def look(
     )
     if view == "body":  # seen from the end it must not fill the whole sheet
         half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
+    half = max(half, 0.5 / (0.93 * aspect - 0.16 * min(1.0, aspect)))  # room for the rod of 1 m and its word
     middle[1] -= 2 * lift * half
     focus = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away
     aim(plotter, away, up, focus, half, parallel=view != "quarter")

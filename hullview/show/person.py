@@ -48,8 +48,13 @@ def person(paddler: Paddler, seat: Array, ankle: float, room: Room | None) -> Pa
     room : Room or None
         Inside of the planking, within which legs are kept.
     """
-    bars = [_kept(bar, room) for bar in _bars(paddler, seat, ankle)]
-    return _skin([bar for bar in bars if bar is not None])
+    skin = _skin([_kept(bar, room) for bar in _bars(paddler, seat, ankle)])
+    if room is None:
+        return skin
+    points = skin.vertices.copy()
+    under = points[:, 2] < room.sheer(points[:, 0])
+    points[under] = room.kept_in(points[under])
+    return Patch(points, skin.faces, skin.along, skin.across)
 
 
 def _bars(paddler: Paddler, seat: Array, floor: float) -> list[Array]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -14,13 +14,14 @@ import numpy as np
 from hullview.answer.conditions import Craft
 from hullview.answer.refloat import Lying
 from hullview.boat.model import Paddler
-from hullview.boat.wording import INCH, POUND
+from hullview.boat.wording import INCH
 from hullview.errors import HullviewError
 from hullview.show import camera, colours, lettering, scene
 from hullview.show.parts import Part, legend
 from hullview.show.picture import coloured, draw, picture, subtitle
 from hullview.show.pose import pose
 from hullview.show.shown import Setting, figures, first_shown, headline, judged, moved, seated, upright
+from hullview.show.sliders import Slider, dress, place_of, sliders_of
 from hullview.show.solids import seats
 from hullview.weight.placed import room_in
 
@@ -30,38 +31,12 @@ HELP = (
     "colours:  1 materials   2 regions   3 wet or dry   4 thickness   5 bend        views:  Q quarter   P"
     " profile   O plan   B body        T see through   N stations   U set upright   H keys   Esc close"
 )
-MOST_HEEL = 60.0
-"""Degrees that the slider can hold it at, either way."""
-FREE = 0.75
-"""Within so many degrees of nought the heel is not held."""
 SOFTWARE = ("llvmpipe", "softpipe", "swrast", "software")
 """Names of renderers that draw on the processor."""
 ROOM = 0.5
 """Share of the height that it may fill: the sliders need a row of their own."""
 LIFT = 0.05
 """How far over the middle of the window it stands, in the same."""
-MOST_LEAN = 0.10
-"""Sideways shift of the first paddler's whole-body centre that the slider can make [m]."""
-
-
-WIDE = 700
-"""A window narrower than this [pixels] has its sliders in two rows."""
-SMALLEST = 9
-"""Height of a slider's letters [pixels] at least."""
-
-
-@dataclass(frozen=True)
-class Slider:
-    """A slider: name, words over it, ends, its first value, what a value makes of the setting, and the
-    step of its values."""
-
-    name: str
-    words: str
-    low: float
-    high: float
-    value: float
-    apply: Callable[[Setting, float], Setting]
-    step: float = 1.0
 
 
 class Window:
@@ -105,7 +80,7 @@ class Window:
         )
         self.button = self._add_button()
         self._write_foot()
-        self.sliders = {s.name: s for s in self._sliders()} if self.paddlers else {}
+        self.sliders = {s.name: s for s in sliders_of(self.craft.boat, self.setting)} if self.paddlers else {}
         self.widgets = {name: self._add_slider(s, i) for i, (name, s) in enumerate(self.sliders.items())}
         self._judge()
 
@@ -295,59 +270,8 @@ class Window:
 
     # ------------------------------------------------------------ sliders
 
-    def _sliders(self) -> Sequence[Slider]:
-        boat, s = self.craft.boat, self.setting
-        low, high = self._seat_range(s.seat_back)
-        imperial = boat.units_shown == "imperial"
-        per, unit = (POUND, "lb") if imperial else (1.0, "kg")
-        along, aft, aside, over = (INCH, "in", INCH, "in") if imperial else (1.0, "m", 0.001, "mm")
-        first = boat.load.paddlers[0]
-        return (
-            Slider(
-                "mass",
-                f"{first.name}, {unit}",
-                min(30.0, s.mass) / per,
-                max(140.0, s.mass) / per,
-                s.mass / per,
-                lambda now, v: replace(now, mass=v * per),
-            ),
-            Slider(
-                "seat",
-                f"seat's back, {aft} aft",
-                low / along,
-                high / along,
-                s.seat_back / along,
-                lambda now, v: replace(now, seat_back=v * along),
-                0.25 if imperial else 0.01,
-            ),
-            Slider(
-                "lean",
-                f"lean to starboard, {over}",
-                -MOST_LEAN / aside,
-                MOST_LEAN / aside,
-                0.0,
-                lambda now, v: replace(now, lean=v * aside),
-                0.05 if imperial else 1.0,
-            ),
-            Slider(
-                "heel",
-                "heel held, degrees (0: free)",
-                -MOST_HEEL,
-                MOST_HEEL,
-                0.0,
-                lambda now, v: replace(now, heel=None if abs(v) < FREE else math.radians(v)),
-            ),
-        )
-
-    def _seat_range(self, seat: float) -> tuple[float, float]:
-        """Where the seat may go: within the opening it is in, or half a metre either way."""
-        for opening in self.craft.boat.openings:
-            if abs(seat - opening.centre) <= opening.length / 2:
-                return opening.centre - opening.length / 2 + 0.2, opening.centre + opening.length / 2
-        return seat - 0.5, seat + 0.5
-
     def _add_slider(self, slider: Slider, place: int) -> Any:
-        left, right, y, letters = self._slider_place(place)
+        left, right, y, letters = place_of(self.plotter, place)
         widget = self.plotter.add_slider_widget(
             functools.partial(self._slid, slider.name),
             (slider.low, slider.high),
@@ -360,35 +284,8 @@ class Window:
             fmt="%.2f" if slider.high < 20 else "%.0f",
         )
         widget.AddObserver("EndInteractionEvent", lambda *_: self._guard(self.settle))
-        face = widget.GetRepresentation()
-        face.SetTitleHeight(0.9 * letters)
-        face.SetLabelHeight(letters)
-        face.SetSliderLength(0.014)
-        face.SetSliderWidth(0.020)
-        face.SetTubeWidth(0.0035)
-        face.SetEndCapWidth(0.006)
-        face.SetEndCapLength(0.002)
-        for style in (face.GetTitleProperty(), face.GetLabelProperty()):
-            style.SetFontFamilyToArial()
-            style.SetShadow(False)
-            style.SetItalic(False)
-            style.SetBold(False)
-            style.SetColor(*colours.rgb(colours.INK))
-        face.GetSliderProperty().SetColor(*colours.rgb(colours.BUOYANCY))
-        face.GetSelectedProperty().SetColor(*colours.rgb(colours.WEIGHT))
+        dress(widget.GetRepresentation(), letters)
         return widget
-
-    def _slider_place(self, place: int) -> tuple[float, float, float, float]:
-        """Left and right end, height and size of letters of a slider, in shares of the window: four in a
-        row, two where it is narrow, over the figures along the foot."""
-        width, height = self.plotter.window_size
-        columns = 4 if width >= WIDE else 2
-        row, column = divmod(place, columns)
-        letters = max(0.019 * min(1.0, width / height), SMALLEST / height)
-        step = 0.98 / columns
-        left = 0.03 + step * column
-        foot = max(0.165, lettering.figures_top(self.plotter) + 2.4 * letters)
-        return left, left + step - 0.055, foot + (4 // columns - 1 - row) * 6.5 * letters, letters
 
     def _slid(self, name: str, value: float) -> None:
         if hasattr(self, "widgets"):  # the widget calls once while it is being made

@@ -56,8 +56,8 @@ def fairness_section(
     """How many offsets, what is doubtful and what taking the fair value would change; `changes` in the order
     of the doubtful.
 
-    misplaced: stations that may stand elsewhere, told first; no slip of an offset can be promised to show
-    before that is settled.
+    misplaced: stations and lines that may stand elsewhere, told first; no slip of an offset can be promised
+    to show before that is settled.
     """
     table = boat.hull.table
     doubtful = [f for f in findings if f.flagged]
@@ -86,15 +86,16 @@ def fairness_section(
 
 
 def _elsewhere(misplaced: Sequence[Misplaced]) -> tuple[Line, ...]:
-    """Each station that may stand elsewhere, with the place that fits best."""
+    """Each station or line that may stand elsewhere, with the place that fits best."""
     told = [
         Line(
             say(
-                f"station {m.name} may stand elsewhere than at ",
+                f"{'or ' if m.instead_of else ''}{_called(m)} may stand elsewhere than at ",
                 Q("length", m.given),
                 ": ",
                 Q("length", m.fits),
                 " fits best",
+                " as well: one of them, not both" if m.instead_of else "",
             ),
             "warn",
             hang=True,
@@ -104,6 +105,11 @@ def _elsewhere(misplaced: Sequence[Misplaced]) -> tuple[Line, ...]:
     if told:
         told.append(Line(say("No offset is called doubtful before that is settled: look at the plan.")))
     return tuple(told)
+
+
+def _called(one: Misplaced) -> str:
+    """A station by its name, a line by its kind: where it stands follows."""
+    return f"station {one.name}" if one.kind == "station" else f"the {one.kind}"
 
 
 def headline(boat: Boat, findings: Sequence[Finding], least: float | None, elsewhere: bool = False) -> Say:

@@ -324,7 +324,8 @@ def test_a_line_of_four_points_tells_nothing():
 def test_around_a_circle_points_lie_on_it_and_a_moved_one_stands_out():
     t = np.linspace(0, np.pi / 2, 9)
     yz = 0.3 * np.column_stack([np.sin(t), 1 - np.cos(t)])
-    measured = np.array([-1, 1, 1, 1, 0, 0, 0, 0, -1])
+    measured = np.array([[0.0, 1.0]] * 4 + [[1.0, 0.0]] * 5)
+    measured[[0, -1]] = np.nan
     corner = np.zeros(9, bool)
     assert np.nanmax(np.abs(around(yz, measured, corner, True))) < 5e-4
     moved = yz.copy()

@@ -1,15 +1,20 @@
-"""A station written in the wrong place is named, its offsets are left alone, and a right table raises no
-alarm."""
+"""A station or a line written in the wrong place is named, its offsets are left alone, and a right table
+raises no alarm."""
 
 from __future__ import annotations
 
+import math
+import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from hullview import study
+from hullview.boat.model import TableLine
 from hullview.boat.reader import read_boat
-from hullview.shape.fairness import table_and_ends
+from hullview.shape.assemble import build_hull
+from hullview.shape.fairness import fairness, table_and_ends
 from hullview.shape.misplaced import misplaced
 from hullview.show.record import as_record
 from hullview.show.text import text
@@ -67,6 +72,98 @@ def test_one_wrong_offset_is_no_wrong_station():
         values = tuple(v + slip if j == column else v for j, v in enumerate(line.values))
         lines = tuple(replace(r, values=values) if r is line else r for r in table.lines)
         assert misplaced(replace(table, lines=lines)) == ()
+
+
+def moved_line(boat, label: str, by: float):
+    """The boat with one line written elsewhere [m]; with its row."""
+    table, _ = table_and_ends(boat)
+    i = next(i for i, line in enumerate(table.lines) if line.label == label)
+    lines = tuple(replace(line, at=line.at + by) if k == i else line for k, line in enumerate(table.lines))
+    return replace(boat, hull=replace(boat.hull, table=replace(table, lines=lines))), i
+
+
+def with_diagonals(name: str):
+    """The model with two diagonals taken off its skin: 140 and 220 mm up the centre line, 40 and 25 degrees
+    down from there."""
+    boat = read_boat(f"models/{name}")
+    table, _ = table_and_ends(boat)
+    hull = build_hull(boat)
+    rows = []
+    for up, degrees in ((0.140, 40.0), (0.220, 25.0)):
+        angle, values = math.radians(degrees), []
+        for x in table.stations:
+            section = next((s for s in hull.sections if len(s) and abs(s[0, 0] - x) < 1e-6), None)
+            off = None
+            if section is not None:
+                over = (section[:, 2] - up) * math.cos(angle) + section[:, 1] * math.sin(angle)
+                k = np.flatnonzero((over[:-1] < 0) & (over[1:] >= 0))
+                if len(k):
+                    f = over[k[0]] / (over[k[0]] - over[k[0] + 1])
+                    y = section[k[0], 1] + f * (section[k[0] + 1, 1] - section[k[0], 1])
+                    off = round(y / math.cos(angle), 3)
+            values.append(off)
+        rows.append(TableLine("half-breadth", "diagonal", up, tuple(values), angle))
+    return replace(boat, hull=replace(boat.hull, table=replace(table, lines=(*table.lines, *rows))))
+
+
+@pytest.mark.parametrize(
+    ("name", "label", "by"),
+    [
+        ("short-kayak", "half-breadth waterline 110", -0.009),
+        ("short-kayak", "half-breadth waterline 50", 0.005),
+        ("short-kayak", "height buttock 160", 0.016),
+        ("open-canoe", "half-breadth waterline 150", -0.010),
+        ("open-canoe", "height buttock 300", 0.03),
+        ("pulling-dinghy", "half-breadth waterline 120", 0.006),
+        ("pulling-dinghy", "height buttock 280", -0.032),
+    ],
+)
+def test_a_waterline_or_buttock_in_the_wrong_place_is_named_with_where_it_stood(name, label, by):
+    boat, row = moved_line(read_boat(f"models/{name}"), label, by)
+    first, *others = misplaced(boat)
+    assert first.kind == label.split()[1] and first.column == row and first.instead_of == ""
+    given = boat.hull.table.lines[row].at
+    assert first.given == given and first.fits == pytest.approx(given - by, abs=0.35 * abs(by) + 0.001)
+    assert all(other.instead_of == first.name for other in others)
+
+
+@pytest.mark.parametrize("by", [-0.02, 0.03])
+def test_a_diagonal_in_the_wrong_place_is_named(by):
+    fair = with_diagonals("short-kayak")
+    assert misplaced(fair) == ()
+    boat, row = moved_line(fair, "half-breadth diagonal 140/40", by)
+    first = misplaced(boat)[0]
+    assert (first.kind, first.column) == ("diagonal", row)
+    assert first.fits == pytest.approx(0.140, abs=0.35 * abs(by))
+
+
+def test_a_diagonal_of_one_section_put_out_is_found_as_other_offsets_are():
+    fair = with_diagonals("short-kayak")
+    table = fair.hull.table
+    label, column = "half-breadth diagonal 140/40", 6
+    lines = tuple(
+        replace(r, values=tuple(v + 0.008 if j == column else v for j, v in enumerate(r.values)))
+        if r.label == label
+        else r
+        for r in table.lines
+    )
+    found = {(f.line, f.column): f for f in fairness(replace(table, lines=lines)) if f.flagged}
+    assert set(found) == {(label, column)}
+    assert found[label, column].out == pytest.approx(0.008, abs=0.003)
+    assert not any(f.flagged for f in fairness(fair))
+
+
+def test_check_names_the_line_first_and_blames_no_offset():
+    boat, _ = moved_line(read_boat("models/short-kayak"), "half-breadth waterline 110", -0.009)
+    telling = check_telling(boat, study.check(study.craft_of(boat)))
+    words = text(telling).replace("\n  ", " ")
+    assert re.search(
+        r"the waterline may stand elsewhere than at 101 mm.*?: 1(09|10|11) mm.*? fits best", words
+    )
+    assert "fair would be" not in words
+    one = as_record(telling)["misplaced"][0]
+    assert one["kind"] == "waterline" and one["given_m"] == pytest.approx(0.101)
+    assert one["fits_m"] == pytest.approx(0.110, abs=0.003)
 
 
 def test_check_says_the_station_first_and_blames_no_offset():

@@ -170,7 +170,7 @@ def test_she_fits_the_sheet_from_every_side(craft, floating):
         made.render()
         corners = []
         for name, actor in made.actors.items():
-            if name.startswith("part "):
+            if name.startswith(("part ", "solid ")):
                 points = move(np.asarray(actor.user_matrix), np.asarray(actor.mapper.dataset.points)[::50])
                 corners += [at(made.renderer, p) for p in points]
         corners = np.array(corners)
