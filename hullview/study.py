@@ -178,23 +178,21 @@ def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = F
     """
     carried(boat.boat if isinstance(boat, Craft) else boat)
     verdict = judge(launch(boat, build))
-    craft = verdict.craft
-    floating = with_error(craft, verdict.floating)
-    wet, ways_in = swamped(craft), boarding(craft)
-    sentences = worst(floating, verdict.ends[0], verdict.checks, wet, ways_in)
-    verdict = replace(
-        verdict,
-        floating=floating,
-        swamped=wet,
-        boarding=ways_in,
-        worst=sentences,
-        invented=still_invented(craft.boat),
-    )
+    verdict = with_mishaps(replace(verdict, floating=with_error(verdict.craft, verdict.floating)))
     if not with_chance:
         return verdict
     from hullview.answer.chance import chance
 
-    return replace(verdict, chance=chance(craft))
+    return replace(verdict, chance=chance(verdict.craft))
+
+
+def with_mishaps(verdict: Verdict) -> Verdict:
+    """An answer with what if it fills and with getting in, and the worst sentences of all of that."""
+    craft = verdict.craft
+    wet, ways_in = swamped(craft), boarding(craft)
+    sentences = worst(verdict.floating, verdict.ends[0], verdict.checks, wet, ways_in)
+    invented = still_invented(craft.boat)
+    return replace(verdict, swamped=wet, boarding=ways_in, worst=sentences, invented=invented)
 
 
 def judge(craft: Craft) -> Verdict:

@@ -199,7 +199,7 @@ def _boat(
 
         Window(craft, colour, **look).run()
         return None, None
-    verdict = study.judge(craft) if boat.load.paddlers else None
+    verdict = study.with_mishaps(study.judge(craft)) if boat.load.paddlers else None
     floating = verdict.floating if verdict else study.afloat(craft)
     return picture(craft, floating, verdict, colour), (craft.boat, craft.hull, floating)
 

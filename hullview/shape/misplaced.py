@@ -25,9 +25,15 @@ where it should be."""
 SLIGHT, AGREED = 0.02, 2.5
 """Moved by this share of the lesser spacing, the lines must agree on a better place by so many standard
 deviations."""
+MOST = 3
+"""More stations in the wrong place than this are no slips of the pen."""
+WEIGHT = 4.5
+"""Turns a sum of log(1 + (r / 3 s)^2) into a natural logarithm of likelihood."""
+AS_WELL = 6.0
+"""Two stations, or two lines, that mend within this of each other are both told."""
 PLACES = 33
 """Places tried between a station's neighbours before the best of them is refined."""
-CLEAR = 6.0
+CLEAR = 4.0
 """How much more likely (natural logarithm) the other place must be before it is told; tried on the models,
 see tests."""
 LEAST_MOVE = 0.05
@@ -75,7 +81,7 @@ def misplaced(boat: Boat | Table) -> tuple[Misplaced, ...]:
     Returns
     -------
     tuple of Misplaced
-        Three stations at most: more of them are no slips of the pen.
+        The stations and lines, each followed by those that would explain the table as well.
 
     Notes
     -----
@@ -88,11 +94,12 @@ def misplaced(boat: Boat | Table) -> tuple[Misplaced, ...]:
         return ()
     table, ends = table_and_ends(boat)
     found: list[Misplaced] = []
-    while len(found) < 3 and (one := _worst(table, ends)) is not None:
-        if any(one.column == other.column for other in found):
+    for _ in range(MOST):
+        group = _worst(table, ends)
+        if not group or any(group[0].column == other.column for other in found):
             break
-        found.append(one)
-        table = moved(table, one)
+        found += group
+        table = moved(table, group[0])
     return tuple(found) or _lines_elsewhere(table, ends)
 
 
@@ -103,19 +110,29 @@ def moved(table: Table, one: Misplaced) -> Table:
     )
 
 
-def _worst(table: Table, ends: tuple[End, End]) -> Misplaced | None:
-    sheet, best = Faired(table, ends), None
-    scale = sheet.a_scale
+def _worst(table: Table, ends: tuple[End, End]) -> list[Misplaced]:
+    """The station with which elsewhere the whole table is fairest, and those that would do as well."""
+    sheet, tried = Faired(table, ends), []
+    scale = _scatter(sheet)
     for j in range(1, len(table.stations) - 1):
-        place = _best_place(sheet, j)
+        place = _best_place(sheet, j, scale)
         if place is None:
             continue
-        name = table.column_names[j] if table.column_names else str(j)
-        one = Misplaced("station", name, j, table.stations[j], place)
-        left = _unfairness(Faired(moved(table, one), ends), scale)
-        if best is None or left < best[0]:
-            best = left, one
-    return None if best is None else best[1]
+        one = Misplaced("station", table.column(j), j, table.stations[j], place)
+        tried.append((_unfairness(Faired(moved(table, one), ends), scale), one))
+    tried.sort(key=lambda pair: pair[0])
+    return [
+        replace(one, instead_of=tried[0][1].name if k else "")
+        for k, (left, one) in enumerate(tried)
+        if left < tried[0][0] + AS_WELL / WEIGHT
+    ]
+
+
+def _scatter(sheet: Faired) -> float:
+    """How far fair offsets scatter off their lines [m]; no less than half of the table's rounding."""
+    share = np.abs(sheet.along / sheet.a_spread)
+    some = share[~np.isnan(share)]
+    return max(float(1.4826 * np.median(some)) if len(some) else 0.0, 0.5 * rounding(sheet.table))
 
 
 def _unfairness(sheet: Faired, scale: float) -> float:
@@ -124,7 +141,7 @@ def _unfairness(sheet: Faired, scale: float) -> float:
     return float(np.nansum(np.log1p((share / 3.0) ** 2)))
 
 
-def _best_place(sheet: Faired, j: int) -> float | None:
+def _best_place(sheet: Faired, j: int, scale: float) -> float | None:
     """Where station j fits best [m], if that is clearly elsewhere."""
     x = sheet.table.stations
     room = min(x[j] - x[j - 1], x[j + 1] - x[j])
@@ -147,11 +164,11 @@ def _best_place(sheet: Faired, j: int) -> float | None:
             at[k] += place - x[j]
             residual, spread = left_out(tuple(at.tolist()))
             out.append(residual[k] @ v)
-            share.append(out[-1] / (spread[k] * sheet.trust[i, j] * sheet.a_scale))
+            share.append(out[-1] / (spread[k] * sheet.trust[i, j] * scale))
         return np.array(out), np.array(share)
 
     def cost(place: float) -> float:
-        return float(np.log1p((off(place)[1] / 3.0) ** 2).sum() * 4.5)
+        return float(np.log1p((off(place)[1] / 3.0) ** 2).sum() * WEIGHT)
 
     out, share = off(x[j])
     if np.sqrt(np.mean(share**2)) < NOTICED:
@@ -185,8 +202,6 @@ LOOKED_AT = 2.5
 """Nor is a table searched for such a line where a first reckoning promises less than this."""
 TRIED = 17
 """Places tried over the whole range of the lines of a kind before the best of them is refined."""
-AS_WELL = 6.0
-"""Two lines that mend within this of each other are both told."""
 HIDDEN = float(np.log1p(4.0))
 """What an offset counts that no longer lies by its section."""
 
@@ -288,4 +303,4 @@ def _cost(off: Array, before: Array, scale: float) -> Array:
     """What each station counts (stations,)."""
     each = np.log1p((off / (3.0 * scale)) ** 2)
     each = np.where(np.isnan(off) & ~np.isnan(before), HIDDEN, np.nan_to_num(each))
-    return np.asarray(4.5 * each.sum(axis=0))
+    return np.asarray(WEIGHT * each.sum(axis=0))

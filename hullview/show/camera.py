@@ -28,7 +28,9 @@ HALF_ANGLE = 8.0
 """Of the lens, in degrees: far enough off to leave lengths comparable."""
 PAGE = 0.9
 """Share of the picture's width that the hull may fill; TALL the same of its height, between the words."""
-TALL = 0.56
+TALL = 0.52
+LOW = -0.04
+"""How far over the middle of a still picture the hull stands, in shares of the height: under the words."""
 
 
 def look(
@@ -57,6 +59,7 @@ def look(
     if view == "body":  # seen from the end it must not fill the whole sheet
         half = max(half, 0.17 * float(np.ptp(seen[:, 2])))
     half = max(half, 0.5 / (0.93 * aspect - 0.16 * min(1.0, aspect)))  # room for the rod of 1 m and its word
+    lift = lift if view in ("quarter", "profile") else max(lift, 0.0)
     middle[1] -= 2 * lift * half
     focus = middle[0] * right + middle[1] * np.cross(away, right) + middle[2] * away
     aim(plotter, away, up, focus, half, parallel=view != "quarter")

@@ -49,9 +49,15 @@ def add_legend(plotter: pyvista.Plotter, key: Sequence[tuple[str, str]]) -> None
 
 
 def add_caption(
-    plotter: pyvista.Plotter, title: str, subtitle: str, verdict: str, figures: Sequence[tuple[str, str]]
+    plotter: pyvista.Plotter,
+    title: str,
+    subtitle: str,
+    verdict: str,
+    figures: Sequence[tuple[str, str]],
+    worst: str = "",
 ) -> None:
-    """Name and answer at the top left, broken into lines beside the legend; figures along the foot."""
+    """Name, answer and what goes worst at the top left, broken into lines beside the legend; figures along
+    the foot."""
     height, margin = plotter.window_size[1], in_pixels(plotter, MARGIN)
     free = _left_of_legend(plotter) - 2 * margin
     y = height - in_pixels(plotter, 70)
@@ -59,8 +65,10 @@ def add_caption(
         ("title", title, TITLE, colours.INK, True, 1),
         ("subtitle", subtitle, SUBTITLE, colours.FAINT_INK, False, 6),
         ("verdict", verdict, VERDICT, colours.headline_colour(verdict), True, 6),
+        ("worst", worst, SUBTITLE, colours.INK, False, 6),
     ):
-        lines = _broken(plotter, words, size, bold, free, most)
+        wide = 0.42 * free if name == "worst" and plotter.window_size[0] > height else free  # beside heads
+        lines = _broken(plotter, words, size, bold, wide, most)
         y -= 0.0 if name == "title" else _line(plotter, size) * 0.3
         actor = _text(plotter, "\n".join(lines), size, colour, bold, apart=LEADING)
         actor.GetTextProperty().SetVerticalJustificationToTop()

@@ -49,6 +49,7 @@ class Picture:
     title: str
     subtitle: str
     verdict: str
+    worst: str
     figures: tuple[tuple[str, str], ...]
 
 
@@ -100,6 +101,7 @@ def picture(
         boat.name,
         subtitle(craft),
         f"{verdict.answer}, on flat water, by these limits" if verdict else "",
+        " ".join(verdict.worst) if verdict else "",
         main_figures(floating, boat.units_shown),
     )
 
@@ -120,6 +122,7 @@ def dry(boat: Boat, hull: Hull, colour: str = "regions") -> Picture:
         stations,
         boat.name,
         "as drawn: not weighed, so not afloat",
+        "",
         "",
         told,
     )
@@ -162,6 +165,7 @@ def bare(name: str, body: Body, floating: Floating | None = None, *, wet: bool =
         name,
         f"water of {floating.density:.0f} kg/m3" if floating else "as drawn: no mass given, so not afloat",
         "",
+        "",
         sizes if floating is None else main_figures(floating),
     )
 
@@ -196,11 +200,11 @@ def draw(
     size: tuple[int, int] = (1600, 1000),
     off_screen: bool = True,
     tall: float | None = None,
-    lift: float = 0.0,
+    lift: float | None = None,
 ) -> pyvista.Plotter:
     """The picture as a scene, not yet shown; tall: share of the height it may fill, if not the usual; lift:
     how far over the middle of the sheet it stands, in the same."""
-    from hullview.show.camera import TALL
+    from hullview.show.camera import LOW, TALL
     from hullview.show.scene import scene
 
     return scene(
@@ -215,11 +219,12 @@ def draw(
         title=made.title,
         subtitle=made.subtitle,
         verdict=made.verdict,
+        worst=made.worst,
         figures=made.figures,
         view=view,
         see_through=see_through,
         size=size,
         off_screen=off_screen,
         tall=tall or TALL,
-        lift=lift,
+        lift=LOW if lift is None else lift,
     )

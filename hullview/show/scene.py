@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hullview.show import colours, stage, wood
-from hullview.show.camera import TALL, box, look
+from hullview.show.camera import LOW, TALL, box, look
 from hullview.show.lettering import add_caption, add_legend, letter, place, remove
 from hullview.show.parts import Part, legend
 from hullview.show.pose import move, pose
@@ -49,13 +49,14 @@ def scene(
     title: str = "",
     subtitle: str = "",
     verdict: str = "",
+    worst: str = "",
     figures: Sequence[tuple[str, str]] = (),
     view: str = "quarter",
     see_through: bool = False,
     size: tuple[int, int] = (1600, 1000),
     off_screen: bool = True,
     tall: float = TALL,
-    lift: float = 0.0,
+    lift: float = LOW,
 ) -> pyvista.Plotter:
     """The hull at rest in water whose surface is normal . p = offset [m] in the boat's frame.
 
@@ -77,7 +78,7 @@ def scene(
     add_ends(plotter, parts, motion, view)
     add_stations(plotter, stations, motion)
     add_legend(plotter, [*legend([*parts, *solids]), *signs(line, centre, buoyancy)])
-    add_caption(plotter, title, subtitle, verdict, figures)
+    add_caption(plotter, title, subtitle, verdict, figures, worst)
     add_bar(plotter, parts, motion, view)
     plotter.reset_camera_clipping_range()
     return plotter

@@ -43,6 +43,8 @@ class Shown:
         It has capsized and has not been set upright since.
     answer
         The answer in words, "" before there is one.
+    worst
+        What goes worst with that load, in sentences.
     judged
         (mass [kg], seat's back [m]) that the answer is about.
     """
@@ -51,6 +53,7 @@ class Shown:
     lying: Lying
     over: bool = False
     answer: str = ""
+    worst: str = ""
     judged: tuple[float, float] | None = None
 
     @property
@@ -106,11 +109,12 @@ def judged(craft: Craft, shown: Shown) -> Shown:
         return shown
     level = seated(craft.boat, replace(shown.setting, lean=0.0))
     try:
-        verdict = study.judge(replace(craft, boat=craft.boat.with_load(paddlers=level)))
-        answer = f"{verdict.answer}, on flat water, by these limits"
+        launched = replace(craft, boat=craft.boat.with_load(paddlers=level))
+        verdict = study.with_mishaps(study.judge(launched))
+        answer, worst = f"{verdict.answer}, on flat water, by these limits", " ".join(verdict.worst)
     except HullviewError as error:
-        answer = str(error)
-    return replace(shown, answer=answer, judged=shown.load)
+        answer, worst = str(error), ""
+    return replace(shown, answer=answer, worst=worst, judged=shown.load)
 
 
 def headline(craft: Craft, shown: Shown) -> str:
@@ -130,6 +134,12 @@ def headline(craft: Craft, shown: Shown) -> str:
     if shown.judged != shown.load:
         return NOT_JUDGED if state == "afloat" else f"it {state}"
     return f"{shown.answer}; {leaned} it stays afloat" if lean else shown.answer
+
+
+def worst_words(craft: Craft, shown: Shown) -> str:
+    """What goes worst, under the headline; nothing where the headline is about something else than a load."""
+    answered = shown.judged == shown.load and not shown.over and not shown.lying.held
+    return shown.worst if answered and shown.lying.floating.state == "afloat" else ""
 
 
 def figures(craft: Craft, shown: Shown) -> tuple[tuple[str, str], ...]:

@@ -20,7 +20,17 @@ from hullview.show import camera, colours, lettering, scene
 from hullview.show.parts import Part, legend
 from hullview.show.picture import coloured, draw, picture, subtitle
 from hullview.show.pose import pose
-from hullview.show.shown import Setting, figures, first_shown, headline, judged, moved, seated, upright
+from hullview.show.shown import (
+    Setting,
+    figures,
+    first_shown,
+    headline,
+    judged,
+    moved,
+    seated,
+    upright,
+    worst_words,
+)
 from hullview.show.sliders import Slider, dress, place_of, sliders_of
 from hullview.show.solids import seats
 from hullview.weight.placed import room_in
@@ -235,6 +245,7 @@ class Window:
             subtitle(loaded),
             self._word(),
             figures(self.craft, self.shown),
+            "" if self.trouble else worst_words(self.craft, self.shown),
         )
         self.button.SetEnabled(self.shown.over)
 

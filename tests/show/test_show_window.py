@@ -170,6 +170,21 @@ def test_the_answer_is_given_anew_at_the_end_of_a_drag(window, craft):
 
 
 @pytest.mark.render
+def test_the_worst_that_happens_stands_under_the_answer_and_is_of_the_same_load(window, craft):
+    def shown():
+        return window.plotter.actors["worst"].GetInput().replace("\n", " ")
+
+    assert shown() == " ".join(study.carry(craft).worst) and "Swamped with you aboard: sinks." in shown()
+    slide(window, "mass", 120.0, end=False)
+    assert shown() == "", "not of another load"
+    slide(window, "mass", 120.0)
+    loaded = craft.boat.with_load(paddlers=window.paddlers)
+    assert shown() == " ".join(study.carry(replace(craft, boat=loaded)).worst)
+    slide(window, "lean", 80.0)
+    assert shown() == "", "nor over a capsize"
+
+
+@pytest.mark.render
 def test_words_figures_and_boat_are_of_one_state_at_every_step_of_a_drag(window):
     for lean in (10, 30, 50, 67, 80, 40, 0, -20):
         slide(window, "lean", float(lean), end=lean % 20 == 0)
