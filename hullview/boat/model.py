@@ -6,7 +6,6 @@ Frame: x aft of the bow datum, y to starboard, z up from the base line. Lengths 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
@@ -20,6 +19,7 @@ from hullview.boat.people import Paddler as Paddler
 from hullview.boat.people import Range as Range
 from hullview.boat.people import Way as Way
 from hullview.boat.readings import FreeboardReading, Inclining, WeighedStage
+from hullview.boat.usual import phrases
 from hullview.errors import UsageError, did_you_mean
 
 Point = tuple[float, float, float]
@@ -313,8 +313,7 @@ class Run:
 Lie = Literal["fore and aft", "athwart"]
 
 ATHWART_WORDS = frozenset((
-    "thwart", "thwarts", "seat", "seats", "bench", "benches", "yoke", "yokes", "beam", "beams", "frame",
-    "frames", "floors", "stretcher", "stretchers", "breasthook",
+    "thwart", "seat", "bench", "yoke", "beam", "frame", "floors", "stretcher", "breasthook",
 ))  # fmt: skip
 """A piece with one of these words in its name lies across the boat, with its longer side athwart, unless it
 is a side seat or says otherwise (common practice, no source)."""
@@ -377,8 +376,11 @@ class Piece:
         """How its length lies."""
         if self.lies is not None:
             return self.lies
-        words = set(re.findall(r"[a-z]+", self.name.lower()))
-        return "athwart" if words & ATHWART_WORDS and "side" not in words else "fore and aft"
+        for phrase in phrases(self.name):
+            word = "floors" if phrase[-1] == "floor" and "floors" in self.name.lower() else phrase[-1]
+            if word in ATHWART_WORDS and "side" not in phrase:
+                return "athwart"
+        return "fore and aft"
 
     @property
     def extent(self) -> tuple[float, float, float]:

@@ -36,6 +36,8 @@ PLACES = 33
 CLEAR = 4.0
 """How much more likely (natural logarithm) the other place must be before it is told; tried on the models,
 see tests."""
+SLIP, SURELY = 0.1, 1.5
+"""A slip of this share of the lesser spacing is promised to show where it would be so many times clear."""
 LEAST_MOVE = 0.05
 """A station nearer to its best place than this share of the lesser spacing is left where it is."""
 LEAST_ROUNDINGS = 2.0
@@ -141,53 +143,102 @@ def _unfairness(sheet: Faired, scale: float) -> float:
     return float(np.nansum(np.log1p((share / 3.0) ** 2)))
 
 
-def _best_place(sheet: Faired, j: int, scale: float) -> float | None:
-    """Where station j fits best [m], if that is clearly elsewhere."""
-    x = sheet.table.stations
-    room = min(x[j] - x[j - 1], x[j + 1] - x[j])
-    lines = [
-        (i, line, int(k[0]), np.where(line.cell >= 0, sheet.now[i, line.cell], line.v))
-        for i, line in enumerate(sheet.lines)
-        if len(k := np.flatnonzero(line.cell == j)) == 1
-        and 0 < k[0] < len(line.x) - 1
-        and not np.isnan(sheet.along[i, j])
-    ]
-    if len(lines) < 2 or room <= 0:
-        return None
+class _Station:
+    """What the lines say of the place of one station."""
 
-    def off(place: float) -> tuple[Array, Array]:
+    def __init__(self, sheet: Faired, j: int, scale: float):
+        self.x, self.j = sheet.table.stations, j
+        self.room = min(self.x[j] - self.x[j - 1], self.x[j + 1] - self.x[j])
+        self.lines = [
+            (line, int(k[0]), np.where(line.cell >= 0, sheet.now[i, line.cell], line.v), sheet.trust[i, j])
+            for i, line in enumerate(sheet.lines)
+            if len(k := np.flatnonzero(line.cell == j)) == 1
+            and 0 < k[0] < len(line.x) - 1
+            and not np.isnan(sheet.along[i, j])
+        ]
+        self.rounding = rounding(sheet.table)
+        self.scale, self.told = scale, len(self.lines) >= 2 and self.room > 0
+        if self.told:
+            self.out, self.share = self.off(self.x[j])
+            ahead, behind = (self.off(self.x[j] + way * SLIGHT * self.room) for way in (1, -1))
+            self.moves, self.slope = ((a - b) / (2 * SLIGHT * self.room) for a, b in zip(ahead, behind))
+
+    def off(self, place: float) -> tuple[Array, Array]:
         """Each line's distance from fair with the station there [m], and its share of the usual scatter
         [1]."""
         out, share = [], []
-        for i, line, k, v in lines:
+        for line, k, v, trust in self.lines:
             at = line.x.copy()
-            at[k] += place - x[j]
+            at[k] += place - self.x[self.j]
             residual, spread = left_out(tuple(at.tolist()))
             out.append(residual[k] @ v)
-            share.append(out[-1] / (spread[k] * sheet.trust[i, j] * scale))
+            share.append(out[-1] / (spread[k] * trust * self.scale))
         return np.array(out), np.array(share)
 
-    def cost(place: float) -> float:
-        return float(np.log1p((off(place)[1] / 3.0) ** 2).sum() * WEIGHT)
+    def cost(self, place: float) -> float:
+        return _likelihood(self.off(place)[1])
 
-    out, share = off(x[j])
-    if np.sqrt(np.mean(share**2)) < NOTICED:
+    def agreed(self, share: Array) -> bool:
+        """Whether lines that are out by such shares ask for another place."""
+        noticed = np.sqrt(np.mean(share**2)) >= NOTICED
+        return bool(noticed and abs(share @ self.slope) >= AGREED * np.sqrt(self.slope @ self.slope))
+
+    def shows(self, by: float) -> bool:
+        """Whether a slip of the station by so much [m] would show, all lines out in proportion."""
+        moved = np.sort(np.abs(by * self.moves))
+        if moved[-1] < SURELY * LEAST_ROUNDINGS * self.rounding or moved[-2] < self.rounding:
+            return False
+        share = self.share + by * self.slope
+        return self.agreed(share) and _likelihood(share) - _likelihood(self.share) >= SURELY * CLEAR
+
+
+def _likelihood(share: Array) -> float:
+    return float(np.log1p((share / 3.0) ** 2).sum() * WEIGHT)
+
+
+def _best_place(sheet: Faired, j: int, scale: float) -> float | None:
+    """Where station j fits best [m], if that is clearly elsewhere."""
+    here = _Station(sheet, j, scale)
+    if not here.told or not here.agreed(here.share):
         return None
-    slope = (off(x[j] + SLIGHT * room)[1] - off(x[j] - SLIGHT * room)[1]) / (2 * SLIGHT * room)
-    if abs(share @ slope) < AGREED * np.sqrt(slope @ slope):
-        return None  # what is out here does not ask for another place
+    x, cost = here.x, here.cost
     low, high = x[j - 1] + 0.08 * (x[j] - x[j - 1]), x[j + 1] - 0.08 * (x[j + 1] - x[j])
     step = (high - low) / (PLACES - 1)
     best = min((low + step * n for n in range(PLACES)), key=cost)
     while step > 2e-4:
         step /= 3.0
         best = min((best + step * n for n in (-2, -1, 0, 1, 2)), key=cost)
-    move = np.abs(off(best)[0] - out)
+    move = np.abs(here.off(best)[0] - here.out)
     agree = np.sort(move)[-2]
-    if abs(best - x[j]) < LEAST_MOVE * room or cost(x[j]) - cost(best) < CLEAR:
+    if abs(best - x[j]) < LEAST_MOVE * here.room or cost(x[j]) - cost(best) < CLEAR:
         return None
     least = LEAST_ROUNDINGS * rounding(sheet.table)
     return float(best) if move.max() >= least and agree >= least / 3 else None
+
+
+def not_promised(boat: Boat | Table) -> tuple[str, ...]:
+    """Interior stations whose slip by a tenth of the lesser spacing, either way, cannot be promised to show.
+
+    Parameters
+    ----------
+    boat
+        A boat with a table of offsets, or the table alone.
+
+    Returns
+    -------
+    tuple of str
+        Names, in the table's order.
+    """
+    if isinstance(boat, Boat) and boat.hull.table is None:
+        return ()
+    table, ends = table_and_ends(boat)
+    sheet = Faired(table, ends)
+    stations = [_Station(sheet, j, _scatter(sheet)) for j in range(1, len(table.stations) - 1)]
+    return tuple(
+        table.column(one.j)
+        for one in stations
+        if not one.told or not all(one.shows(way * SLIP * one.room) for way in (1, -1))
+    )
 
 
 # ---------------------------------------------------------------- level lines and diagonals

@@ -8,7 +8,7 @@ from typing import Any
 from hullview.boat.model import Boat
 from hullview.boat.model import Table as Offsets
 from hullview.shape.fairness import Change, Finding, smallest_slip
-from hullview.shape.misplaced import Misplaced
+from hullview.shape.misplaced import Misplaced, not_promised
 from hullview.study import Checked
 from hullview.tell.bend import bend_section
 from hullview.tell.boat import row_name
@@ -64,7 +64,7 @@ def fairness_section(
     least = smallest_slip(boat) if findings and not misplaced else None
     blocks: list[Any] = [
         Line(headline(boat, findings, least, bool(misplaced)), strong=True),
-        *_elsewhere(misplaced),
+        *(_elsewhere(misplaced) if misplaced else _would_show(boat, findings)),
         *(Line(say(f"note: {note}"), hang=True) for note in (*boat.notices, *notes)),
         *_doubtful(table, doubtful, changes),
         Data("smallest_slip_m", least),
@@ -105,6 +105,22 @@ def _elsewhere(misplaced: Sequence[Misplaced]) -> tuple[Line, ...]:
     if told:
         told.append(Line(say("No offset is called doubtful before that is settled: look at the plan.")))
     return tuple(told)
+
+
+def _would_show(boat: Boat, findings: Sequence[Finding]) -> tuple[Line | Data, ...]:
+    """Which stations could stand in the wrong place without its being seen."""
+    if not findings or boat.hull.table is None:
+        return ()
+    hidden, inner = not_promised(boat), len(boat.hull.table.stations) - 2
+    told = Data("stations_not_promised", list(hidden))
+    if inner < 1:
+        return (told,)
+    lead = "A station a tenth of its spacing out of place would show"
+    if len(hidden) == inner:
+        return (Line(say("No station out of place can be promised to show."), hang=True), told)
+    if hidden:
+        lead += f" but perhaps at {'station' if len(hidden) == 1 else 'stations'} {', '.join(hidden)}"
+    return (Line(say(f"{lead}."), hang=True), told)
 
 
 def _called(one: Misplaced) -> str:

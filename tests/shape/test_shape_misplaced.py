@@ -15,7 +15,7 @@ from hullview.boat.model import TableLine
 from hullview.boat.reader import read_boat
 from hullview.shape.assemble import build_hull
 from hullview.shape.fairness import fairness, table_and_ends
-from hullview.shape.misplaced import misplaced
+from hullview.shape.misplaced import misplaced, not_promised
 from hullview.show.record import as_record
 from hullview.show.text import text
 from hullview.tell.fairness import check_telling
@@ -60,6 +60,40 @@ def test_a_station_in_the_wrong_place_is_named_with_where_it_stood(name, column,
     assert found.kind == "station" and found.column == column
     given = boat.hull.table.stations[column]
     assert found.given == given and abs(found.fits - true) < 0.35 * abs(given - true) + 0.001
+
+
+@pytest.mark.parametrize("name", ["short-kayak", "open-canoe", "pulling-dinghy"])
+def test_where_a_slip_is_promised_to_show_it_does(name):
+    """And the promise is made for nearly every station of a fair table: not amidships, where such a slip
+    hardly moves a line."""
+    boat = read_boat(f"models/{name}")
+    table, _ = table_and_ends(boat)
+    hidden = not_promised(boat)
+    inner = range(1, len(table.stations) - 1)
+    assert len(hidden) <= 3
+    tried = [j for j in inner if table.column(j) not in hidden]
+    for k, j in enumerate(tried):
+        by = 0.1 if k % 2 else -0.1
+        assert j in {m.column for m in misplaced(slipped(name, j, by)[0]) if m.kind == "station"}, j
+
+
+def test_check_says_where_no_slip_of_a_station_is_promised_to_show():
+    for name, words in (
+        ("short-kayak", "would show but perhaps at stations 6, 7, 8."),
+        ("cruising-canoe-1883", "No station out of place can be promised to show."),
+    ):
+        boat = read_boat(f"models/{name}")
+        telling = check_telling(boat, study.check(study.craft_of(boat)))
+        assert words in text(telling).replace("\n  ", " ")
+        assert as_record(telling)["stations_not_promised"] == list(not_promised(boat))
+
+
+def test_two_stations_that_explain_a_table_alike_are_both_told():
+    boat, _ = slipped("short-kayak", 12, 0.1)
+    first, other = misplaced(boat)
+    assert {first.column, other.column} == {11, 12} and other.instead_of == first.name
+    words = text(check_telling(boat, study.check(study.craft_of(boat)))).replace("\n  ", " ")
+    assert "or station 12 may stand elsewhere" in words and "one of them, not both" in words
 
 
 def test_one_wrong_offset_is_no_wrong_station():
