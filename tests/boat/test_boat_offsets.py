@@ -54,6 +54,21 @@ def test_a_table_is_read_as_it_stands():
     assert table.deck_shape == ("smooth", "ridge", "smooth", "ridge", "smooth")
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "place"),
+    [
+        ("50,,90,230,130,", "50,,90,,130,", "row 6 column 6 half-breadth waterline 50 at station 2"),
+        ("100,,60,4,30,", "100,1,60,-,30,", "row 8 column 6 height buttock 100 at station 2"),
+        ("45,,150,260,180,", "45,,150,,180,", "row 9 column 6 half-breadth diagonal 200/45 at station 2"),
+    ],
+)
+def test_an_empty_cell_between_filled_ones_is_told(old, new, place):
+    found = reading(TABLE.replace(old, new, 1))
+    assert found.mistakes == []
+    assert [n for n in found.notices if place in n and "empty between" in n]
+    assert not [n for n in reading().notices if "empty between" in n]
+
+
 def test_a_rabbet_is_vee_unless_said_otherwise():
     text = TABLE.replace("height,keel", "height,rabbet").replace("shape,keel,,,vee,round,-,\n", "")
     assert reading(text).table.keel_shape == ("vee",) * 5
