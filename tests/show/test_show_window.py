@@ -392,7 +392,7 @@ def _server() -> tuple[subprocess.Popen[bytes], str]:
     """An X server that draws in memory, on the first free number."""
     read, write = os.pipe()
     server = subprocess.Popen(
-        ["Xvfb", "-displayfd", str(write), "-screen", "0", "1100x800x24", "-nolisten", "tcp"],
+        ["Xvfb", "-displayfd", str(write), "-screen", "0", "1100x800x24", "-nolisten", "tcp", "-noreset"],
         pass_fds=(write,), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
     )  # fmt: skip
     os.close(write)
