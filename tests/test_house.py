@@ -14,6 +14,7 @@ import pytest
 
 HOUSE = Path(__file__).parent.parent / "hullview"
 ORDER = (
+    "arrays",
     "errors",
     "kinds",
     "sentence",

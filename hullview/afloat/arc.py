@@ -9,9 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from hullview.afloat.equilibrium import Rest, at_heel
+from hullview.arrays import Array
 from hullview.shape.body import Body
-
-Array = np.ndarray
 
 _NOTHING = 1e-9
 """An arm under this share of the body's size is none: a cylinder loaded on its axis has no peak."""

@@ -12,11 +12,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from hullview.afloat.settle import Descent, Settled
+from hullview.arrays import Array
 from hullview.errors import UsageError
 from hullview.shape.body import Body, Immersed, plane_basis
 from hullview.shape.hull import Hull
-
-Array = np.ndarray
 
 
 @dataclass(frozen=True)

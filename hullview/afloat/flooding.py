@@ -8,10 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from hullview.afloat.equilibrium import Rest, at_heel, up
+from hullview.arrays import Array
 from hullview.shape.body import Body, Immersed
 from hullview.shape.hull import Hull
-
-Array = np.ndarray
 
 _CLOSE = 1e-11
 _MOST_STEPS = 25

@@ -10,12 +10,11 @@ import numpy as np
 
 from hullview.afloat.equilibrium import Floating, up
 from hullview.afloat.settle import Descent
+from hullview.arrays import Array
 from hullview.boat.units import POUND
 from hullview.errors import UsageError
 from hullview.shape.body import Body, Immersed, plane_basis
 from hullview.shape.hull import Hull
-
-Array = np.ndarray
 
 SKIM = 1e-10
 """How far under a lid the hull is cut, as a share of its size."""

@@ -12,9 +12,8 @@ from numpy.typing import ArrayLike
 
 from hullview.afloat.equilibrium import Rest, angles
 from hullview.afloat.settle import Descent, Loose, Passed, Settled
+from hullview.arrays import Array
 from hullview.shape.body import Body, plane_basis
-
-Array = np.ndarray
 
 _STRIDE = math.radians(1)
 """Where water runs over a rim it is followed in steps of this: in longer ones more would run out than

@@ -17,6 +17,7 @@ import numpy as np
 
 from hullview.afloat.equilibrium import at_heel, up
 from hullview.afloat.loads import bottom_thickness, gear_centre
+from hullview.arrays import Array
 from hullview.boat.model import AfloatEntry, Boat
 from hullview.boat.readings import FreeboardReading, Inclining
 from hullview.errors import HullviewError
@@ -27,8 +28,6 @@ from hullview.weight.line import WeightLine
 from hullview.weight.mass import Mass, total
 from hullview.weight.patch import at_point
 from hullview.weight.total import CauseShare, Weight
-
-Array = np.ndarray
 
 FREEBOARD_ERROR = 0.003
 """How well a freeboard is read off a batten in still water [m], one standard deviation (common practice,

@@ -14,11 +14,10 @@ from hullview.afloat.arc import Arc, along, point
 from hullview.afloat.equilibrium import Rest, at_heel, upright
 from hullview.afloat.flooding import Flooding, flooding, rims
 from hullview.afloat.water import GRAVITY
+from hullview.arrays import Array
 from hullview.errors import UsageError
 from hullview.shape.body import Body
 from hullview.shape.hull import Hull
-
-Array = np.ndarray
 
 
 @dataclass(frozen=True)

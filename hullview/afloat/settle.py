@@ -15,10 +15,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.errors import SolveError
 from hullview.shape.body import Body, Immersed, plane_basis
-
-Array = np.ndarray
 
 _STRIDE = math.radians(3)
 _LONGEST = math.radians(12)

@@ -12,9 +12,8 @@ from hullview.afloat.settle import Passed
 from hullview.afloat.water import GRAVITY
 from hullview.answer.conditions import LIKELY, Craft
 from hullview.answer.overside import rim_beside
+from hullview.arrays import Array
 from hullview.weight.mass import Mass, total
-
-Array = np.ndarray
 
 HIP = 0.200
 """One hip this far off the centre line [m]: sitting down on one side first."""

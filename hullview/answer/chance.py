@@ -17,8 +17,7 @@ import numpy as np
 
 from hullview.answer.checks import Check, Condition, Rule, checks, rules_for
 from hullview.answer.conditions import Craft, heeled, level
-
-Array = np.ndarray
+from hullview.arrays import Array
 
 FIELDS = (
     "trim_length",

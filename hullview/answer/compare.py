@@ -11,15 +11,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Build, Schedule
 from hullview.errors import UsageError
 from hullview.shape.hull import Hull
 from hullview.weight.causes import span_of
 from hullview.weight.total import Weight, weigh
-
-Array = np.ndarray
 
 
 @dataclass(frozen=True)

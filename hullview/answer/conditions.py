@@ -29,6 +29,7 @@ from hullview.answer.checks import Condition
 from hullview.answer.limits import is_rowed, lean_shifts, setting
 from hullview.answer.overside import farthest_reach
 from hullview.answer.statutory import CAPACITY_SHARE, max_displacement
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Paddler
 from hullview.shape.body import Body, plane_basis
 from hullview.shape.hull import Hull
@@ -38,8 +39,6 @@ from hullview.weight.total import weigh
 if TYPE_CHECKING:
     from hullview.answer.seating import Seating
     from hullview.weight.total import Weight
-
-Array = np.ndarray
 
 
 @dataclass(frozen=True)

@@ -7,13 +7,12 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Build, Piece, Point
 from hullview.boat.wording import length_text
 from hullview.shape.hull import Hull
 from hullview.shape.room import Room
 from hullview.weight.placed import inside_share, room_in
-
-Array = np.ndarray
 
 SLACK = 0.01
 """A piece across the boat may be this much longer than the boat is wide inside: it is pared to fit [m]."""

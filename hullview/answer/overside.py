@@ -7,10 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from hullview.answer.limits import setting
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Paddler
 from hullview.shape.hull import Hull
-
-Array = np.ndarray
 
 ARM, TORSO = 0.05, 0.58
 """Shares of a body's mass in one arm, and in head and torso (data/people.csv: from memory)."""

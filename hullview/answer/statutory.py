@@ -9,10 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from hullview.afloat.water import density
+from hullview.arrays import Array
 from hullview.boat.wording import POUND
 from hullview.shape.body import Body
-
-Array = np.ndarray
 
 RULE = "33 CFR 183"
 CAPACITY_SHARE = 0.3

@@ -29,8 +29,6 @@ from hullview.shape.inside import Space, spaces
 from hullview.weight.line import WeightLine
 from hullview.weight.total import Weight
 
-Array = np.ndarray
-
 SHARES = (0.25, 0.5, 1.0)
 STEPS = tuple(i / 8 for i in range(1, 9))
 """Shares at which it is looked at as it fills: with little water in its it may be less steady than with

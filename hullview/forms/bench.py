@@ -9,12 +9,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.forms.clamp import FINE, Clamp
 from hullview.forms.form import Forms
 from hullview.forms.shop import customs
 from hullview.shape.curve import chords
-
-Array = np.ndarray
+from hullview.shape.vectors import unit
 
 MOST_BENT = 1 / 3
 """Share of the bays, those with the most bend, that no scarf should fall in (common practice, no source)."""
@@ -163,4 +163,4 @@ def _bend(p: Array, s: Array, a: float, b: float) -> float:
 
 def _way(p: Array, s: Array, at: float) -> Array:
     a, b = (np.array([np.interp(v, s, p[:, k]) for k in range(3)]) for v in (at - 0.005, at + 0.005))
-    return np.asarray((b - a) / max(float(np.linalg.norm(b - a)), 1e-12))
+    return unit(b - a)

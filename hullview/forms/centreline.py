@@ -16,8 +16,6 @@ from hullview.forms.stems import Stem, height_at
 if TYPE_CHECKING:
     from shapely import Polygon
 
-Array = np.ndarray
-
 EASE = 0.0002
 """A slot is wider than what stands in it by this on each side [m]."""
 STEP = 0.008

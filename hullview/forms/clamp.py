@@ -9,6 +9,7 @@ from typing import Literal
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Run
 from hullview.errors import UsageError
 from hullview.forms.inside import Inside
@@ -17,8 +18,7 @@ from hullview.forms.shop import customs
 from hullview.forms.skin import station_plane
 from hullview.shape.curve import chords
 from hullview.shape.spline import Spline, through_points
-
-Array = np.ndarray
+from hullview.shape.vectors import unit
 
 PLANES = 72
 """Sections through which a clamp is led."""
@@ -87,7 +87,7 @@ class Clamp:
         s = np.linspace(self.arc[0], self.arc[-1], FINE * (len(self.arc) - 1) + 1)
         at = float(np.interp(x, self.corners(s)[:, 0, 0], s))
         axes = self.axes(at)
-        return np.asarray(axes / np.linalg.norm(axes, axis=-1, keepdims=True))
+        return unit(axes)
 
 
 def section_of(run: Run) -> tuple[float, int, float]:
@@ -143,7 +143,7 @@ def sweep(run: Run, name: str, inside: Inside, ends: tuple[float, float]) -> Cla
     mark = np.array([[x, *e.points[-1]] for x, e in zip(xs, there)])
     arc = chords(mark)
     along = through_points(arc, mark).slopes
-    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    along = unit(along)
     lines = np.array([_outer_face(e, x, t, depth) for e, x, t in zip(there, xs, along)])
     up, out, bulge = lines[:, :3], lines[:, 3:6], lines[:, 6]
     angles = _deck_angles(there, [decks[k] for k in kept])
@@ -168,9 +168,9 @@ def _outer_face(edge: Edge, x: float, along: Array, depth: float) -> Array:
     for _ in range(3):
         foot = np.array([np.interp(edge.girth[-1] - reach, edge.girth, edge.points[:, i]) for i in (0, 1)])
         chord = np.array([0.0, *(edge.points[-1] - foot)])
-        chord /= np.linalg.norm(chord)
+        chord = unit(chord)
         up = chord - (chord @ along) * along
-        up /= np.linalg.norm(up)
+        up = unit(up)
         reach = depth / max(float(chord @ up), 0.2)
     out = np.cross(up, along)
     between = edge.points[below <= reach]
@@ -261,7 +261,7 @@ def notch_for(clamp: Clamp, x: float, body: float, form: float, edge: Edge) -> N
         return None
     quads = np.array([clamp.section(float(f)) for f in faces])
     mark = edge.points[-1]
-    down = (quads[0, 0] - quads[0, 1]) / np.linalg.norm(quads[0, 0] - quads[0, 1])
+    down = unit(quads[0, 0] - quads[0, 1])
     low = quads[0, 0] if edge.points[0, 1] < mark[1] else edge.points[0]
     if low[1] < edge.points[0, 1] or edge.girth[-1] < clamp.depth:
         raise UsageError(

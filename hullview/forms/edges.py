@@ -8,10 +8,10 @@ from typing import Literal
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.forms.section import Edge, flat_normals, thinned
 from hullview.forms.skin import station_plane
-
-Array = np.ndarray
+from hullview.shape.vectors import unit
 
 ONWARD = 0.03
 """How far a section is carried on past its ends where the other face's reaches further [m]."""
@@ -141,7 +141,7 @@ def carried_on(edge: Edge) -> Array:
 
 
 def _straight(start: Array, way: Array) -> Array:
-    return (start + way / max(float(np.linalg.norm(way)), 1e-12) * ONWARD)[None]
+    return (start + unit(way) * ONWARD)[None]
 
 
 def distance_along(points: Array, ways: Array, line: Array) -> Array:

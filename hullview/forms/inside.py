@@ -15,8 +15,6 @@ from hullview.forms.skin import Panel, Plane, Rows, moved_in, panels_of
 from hullview.shape.assemble import Lofted, read_sections, tabled_skins
 from hullview.shape.hull import SurfaceGrid
 
-Array = np.ndarray
-
 FINER = 5
 """Times more rows than the mesh has: at the models' feet, where a bottom turns in a few millimetres,
 sections then lie within 0.03 mm."""

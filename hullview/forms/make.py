@@ -31,9 +31,6 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 
-Array = np.ndarray
-
-
 STICKS = ("lamination", "solid")
 
 

@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.forms.clamp import Notch
 from hullview.forms.edges import Trued
 from hullview.forms.section import crossing
 from hullview.forms.shop import customs
+from hullview.shape.vectors import unit
 
 if TYPE_CHECKING:
     from shapely import Polygon
-
-Array = np.ndarray
 
 LEAST_PIECE = 2e-4
 """What falls off and is smaller is waste [m2]."""
@@ -35,7 +35,7 @@ def half_ring(side: Array, deck: Array | None) -> Array:
     at the deck."""
     assert deck is not None
     tail = side[max(0, len(side) - 120) :]
-    past = np.vstack([tail, tail[-1] + _way(tail[-1] - tail[-2]) * 0.05])
+    past = np.vstack([tail, tail[-1] + unit(tail[-1] - tail[-2]) * 0.05])
     found = crossing(past, deck)
     if found is None:
         return np.concatenate([side, deck])
@@ -48,7 +48,7 @@ def legged_ring(side: Array, set_up: float, ladder: float) -> Array:
     """The half outline (k, 2) of an open form with a leg up to the set-up line, to stand upside down on a
     ladder of that width."""
     shop = customs()
-    end = side[-1] + _way(side[-1] - side[-2]) * shop["edge_past_sheer"]
+    end = side[-1] + unit(side[-1] - side[-2]) * shop["edge_past_sheer"]
     outer = min(ladder / 2, float(end[0]))
     inner = outer - shop["leg"]
     top = [[outer, end[1]], [outer, set_up]] if outer < end[0] - 1e-6 else [[outer, set_up]]
@@ -57,10 +57,6 @@ def legged_ring(side: Array, set_up: float, ladder: float) -> Array:
     else:
         top += [[inner, set_up], [inner, end[1]], [0.0, end[1]]]
     return np.concatenate([side, [end], top])
-
-
-def _way(v: Array) -> Array:
-    return v / max(float(np.linalg.norm(v)), 1e-12)
 
 
 def whole(half: Array) -> Polygon:
@@ -106,7 +102,7 @@ def relieved(shape: Polygon, tool: float) -> Polygon:
         # the wood lies on the left of an outer ring that runs anticlockwise, on the right of a hole that does
         inner = (turn < -SHARP) if ring.is_ccw == (ring is rings[0]) else (turn > SHARP)
         for k in np.flatnonzero(inner & (a > LEAST_EDGE) & (b > LEAST_EDGE)):
-            into = _way(after[k] / b[k] - before[k] / a[k])
+            into = unit(after[k] / b[k] - before[k] / a[k])
             holes.append(Point(p[k] + into * tool / 2).buffer(tool / 2, quad_segs=ROUND // 4))
     if not holes:
         return shape

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.forms.skin import Plane, Rows, Trace, traces
 from hullview.shape.curve import chords
 from hullview.shape.spline import through_points
-
-Array = np.ndarray
+from hullview.shape.vectors import unit
 
 BETWEEN = 4
 """Samples between two rows of the grid: two or so for each millimetre of girth."""
@@ -63,7 +63,7 @@ def in_plane(plane: Plane, points: Array) -> Array:
 def flat_normals(plane: Plane, normals: Array) -> Array:
     """What of unit normals (k, 3) lies in the plane, as unit vectors (k, 2)."""
     flat = in_plane(plane, normals)
-    return np.asarray(flat / np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-12))
+    return unit(flat)
 
 
 def side_edges(panels: Sequence[Rows], planes: tuple[Plane, ...]) -> list[Edge | None]:
@@ -118,7 +118,7 @@ def _dense(trace: Trace, plane: Plane) -> tuple[Array, Array]:
     steps = np.arange(BETWEEN) / BETWEEN
     at = np.append((mine[:-1, None] + np.diff(mine)[:, None] * steps).ravel(), mine[-1])
     sixes = curve(at)
-    return sixes[:, :2], sixes[:, 2:] / np.linalg.norm(sixes[:, 2:], axis=1, keepdims=True)
+    return sixes[:, :2], unit(sixes[:, 2:])
 
 
 def without_loops(points: Array, normals: Array) -> tuple[Array, Array]:
@@ -138,7 +138,7 @@ def without_loops(points: Array, normals: Array) -> tuple[Array, Array]:
             break
         i, j, at = found[0] + first, found[1] + first, found[2]
         middle = normals[i] + normals[j + 1]
-        middle = middle / max(float(np.linalg.norm(middle)), 1e-12)
+        middle = unit(middle)
         points = np.vstack([points[: i + 1], at, points[j + 1 :]])
         normals = np.vstack([normals[: i + 1], middle, normals[j + 1 :]])
         left = back[back > j] - (j - i - 1)
@@ -200,7 +200,7 @@ def _meet(a: Array, na: Array, b: Array, nb: Array) -> tuple[Array, Array, Array
 
 
 def _ahead(step: Array) -> Array:
-    return step / max(float(np.linalg.norm(step)), 1e-12) * REACH
+    return unit(step) * REACH
 
 
 def crossing(a: Array, b: Array) -> tuple[int, int, Array] | None:
@@ -242,7 +242,7 @@ def _to_centre(edge: Edge) -> Edge | None:
     start[0] = 0.0
     points = np.vstack([start, edge.points[first:]])
     n = edge.normals[first - 1] + w * (edge.normals[first] - edge.normals[first - 1])
-    normals = np.vstack([n / np.linalg.norm(n), edge.normals[first:]])
+    normals = np.vstack([unit(n), edge.normals[first:]])
     corners = tuple(c - first + 1 for c in edge.corners if c - first + 1 > 0)
     return Edge(points, normals, corners, True)
 

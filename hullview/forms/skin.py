@@ -13,11 +13,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.curve import chords
 from hullview.shape.hull import SurfaceGrid
 from hullview.shape.spline import through_points
-
-Array = np.ndarray
+from hullview.shape.vectors import unit
 
 MIRROR = np.array([1.0, -1.0, 1.0])
 SAME = 1e-9
@@ -222,7 +222,7 @@ def _trace(rows: Rows, at: Array, inside: Array, edge: Array | None, plane: Plan
         sixes = np.vstack([sixes[far], edge]) if far.any() else sixes
     if len(sixes) < 2:
         return None
-    normals = sixes[:, 3:] / np.maximum(np.linalg.norm(sixes[:, 3:], axis=1, keepdims=True), 1e-12)
+    normals = unit(sixes[:, 3:])
     return Trace(
         sixes[:, :3],
         normals,

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Run
 from hullview.forms.shop import customs
 from hullview.forms.skin import Rows
 from hullview.shape.curve import Curve, chords
+from hullview.shape.vectors import unit
 from hullview.weight.bend import form_radii
-
-Array = np.ndarray
 
 STEP = 0.002
 """Between points of a stem's lines [m]."""
@@ -221,7 +221,7 @@ def _inward(line: Array, bow: bool) -> Array:
     """Unit normals (k, 2) of a line in the centre plane that runs up, pointing into the boat."""
     step = np.gradient(line, axis=0)
     normal = np.column_stack([step[:, 1], -step[:, 0]])
-    normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
+    normal = unit(normal)
     return normal if bow else -normal
 
 
@@ -265,7 +265,7 @@ def _bevels(
     found = []
     ends = rows.values[:, 0 if bow else -1]
     for s, p, way in zip(arcs, points, ways):
-        way = way / np.linalg.norm(way)
+        way = unit(way)
         inward = np.array([way[1], -way[0]]) * (1 if bow else -1)
         middle, bear = _ahead(p, inward, front), _ahead(p, inward, bearding)
         near = int(np.linalg.norm(ends[:, [0, 2]] - p, axis=1).argmin())

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Run
 from hullview.forms.clamp import IN_A_FORM, OUTWARD, Face, Kind, Notch, swept
 from hullview.forms.inside import Inside
@@ -12,8 +13,7 @@ from hullview.forms.section import Edge
 from hullview.forms.shop import customs
 from hullview.forms.skin import station_plane
 from hullview.forms.stems import Stem, height_at
-
-Array = np.ndarray
+from hullview.shape.vectors import unit
 
 
 def stem_notch(stem: Stem, x: float, body: float, form: float, edge: Edge) -> Notch | None:
@@ -84,7 +84,7 @@ def chine_notch(
         shapes.append(shape)
         backs.append(back)
     away = backs[0] - shapes[0][0]
-    moved = (np.array(backs) - backs[0]) @ (away / np.linalg.norm(away))
+    moved = (np.array(backs) - backs[0]) @ (unit(away))
     gap = float(abs(moved[-1]))
     tight: Face = "station" if moved[-1] <= 0 else "other"
     ring = swept(np.array(shapes))
@@ -98,10 +98,10 @@ def _log(edge: Edge, corner: int, thick: float, depth: float) -> tuple[Array, Ar
     inside from the knuckle, and off it."""
     p = edge.points
     c = p[corner]
-    along = _way(p[max(corner - 20, 0)] - c)
+    along = unit(p[max(corner - 20, 0)] - c)
     off = np.array([-along[1], along[0]])
     off = off if off[1] > 0 else -off
-    side = _way(p[min(corner + 20, len(p) - 1)] - c)
+    side = unit(p[min(corner + 20, len(p) - 1)] - c)
     out = np.array([side[1], -side[0]])
     out = out if out[0] > 0 else -out
     up = c + side * thick / max(float(side @ off), 0.2)
@@ -109,7 +109,3 @@ def _log(edge: Edge, corner: int, thick: float, depth: float) -> tuple[Array, Ar
     back = inner + thick * off
     outer = [up + OUTWARD * out, c + OUTWARD * (out - off), inner - OUTWARD * off]
     return np.array([inner, back, up, *outer]), back
-
-
-def _way(v: Array) -> Array:
-    return v / max(float(np.linalg.norm(v)), 1e-12)

@@ -16,8 +16,6 @@ from hullview.forms.shop import customs
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-Array = np.ndarray
-
 HEIGHTS = 0.002
 """Between heights at which the bar is tried [m]."""
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Table, TableLine
 from hullview.forms.edges import carried_on
 from hullview.forms.form import Forms
@@ -17,8 +18,6 @@ from hullview.forms.skin import Plane, station_plane
 from hullview.forms.stems import buttock_line
 from hullview.shape.curve import chords
 from hullview.shape.ends import EndCurve
-
-Array = np.ndarray
 
 UNITS: dict[str, tuple[str, float, float]] = {
     "mm": ("mm", 0.001, 0.1), "cm": ("cm", 0.01, 0.01), "m": ("m", 1.0, 0.0001),

@@ -6,14 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.errors import UsageError
 from hullview.forms.edges import carried_on, distance_along
 from hullview.forms.inside import Inside
 from hullview.forms.section import flat_normals, thinned
 from hullview.forms.skin import Plane
 from hullview.shape.ends import EndCurve
-
-Array = np.ndarray
 
 FLAT = 0.001
 """A profile that leaves a straight line by more is a curved transom [m]."""

@@ -16,12 +16,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Appendage
 from hullview.errors import ShapeError
 from hullview.shape.body import Body
 from hullview.shape.hull import Hull
-
-Array = np.ndarray
 
 _THIN = 1e-9
 """Slabs and gaps under this [m] are nothing."""

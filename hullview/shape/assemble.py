@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Table
 from hullview.errors import ShapeError
 from hullview.shape.deck import cut_openings, flooding_lines, rim_line
@@ -37,7 +38,6 @@ from hullview.shape.surface import (
 )
 from hullview.shape.vectors import unit
 
-Array = np.ndarray
 MIRROR = np.array([1.0, -1.0, 1.0])
 VEED = (
     "The offsets next to the keel lie on a vee, and no row says how the sections cross the centre line: taken"

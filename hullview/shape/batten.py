@@ -14,9 +14,8 @@ import math
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.curve import spline
-
-Array = np.ndarray
 
 WINDOW = 9
 """Points of a line that are looked at together."""

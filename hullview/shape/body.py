@@ -11,12 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hullview.arrays import Array
 from hullview.errors import UsageError
 from hullview.shape.closed import checked
 from hullview.shape.polygon import moments
 from hullview.shape.tree import Crossing, Tree
-
-Array = np.ndarray
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-Array = np.ndarray
+from hullview.arrays import Array
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hullview.arrays import Array
 from hullview.errors import MeshError
-
-Array = np.ndarray
 
 _THIN = 1e-12
 """A body that fills less than this share of its box encloses nothing."""

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.spline import Spline, through_points
-
-Array = np.ndarray
 
 DENSE = 24
 """Samples for each span between two given points when arc length is measured."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Hatch, Opening
 from hullview.errors import ShapeError
 from hullview.shape.clip import crossed
@@ -15,7 +16,6 @@ from hullview.shape.hull import FloodingLine, NamedLine
 from hullview.shape.mesh import Patches
 from hullview.shape.vectors import unit
 
-Array = np.ndarray
 Outline = Callable[[Array], Array]
 """Takes points (n, 3) or (n, 2), gives a number (n,) that is negative inside the outline in plan, positive
 outside."""

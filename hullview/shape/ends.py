@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import End, Table
 from hullview.errors import ShapeError
 from hullview.shape.curve import Curve, through
 from hullview.shape.sections import POINT, NamedLines, StationPoints, make_section, station_points
-
-Array = np.ndarray
 
 ON_STEM = 0.002
 """An offset this near the stem's profile lies on it [m]."""

@@ -13,12 +13,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat, End, Table
 from hullview.errors import UsageError
 from hullview.shape.level import under_level
 from hullview.shape.rows import line_of, section_residuals
-
-Array = np.ndarray
 
 LEAST, PER_STEP = 0.0032, 0.3
 """An offset nearer to fair than LEAST [m] and this share of the table's rounding is taken as fair; common

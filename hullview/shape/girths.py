@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.mesh import Numbering
-
-Array = np.ndarray
 
 
 def girths(side: Array, numbers: Numbering, n: int, transoms: tuple[bool, bool]) -> Array:

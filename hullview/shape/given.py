@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat
 from hullview.errors import ShapeError
 from hullview.shape.closed import checked
@@ -19,7 +20,6 @@ from hullview.shape.mesh import Patches
 from hullview.shape.polygon import ring_area
 from hullview.shape.vectors import unit
 
-Array = np.ndarray
 MIRROR = np.array([1.0, -1.0, 1.0])
 
 LOOKS_UP = 0.5

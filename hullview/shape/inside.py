@@ -8,12 +8,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Bulkhead, Flotation, Tank
 from hullview.shape.body import Body, signed_sum
 from hullview.shape.hull import Hull
 from hullview.shape.part import Mesh, enclosed, part
-
-Array = np.ndarray
 
 _AFT, _SIDE, _UP = np.eye(3)
 _LEAST = 1e-6

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.clip import crossed, kept
 from hullview.shape.mesh import grid_faces
-
-Array = np.ndarray
 
 
 def under_level(side: Array, height: float) -> tuple[float, Array]:

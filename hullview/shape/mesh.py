@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-Array = np.ndarray
+from hullview.arrays import Array
 
 
 @dataclass

@@ -12,12 +12,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat, End, Table
 from hullview.shape.batten import left_out
 from hullview.shape.fairness import Faired, rounding, table_and_ends
 from hullview.shape.rows import section_residuals
-
-Array = np.ndarray
 
 NOTICED = 1.2
 """A station whose offsets lie out by less than so many times their usual scatter (root mean square) is

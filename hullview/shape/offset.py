@@ -5,9 +5,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.ends import EndCurve
-
-Array = np.ndarray
 
 LEAST_MITRE = 0.3
 """1 + cos of the angle between two skins below which a mitre is cut short: a sharp edge is faired round,

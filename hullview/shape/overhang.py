@@ -13,12 +13,11 @@ from collections.abc import Callable
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.curve import through
 from hullview.shape.ends import EndCurve
 from hullview.shape.sections import Section
 from hullview.shape.spline import Spline, through_points
-
-Array = np.ndarray
 
 SPACING = 1 / 90
 """Distance between the sections laid in, as a share of the length of the boat."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.clip import crossed
 
-Array = np.ndarray
 Mesh = tuple[Array, Array]
 """Vertices (n, 3) [m], faces (m, 3) counter-clockwise seen from outside."""
 

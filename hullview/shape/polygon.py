@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-Array = np.ndarray
+from hullview.arrays import Array
 
 
 def moments(p: Array, q: Array, times: Array | float = 1.0) -> tuple[float, Array, Array]:

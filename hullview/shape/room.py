@@ -8,9 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.hull import Hull, SurfaceGrid
-
-Array = np.ndarray
 
 THINNEST = 0.002
 """Where no planking is scheduled the inside still lies this far within the skin [m]."""

@@ -9,13 +9,11 @@ from typing import Literal
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import End, Table, TableLine
 from hullview.shape.batten import around, left_out
 from hullview.shape.curve import through
 from hullview.shape.sections import in_order
-
-Array = np.ndarray
-
 
 _ACROSS, _UP, _BEARS = np.array([1.0, 0.0]), np.array([0.0, 1.0]), np.array([np.nan, np.nan])
 

@@ -7,12 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Table
 from hullview.errors import ShapeError
 from hullview.shape.curve import Curve, through
 from hullview.shape.spline import through_points
-
-Array = np.ndarray
 
 POINT = 1e-9
 """A deck that ends in a point is still a curve, this wide [m]."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-Array = np.ndarray
+from hullview.arrays import Array
 
 FEW = 64
 """Points up to which a dense solver is the faster."""

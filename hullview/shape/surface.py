@@ -8,12 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.curve import chords
 from hullview.shape.ends import EndCurve
 from hullview.shape.sections import Section
 from hullview.shape.spline import through_points
-
-Array = np.ndarray
 
 MOST_ON_KEEL = 0.0002
 """The keel line leaves the surface by no more than this [m], however sharply the sections turn there: its

@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-Array = np.ndarray
+from hullview.arrays import Array
 
 FAN = 16
 """Faces a leaf and children a block."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-Array = np.ndarray
+from hullview.arrays import Array
 
 _TINY = 1e-300
 

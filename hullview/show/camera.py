@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.errors import UsageError, did_you_mean
+from hullview.shape.vectors import unit
 from hullview.show import stage
 from hullview.show.parts import Part
 from hullview.show.pose import move
 
 if TYPE_CHECKING:
     import pyvista
-
-Array = np.ndarray
 
 VIEWS: dict[str, tuple[tuple[float, float, float], tuple[float, float, float]]] = {
     # from where it is seen (aft, starboard, up), and what is up in the picture
@@ -46,9 +46,9 @@ def look(
     if view not in VIEWS:
         raise UsageError(f"no view {view!r}. {did_you_mean(view, VIEWS)}")
     away, up = (np.array(v, float) for v in VIEWS[view])
-    away /= np.linalg.norm(away)
+    away = unit(away)
     right = np.cross(up, away)
-    right /= np.linalg.norm(right)
+    right = unit(right)
     seen = move(motion, np.concatenate([p.vertices for p in parts])) @ np.column_stack(
         [right, np.cross(away, right), away]
     )
@@ -70,7 +70,7 @@ def aim(plotter: Any, away: Array, up: Array, focus: Array, half: float, paralle
     camera = plotter.camera
     camera.parallel_projection, camera.parallel_scale, camera.view_angle = parallel, half, 2 * HALF_ANGLE
     camera.focal_point = focus
-    camera.position = focus + away / np.linalg.norm(away) * half / np.tan(np.radians(HALF_ANGLE))
+    camera.position = focus + unit(away) * half / np.tan(np.radians(HALF_ANGLE))
     camera.up = up
     plotter.reset_camera_clipping_range()
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.wording import INCH, POUND
 from hullview.show import colours
 from hullview.show.colours import GROUPS
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
     from hullview.boat.model import Table
     from hullview.shape.fairness import Finding
     from hullview.weight.total import Weight
-
-Array = np.ndarray
 
 WIDE = 178.0
 """Width of a chart [mm]: what A4 and letter paper both print between their margins."""

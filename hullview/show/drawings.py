@@ -8,8 +8,7 @@ import io
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, ParamSpec
 
-import numpy as np
-
+from hullview.arrays import Array
 from hullview.errors import UsageError
 from hullview.show import colours
 from hullview.show.captions import shortened
@@ -19,7 +18,6 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-Array = np.ndarray
 P = ParamSpec("P")
 
 INCH = 25.4

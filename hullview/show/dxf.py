@@ -9,13 +9,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.show.pattern import Part, Text, crosses_text
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.layouts import Modelspace
-
-Array = np.ndarray
 
 LAYERS = {"cut": 7, "mark": 5, "text": 8, "sheet": 9}
 """Layers and their colours by number."""

@@ -7,13 +7,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Bulkhead, Piece
 from hullview.shape.hull import Hull
 from hullview.shape.room import Room
 from hullview.show.outlines import cut, joined
 from hullview.show.parts import Patch
-
-Array = np.ndarray
 
 TALL = 0.05
 """A piece higher than this [m] is cut to the skin at many heights; a plank at its two faces."""

@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.show import colours
 
 if TYPE_CHECKING:
     import pyvista
-
-Array = np.ndarray
 
 MARGIN = 30
 """Room left along the edges, and below the sizes of letters and the steps between lines: in pixels of a

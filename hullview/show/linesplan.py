@@ -9,14 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.wording import INCH, feet_inches
 from hullview.shape.hull import Hull
 from hullview.show.outlines import cut, joined, thinned
 
 if TYPE_CHECKING:
     from hullview.afloat.equilibrium import Floating
-
-Array = np.ndarray
 
 SCALES = (1, 2, 2.5, 4, 5, 8, 10, 12, 12.5, 15, 16, 20, 24, 25, 30, 40, 50, 100)
 """Scales of drawings in use: metric ones, and the 1/2 in, 3/4 in, 1 in, 1-1/2 in and 3 in to the foot."""

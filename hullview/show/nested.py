@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.forms.nest import nest
 from hullview.forms.shop import customs
 from hullview.show.pattern import Part
 
-Array = np.ndarray
 Placed = tuple[Part, float, Array]
 """A part, turned anticlockwise about its origin [deg], then moved [mm]."""
 

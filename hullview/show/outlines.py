@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-Array = np.ndarray
+from hullview.arrays import Array
 
 
 def cut(vertices: Array, faces: Array, normal: Array, offset: float) -> tuple[Array, Array]:

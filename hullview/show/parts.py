@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Build, Bulkhead, Planking
 from hullview.shape.hull import Hull
 from hullview.show import colours
+from hullview.weight.areas import strip_face
 from hullview.weight.bend import LIGHTS, BendReport
-
-Array = np.ndarray
 
 NOT_MEASURED = "not measured"
 
@@ -288,8 +288,7 @@ def _woods_of(hull: Hull, build: Build, region: str) -> list[tuple[Patch, Planki
 
 
 def _strip_face(plank: Planking | None, region: str) -> float:
-    """Width of a strip as it shows [m]: bead and cove hide an eighth of an inch of it (common practice, no
-    source)."""
+    """Width of a strip as it shows [m]."""
     if (
         plank is None
         or plank.kind == "sheet"
@@ -298,4 +297,4 @@ def _strip_face(plank: Planking | None, region: str) -> float:
         return 0.0
     if plank.kind == "lapped":
         return 0.1
-    return max(0.006, plank.strip_width - (0.0032 if plank.edge == "bead and cove" else 0.0))
+    return max(0.006, strip_face(plank))

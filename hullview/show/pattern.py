@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from hullview.arrays import Array
+from hullview.shape.vectors import unit
+
 if TYPE_CHECKING:
     from shapely import Polygon
     from shapely.geometry.base import BaseGeometry
 
-Array = np.ndarray
 Kind = Literal["centre", "level", "sheer", "tick", "scribe", "guide"]
 LABEL, TICK, LEAST = 4.0, 2.6, 1.8
 """Sizes of letters of the label, of ticks, and the smallest that can be read at the bench [mm]."""
@@ -140,7 +142,7 @@ def box_of(t: Text) -> Polygon:
 
 def along_way(at: Array, way: Array, words: str, size: float) -> Text:
     """Words that begin at a place and run on along a way, never upside down."""
-    way = way / np.linalg.norm(way)
+    way = unit(way)
     place = at + way * 1.2
     angle = float(np.degrees(np.arctan2(way[1], way[0])))
     if abs(angle) <= 90:

@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.forms.form import Forms
 from hullview.forms.outline import relieved, rings_of, round_hole, whole
 from hullview.forms.shop import customs
 from hullview.forms.stems import Stem
 from hullview.forms.transom import Transom
 from hullview.shape.curve import chords
+from hullview.shape.vectors import unit
 from hullview.show.pattern import (
     TICK,
     Line,
@@ -29,8 +31,6 @@ from hullview.show.pattern import (
 
 if TYPE_CHECKING:
     from shapely import Polygon
-
-Array = np.ndarray
 
 FORM_DEEP = 0.11
 """How far a stem's gluing form reaches behind the stem [m]: holes for clamps and their jaws."""
@@ -90,7 +90,7 @@ def _stem_part(forms: Forms, stem: Stem) -> Part:
         at = np.array(b.at) * 1000
         near = int(np.linalg.norm(stem.profile - b.at, axis=1).argmin())
         way = stem.profile[min(near + 1, len(stem.profile) - 1)] - stem.profile[max(near - 1, 0)]
-        out = np.array([-way[1], way[0]]) / np.linalg.norm(way)
+        out = unit(np.array([-way[1], way[0]]))
         out = out if (stem.name == "bow stem") == (out[0] < 0 or abs(out[0]) < 1e-9) else -out
         lines.append(Line("tick", np.array([at, at + out * 6])))
         texts.append(
@@ -134,7 +134,7 @@ def _gluing_form(forms: Forms, stem: Stem) -> Part:
     bow = stem.name == "bow stem"
     step = np.gradient(edge, axis=0)
     normal = np.column_stack([step[:, 1], -step[:, 0]]) * (1 if bow else -1)
-    normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
+    normal = unit(normal)
     ends = edge[[0, -1]] + normal[[0, -1]] * FORM_DEEP
     shape = Polygon(np.vstack([edge, ends[::-1]])).buffer(0)
     behind = [
@@ -201,7 +201,7 @@ def _transom_part(forms: Forms, t: Transom) -> Part:
     texts = []
     for girth, k in _rows(t):
         n = t.after[min(k + 1, len(t.after) - 1)] - t.after[max(k - 1, 0)]
-        into = np.array([-n[1], n[0]]) / max(float(np.linalg.norm(n)), 1e-12)
+        into = unit(np.array([-n[1], n[0]]))
         edge = t.cut[k] - [0.0, foot]
         if girth == 0 or edge[0] < 0.006:
             continue

@@ -7,9 +7,8 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.show.pattern import Crosses, Part, Text, box_of, crosses_text
-
-Array = np.ndarray
 
 MARGIN = 12.0
 """Round the part, for its marks and words [mm]."""

@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.wording import INCH, feet_inches
 from hullview.forms.edges import Trued
 from hullview.forms.form import Form, Forms
 from hullview.forms.outline import rings_of
 from hullview.forms.shop import customs
+from hullview.shape.vectors import unit
 from hullview.show.pattern import (
     TICK,
-    Array,
     Kind,
     Line,
     Part,
@@ -201,7 +202,7 @@ def _edge_lines(form: Form, flip: Array) -> Iterator[Line]:
 def inward_of(t: Trued) -> Array:
     """Unit vectors (k, 2) in the page, square to an edge, into the form."""
     flat = -t.normals[:, 1:]
-    return np.asarray(flat / np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-12))
+    return unit(flat)
 
 
 def _sheer_marks(form: Form, flip: Array) -> Iterator[Line]:

@@ -9,14 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.show.pattern import Part, Text, crosses_text
 from hullview.show.pattern_svg import extent_of
 from hullview.show.tiling import BAR, PAPERS, STRIP, Tiling, match_places, page_name, tiling_of
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
-
-Array = np.ndarray
 
 MM = 72.0 / 25.4
 """Points to the millimetre."""

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.people import Paddler
 from hullview.shape.room import Room
 from hullview.shape.vectors import unit
 from hullview.show.parts import Patch
-
-Array = np.ndarray
 
 THIGH, SHIN, FOOT = 0.245, 0.246, 0.12
 TRUNK, NECK, HEAD = 0.288, 0.052, 0.13

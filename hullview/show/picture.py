@@ -10,6 +10,7 @@ import numpy as np
 
 from hullview.afloat.equilibrium import Floating
 from hullview.answer.conditions import Craft
+from hullview.arrays import Array
 from hullview.boat.model import Boat
 from hullview.boat.wording import length_text, mass_text
 from hullview.errors import UsageError, did_you_mean
@@ -28,8 +29,6 @@ if TYPE_CHECKING:
     import pyvista
 
     from hullview.study import Verdict
-
-Array = np.ndarray
 
 COLOURS = ("materials", "regions", "wet", "thickness", "bend")
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-Array = np.ndarray
+from hullview.arrays import Array
+from hullview.shape.vectors import unit
 
 
 def pose(normal: Array, offset: float) -> Array:
@@ -14,11 +15,11 @@ def pose(normal: Array, offset: float) -> Array:
     >>> float((pose(np.array([0.0, 0.0, 1.0]), 0.25) @ [1.0, 2.0, 0.25, 1.0])[2])
     0.0
     """
-    up = np.asarray(normal, float) / np.linalg.norm(normal)
+    up = unit(np.asarray(normal, float))
     # on end, aft has no direction along the water: the boat's own down is then aft enough for a picture
     ahead = np.array([1.0, 0.0, 0.0]) if abs(up[0]) < 0.9999 else np.array([0.0, 0.0, -np.sign(up[0])])
     aft = ahead - (ahead @ up) * up
-    aft /= np.linalg.norm(aft)
+    aft = unit(aft)
     motion = np.eye(4)
     motion[:3, :3] = aft, np.cross(up, aft), up
     motion[2, 3] = -offset

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.show import colours, stage, wood
 from hullview.show.camera import LOW, TALL, box, look
 from hullview.show.lettering import add_caption, add_legend, letter, place, remove
@@ -17,8 +18,6 @@ from hullview.show.pose import move, pose
 
 if TYPE_CHECKING:
     import pyvista
-
-Array = np.ndarray
 
 EDGE_ON = ("profile", "body")
 AMBIENT, DIFFUSE = 0.74, 0.34

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from hullview.afloat.loads import paddler_centre
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Build, Run
 from hullview.shape.hull import Hull, NamedLine
 from hullview.shape.room import Room
@@ -18,8 +19,6 @@ from hullview.show.person import person
 from hullview.weight.areas import Places, places_of
 from hullview.weight.lengths import STICKS, frame_of, lines_along, offset_of, section_size
 from hullview.weight.placed import room_in
-
-Array = np.ndarray
 
 SEAT = (0.34, 0.36, 0.012)
 """A seat as drawn: length from its back, width, thickness [m]."""

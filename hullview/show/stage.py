@@ -7,10 +7,9 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.vectors import unit
 from hullview.show.outlines import cut
-
-Array = np.ndarray
 
 
 def water(low: Array, high: Array, line: Array) -> tuple[Array, Array]:

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.forms.shop import customs
-
-Array = np.ndarray
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4), "a3": (297.0, 420.0)}
 STRIP = 14.0

@@ -10,11 +10,10 @@ from typing import Any
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.show import colours, stage
 from hullview.show.parts import Part
 from hullview.show.pose import move
-
-Array = np.ndarray
 
 CAMERA = {
     "eye": {"x": -0.84, "y": 1.12, "z": 0.58},

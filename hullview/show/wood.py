@@ -8,9 +8,8 @@ from functools import lru_cache
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.show.colours import rgb
-
-Array = np.ndarray
 
 STRIPS = 16
 """Strips in one picture, which repeats across; LENGTH is how much of their length it shows [m], which

@@ -16,9 +16,6 @@ from hullview.tell.form_records import clamp_record, records, stands_on
 from hullview.tell.form_sticks import clamp_rows, stem_section, transom_section
 from hullview.tell.model import Column, Data, Facts, Line, Q, Say, Section, Table, Telling, Words, listed, say
 
-Array = np.ndarray
-
-
 CHECK_FIRST = (
     "Measure the bars and the crosses on the paper, and offer the first form to a batten over its neighbours,"
     " before all are sawn. Saws and routers: guards on, work held down, by the maker's rules and those of the"

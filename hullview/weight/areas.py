@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Planking, Schedule, Skin
 from hullview.errors import did_you_mean
 from hullview.materials import Library, Wood, around
@@ -18,17 +19,7 @@ from hullview.shape.hull import Hull
 from hullview.weight.causes import RESIN_HANDS, SAND_HANDS, Quantity, Term
 from hullview.weight.cloth_widths import lapped_area, roll_of
 from hullview.weight.line import ScheduleError, ScheduleLine
-from hullview.weight.patch import (
-    Array,
-    Skinned,
-    Spread,
-    between,
-    joined,
-    less,
-    over_triangles,
-    section,
-    skinned,
-)
+from hullview.weight.patch import Skinned, Spread, between, joined, less, over_triangles, section, skinned
 from hullview.weight.stages import DECK_LAID, FINISHED, ON_FORMS, when_skin
 
 PLANKED = {"hull": ("hull",), "deck": ("deck", "hatch"), "transom": ("transom",)}

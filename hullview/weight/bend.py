@@ -13,14 +13,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Build, Planking, Run
 from hullview.materials import Library, Wood, library
 from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
 from hullview.weight.areas import Places, places_of, strip_face
 from hullview.weight.lengths import STICKS, frame_of, lines_along, offset_of, section_size
 from hullview.weight.strips import Along, StripLine, along, longest, stretches, strip_lines
-
-Array = np.ndarray
 
 DRY, WET, HOT, THINNER = "dry", "wet or heat", "hot pipe", "thinner"
 LIGHTS = (DRY, WET, THINNER)

@@ -14,9 +14,8 @@ from functools import lru_cache
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.materials import Range
-
-Array = np.ndarray
 
 Z10 = 1.2815515655446004
 """Standard normal deviate with a tenth above it."""

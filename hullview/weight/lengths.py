@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Run, Schedule
 from hullview.boat.wording import sizes_text
 from hullview.errors import did_you_mean
@@ -21,7 +22,7 @@ from hullview.shape.vectors import unit
 from hullview.weight.areas import LAPS, Places, density_of
 from hullview.weight.causes import RESIN_HANDS, Quantity, Term
 from hullview.weight.line import ScheduleError, ScheduleLine
-from hullview.weight.patch import Array, Spread, clipped_segments, joined, over_segments
+from hullview.weight.patch import Spread, clipped_segments, joined, over_segments
 from hullview.weight.stages import when_run
 
 GLUE = "glue lines"

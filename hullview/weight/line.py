@@ -5,10 +5,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from hullview.arrays import Array
 from hullview.boat.model import Appendage, Bulkhead, Piece, Planking, Run, Skin
 from hullview.errors import HullviewError
 from hullview.weight.causes import Term
-from hullview.weight.patch import Array, Spread
+from hullview.weight.patch import Spread
 
 
 class ScheduleError(HullviewError):

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Build, Order
 from hullview.materials import Library, Resin
 from hullview.weight.areas import Places, skin_spread
 from hullview.weight.order import Coats, Loss, Mixing, OrderLine, Thickening, priced
-from hullview.weight.patch import Array
 from hullview.weight.total import Weight
 
 COAT_WASTE = 0.15

@@ -11,11 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.clip import crossed, kept
 from hullview.shape.polygon import moments
 from hullview.shape.vectors import unit
-
-Array = np.ndarray
 
 
 @dataclass(frozen=True)

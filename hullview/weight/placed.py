@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Piece, Schedule
 from hullview.shape.hull import Hull
 from hullview.shape.room import Room, room_of
-from hullview.weight.patch import Array, Spread, joined
+from hullview.weight.patch import Spread, joined
 
 SLICES, LAYERS = 24, 8
 """Parts a box is looked at in, along the boat and up."""

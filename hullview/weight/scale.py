@@ -19,6 +19,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat
 from hullview.boat.readings import STAGES, WeighedStage
 from hullview.boat.usual import words_of
@@ -26,7 +27,6 @@ from hullview.errors import did_you_mean
 from hullview.weight.allow import Answered
 from hullview.weight.causes import Model, compile_model, evenly, span_of
 from hullview.weight.line import ScheduleError, ScheduleLine
-from hullview.weight.patch import Array
 from hullview.weight.stages import HOLDS, StageReading, row_of
 
 LEAST_ERROR = 0.02

@@ -15,11 +15,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Run, Schedule, Skin
 from hullview.boat.readings import OLD_STAGES, STAGES
 from hullview.boat.usual import ends_on
 from hullview.weight.causes import Model, ends_of
-from hullview.weight.patch import Array
 
 ON_FORMS, DECK_LAID = "hull on the forms", "deck laid"
 JOINED, FITTED, FINISHED = "joined", "fitted", "finished"

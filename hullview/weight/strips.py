@@ -21,10 +21,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.shape.hull import SurfaceGrid
 from hullview.shape.vectors import unit
-
-Array = np.ndarray
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from hullview.arrays import Array
 from hullview.boat.model import Boat, Build
 from hullview.materials import library
 from hullview.shape.hull import Hull
@@ -21,7 +22,7 @@ from hullview.weight.causes import SAMPLES, Z10, Model, compile_model, ends_of, 
 from hullview.weight.lengths import runs
 from hullview.weight.line import ScheduleError, ScheduleLine, WeightLine
 from hullview.weight.mass import Mass
-from hullview.weight.patch import Array, Spread, joined
+from hullview.weight.patch import Spread, joined
 from hullview.weight.pieces import appendages, bulkheads, pieces
 from hullview.weight.scale import Estimate, known_from
 from hullview.weight.stages import StageReading, stages_of
