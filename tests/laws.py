@@ -40,7 +40,7 @@ ROUNDED = 1e-8
 """The same where a length may differ in its last bit; most figures agree to 1e-12, the heel of a tender
 boat by less."""
 NEAR = 3e-5
-"""The same where every coordinate has been rounded another way, or where a hair that holds two sides apart
+"""The same where every coordinate has been rounded another way, or where a step that holds two sides apart
 does not grow with it."""
 
 

@@ -63,6 +63,6 @@ def test_a_decked_boat_is_cut_to_port_as_to_starboard(tmp_path):
 @pytest.mark.parametrize("seed", [1562, 1666, 2287])
 def test_a_swamped_boat_that_is_as_good_as_neutral_comes_to_rest(seed, tmp_path):
     # Light as cork and full of water, its stiffness was some -0.005 mm, or the water stood at a lid that bent
-    # it within a hair's breadth: the walk went on for 600 cuts and gave up.
+    # it within a millionth: the walk went on for 600 cuts and gave up.
     boat = read_boat(laws.as_folder(laws.fitted_out(boats.random_boat(seed)), tmp_path))
     assert laws.carry(boat).swamped is not None

@@ -20,7 +20,7 @@ BOUNDED = ("bottom", "hull outside", "hull inside")
 """Skins that a height or a girth may bound; the bottom is the outside of the hull up to one of them."""
 
 
-def what_she_has(ledger: Ledger, hull: HullForm | None, openings: int, hatches: int, bulkheads: int) -> None:
+def what_it_has(ledger: Ledger, hull: HullForm | None, openings: int, hatches: int, bulkheads: int) -> None:
     """Tell the ledger the lines a run may follow, and which regions and lines this boat lacks, with the
     reason."""
     rings = [f"coaming {i + 1}" for i in range(openings)] + [f"hatch {i + 1}" for i in range(hatches)]
@@ -37,13 +37,13 @@ def what_she_has(ledger: Ledger, hull: HullForm | None, openings: int, hatches: 
     if hull and hull.type == "open":
         lacks |= dict.fromkeys(("deck outside", "deck inside", "deck"), "an open boat has no deck")
     if hull and table:
-        lacks |= _ends_she_lacks(hull)
+        lacks |= _ends_it_lacks(hull)
         if not chines:
             lacks["chine"] = "its table has no chine"
     ledger.lacks = lacks
 
 
-def _ends_she_lacks(hull: HullForm) -> dict[str, str]:
+def _ends_it_lacks(hull: HullForm) -> dict[str, str]:
     lacks = {}
     if hull.bow.transom:
         lacks["bow stem"] = "the bow is a transom"

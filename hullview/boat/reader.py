@@ -118,7 +118,7 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
         len(given) if isinstance(given := document.get(n), list) else 0
         for n in ("opening", "hatch", "bulkhead")
     ]
-    agree.what_she_has(ledger, hull, *has)
+    agree.what_it_has(ledger, hull, *has)
     lists = {
         name: schedule.entries(ledger, (name,), document.get(name), sheet)
         for name, sheet in keys.LISTS.items()

@@ -70,7 +70,7 @@ def test_bodies_with_flat_faces_come_to_rest(mesh):
 
 @pytest.mark.parametrize("mesh", BODIES.values(), ids=BODIES.keys())
 def test_loads_at_the_ends_of_what_there_is(mesh):
-    """A millionth of what it bears or all but a hundred-millionth, the centre a hair or 100 m off: a rest,
+    """A millionth of what it bears or all but a hundred-millionth, the centre a little or 100 m off: a rest,
     within rounding."""
     body, rng = Body(*mesh), np.random.default_rng(5)
     for k in range(40):

@@ -352,7 +352,7 @@ def test_open_boat_floods_when_water_reaches_the_sheer_and_not_before():
     assert record_of(f)["heel_deg"] is None and record_of(f)["waterplane"]["normal"] is None
 
 
-def test_height_to_flooding_is_that_of_the_lowest_rim_as_she_lies():
+def test_height_to_flooding_is_that_of_the_lowest_rim_as_it_lies():
     rim = [(0.9, 0.2, 0.45), (1.4, 0.0, 0.43), (0.9, -0.2, 0.45)]
     hull = solids.box_hull(2.0, 0.8, 0.4, rim)
     f = float_hull(hull, Body(hull.vertices, hull.faces), 400.0, (1.03, -0.01, 0.1), 1000.0)

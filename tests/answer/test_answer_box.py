@@ -198,7 +198,7 @@ def test_flooding_is_where_a_slow_walk_finds_it_trimmed_and_off_centre(side, aft
     assert height_to_flooding(it.hull, found.normal, found.offset)[0] == pytest.approx(0, abs=1e-12)
 
 
-def test_a_lean_past_what_rights_her_is_followed_no_further_than_the_rim():
+def test_a_lean_past_what_rights_it_is_followed_no_further_than_the_rim():
     it = level_craft(limits={"lean": 3.0}, depth=0.2)
     found = heeled(it, level(it, it.boat.load.paddlers))
     assert found.lean_heel is None and found.lean_height is None
@@ -214,7 +214,7 @@ def test_a_load_that_hangs_to_port_leans_to_port_and_mirrors_starboard():
     assert starboard.flooding_heel == pytest.approx(port.flooding_heel, rel=1e-9)
 
 
-def test_gm_is_that_of_upright_even_where_she_lolls():
+def test_gm_is_that_of_upright_even_where_it_lolls():
     """The angle of loll of a wall-sided boat, tan(phi) = sqrt(-2 GM / BM): Derrett and Barrass."""
     it = level_craft(depth=0.6)
     draft, bm, _ = figures(380.0, 0.0)
@@ -317,7 +317,7 @@ def test_the_seat_for_level_trim_of_the_box_is_by_moments():
     assert moved.found.trim_length == pytest.approx(0, abs=1e-9)
 
 
-def test_level_trim_moves_the_first_paddler_and_lets_gear_off_centre_heel_her():
+def test_level_trim_moves_the_first_paddler_and_lets_gear_off_centre_heel_it():
     gear, other = Gear(30.0, (1.0, 0.15, 0.05)), Paddler(60.0, 3.0)
     it = craft((PADDLER, other), (gear,))
     found = level_trim(it, (PADDLER, other))
@@ -381,7 +381,7 @@ def test_a_lean_shifts_each_paddler_alone():
     assert (leaning.centre[1] - straight.centre[1]) * leaning.mass == pytest.approx(80 * 0.05 - 60 * 0.02)
 
 
-def test_the_answer_and_the_search_heel_her_at_every_end(monkeypatch):
+def test_the_answer_and_the_search_heel_it_at_every_end(monkeypatch):
     """An end that lies higher may lean further: of two that differ in trim alone neither may be left out."""
     from hullview import study
     from hullview.answer import trial

@@ -15,7 +15,7 @@ from hullview.errors import ShapeError
 
 BOAT = Boat("Box", HullForm("open", "outside"), builds=(Build("plain", Schedule()),))
 PLAIN = (4.0, 1.0, 0.4)
-HAIR = 1e-6
+STEP = 1e-6
 
 BOUNDS = {  # what: the box for a value; where it is odd below, impossible below, odd above, impossible above
     "length": (lambda v: (v, min(max(v / 4, 0.4), 1.9), 0.4), 2.0, 0.5, 9.0, 20.0),
@@ -51,12 +51,12 @@ def judged(name, box, value):
     ids=lambda v: str(v) if isinstance(v, (str, int)) else "",
 )
 def test_each_bound_on_both_its_sides(name, way, box, odd, impossible):
-    assert judged(name, box, odd * (1 - way * HAIR)) == []
-    (printed,) = judged(name, box, odd * (1 + way * HAIR))
+    assert judged(name, box, odd * (1 - way * STEP)) == []
+    (printed,) = judged(name, box, odd * (1 + way * STEP))
     assert "is usual" in printed
-    assert judged(name, box, impossible * (1 - way * HAIR)), "odd up to there"
+    assert judged(name, box, impossible * (1 - way * STEP)), "odd up to there"
     with pytest.raises(ShapeError, match=f"{name} .*cannot be right"):
-        judged(name, box, impossible * (1 + way * HAIR))
+        judged(name, box, impossible * (1 + way * STEP))
 
 
 def test_a_boat_of_usual_size_is_not_remarked_on():

@@ -58,7 +58,7 @@ def test_numbers_near_upright(kayak):
     assert math.degrees(heeled.heel) == pytest.approx(1, rel=0.03)
 
 
-def test_reach_leans_her_as_the_curve_says(kayak):
+def test_reach_leans_it_as_the_curve_says(kayak):
     """At the heel of the reach the righting arm balances the shift of the whole load's centre: arm = shift
     cos(heel)."""
     craft, curve = kayak
@@ -68,7 +68,7 @@ def test_reach_leans_her_as_the_curve_says(kayak):
     assert at_heel == pytest.approx(shift * math.cos(found.reach_heel), rel=0.02)
 
 
-def test_a_reach_with_the_torso_upright_leans_her_as_that_curve_says(kayak):
+def test_a_reach_with_the_torso_upright_leans_it_as_that_curve_says(kayak):
     craft, curve = kayak
     found = reading(craft, curve)
     upright = study.righting(craft, postures=("upright torso",))[0]
@@ -82,7 +82,7 @@ def test_a_reach_with_the_torso_upright_leans_her_as_that_curve_says(kayak):
     assert f"with the torso kept upright it leans it {math.degrees(found.reach_upright):.0f} deg" in printed
 
 
-def test_a_reach_that_ships_water_takes_her_over():
+def test_a_reach_that_ships_water_takes_it_over():
     """A heavy load far above leaves the canoe little: the heel of the reach lies past the one where water
     comes in."""
     boat = read_boat(MODELS / "open-canoe")
@@ -120,7 +120,7 @@ def test_no_help_is_promised_past_where_water_comes_in():
         assert found.peak_moment == pytest.approx(abs(arm) * curve.mass * 9.80665, rel=3e-4)
 
 
-def test_a_reach_that_takes_her_over(kayak):
+def test_a_reach_that_takes_it_over(kayak):
     craft, curve = kayak
     heavy = replace(
         craft.boat,

@@ -124,7 +124,7 @@ def test_more_water_is_less_freeboard(in_the_canoe):
     assert out[0].water == pytest.approx(0.25 * found.holds, rel=1e-6)
 
 
-def test_water_that_upsets_her_is_why_she_sinks(in_the_canoe):
+def test_water_that_upsets_it_is_why_it_sinks(in_the_canoe):
     """By moments about the level: with a quarter of its water and both aboard, BM less BG less the loose
     surface is under nought."""
     craft, found = in_the_canoe
@@ -160,7 +160,7 @@ def with_somebody(model):
 
 
 @pytest.mark.parametrize("model", ["flat-skiff", "pulling-dinghy", "wigley"])
-def test_more_water_never_makes_her_better(model):
+def test_more_water_never_makes_it_better(model):
     """What stays inside, the height of its rims, and once it has gone over it does not come up again."""
     found = swamped(study.launch(with_somebody(model)))
     for crewed in (False, True):
@@ -198,7 +198,7 @@ def test_tanks_and_foam_bear_what_they_hold(canoe, in_the_canoe):
     assert bow.state == "afloat" and bow.water > 0
 
 
-def test_a_flooded_end_takes_her_down_by_that_end(canoe):
+def test_a_flooded_end_takes_it_down_by_that_end(canoe):
     craft = study.launch(
         replace(canoe, tanks=(Tank(0.0, 0.9, name="bow tank"), Tank(3.7, 4.6, name="stern tank")))
     )

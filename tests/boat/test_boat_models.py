@@ -55,7 +55,7 @@ def test_the_canoe_is_in_feet_inches_and_eighths(canoe):
         assert word in canoe.source + canoe.notes, word
 
 
-def test_her_stems_pass_the_cells_that_are_given(canoe):
+def test_its_stems_pass_the_cells_that_are_given(canoe):
     for end, station, height, next_height in (
         (canoe.hull.bow, 0, 18.0, 1.375),
         (canoe.hull.stern, 14, 16.0, 1.125),
@@ -69,7 +69,7 @@ def test_her_stems_pass_the_cells_that_are_given(canoe):
 
 
 @pytest.mark.parametrize(("inches", "square_feet"), [(2, 14.2222), (4, 18.7639), (6, 21.1528)])
-def test_her_waterplanes_agree_with_simpson(canoe, inches, square_feet):
+def test_its_waterplanes_agree_with_simpson(canoe, inches, square_feet):
     # Simpson's rule on the plate's half-breadths, 12 in apart; the ends of the two lower ones are our stems,
     # hence 0.5 %.
     hull = build_hull(canoe)
@@ -77,7 +77,7 @@ def test_her_waterplanes_agree_with_simpson(canoe, inches, square_feet):
     assert area / SQUARE_FOOT == pytest.approx(square_feet, rel=0.005)
 
 
-def test_she_carries_and_weighs(canoe):
+def test_it_carries_and_weighs(canoe):
     from hullview.study import carry
 
     verdict = carry(canoe)

@@ -54,7 +54,7 @@ def test_hull_and_ends(boat):
     assert boat.hull.table is not None and boat.hull.table.unit == "mm"
 
 
-def test_what_is_cut_into_her(boat):
+def test_what_is_cut_into_it(boat):
     assert (boat.openings[0].coaming, boat.openings[0].cover) == ((0.025,) * 3, "none")
     assert boat.hatches[0].centre == 2.5
     assert (boat.bulkheads[0].wood, boat.bulkheads[0].thickness) == ("okoume plywood", 0.004)

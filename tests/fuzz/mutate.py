@@ -523,7 +523,7 @@ def near_cell(rng: random.Random, text: bytes) -> bytes:
 
 
 def small_slip(rng: random.Random, text: bytes) -> bytes:
-    """A few offsets a little out: she is another boat, or a lumpy one."""
+    """A few offsets a little out: it is another boat, or a lumpy one."""
     rows = _cells(text)
     for _ in range(rng.choice((1, 2, 5, 20))):
         row = rng.choice(rows[1:] or rows)
@@ -682,7 +682,7 @@ MILD_TABLE: tuple[Change, ...] = (
 
 
 def spoilt(rng: random.Random, originals: list[Folder], mild: bool = False) -> Folder:
-    """One model with one to four changes; mild ones are those after which she may still be a boat."""
+    """One model with one to four changes; mild ones are those after which it may still be a boat."""
     folder = rng.choice(originals)
     toml, table = folder.toml, folder.table
     if rng.random() < (0.03 if mild else 0.05):

@@ -107,7 +107,7 @@ def test_afloat_with_a_skeg():
     assert row.volume == pytest.approx(3 * 0.8 * 0.2 + extra, rel=1e-8)
 
 
-def test_an_outer_stem_at_the_waterline_leaves_her_length_alone():
+def test_an_outer_stem_at_the_waterline_leaves_its_length_alone():
     body = _hung([(-0.2, -0.1), (0.3, -0.1), (0.3, 0.35), (-0.2, 0.35)])
     f = float_body(body, 400, (1.45, 0, 0.05), 1000.0)
     assert f.waterline_length == pytest.approx(3.0, rel=1e-4)

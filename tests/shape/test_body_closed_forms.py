@@ -131,7 +131,7 @@ def test_wigley_by_algebra():
     """V = 4/9 L B T, KB = 5 T / 8, BM = 3 B^2 / (35 T), BM_L = 3 L^2 / (40 T), Cw = 2/3: integrals of its
     polynomial.
 
-    It floats at its design draft, a hair below the lid so that the water plane is cut and not the lid
+    It floats at its design draft, a little below the lid so that the water plane is cut and not the lid
     counted.
     """
     length, beam, draft = 1.0, 0.1, 0.0625

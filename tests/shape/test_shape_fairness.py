@@ -131,7 +131,7 @@ def test_smallest_slip_says_what_can_be_found():
     assert smallest_slip(model("cruising-canoe-1883")) > SLIP  # rounded to 1/8 in, and drawn by hand
 
 
-def test_a_slip_missed_in_the_table_of_1883_lies_as_near_to_fair_as_her_fair_cells():
+def test_a_slip_missed_in_the_table_of_1883_lies_as_near_to_fair_as_its_fair_cells():
     """Rounded to 1/8 in and drawn by hand, it is the coarser table: where fair cells scatter by 1 to 4 mm
     some slips of 6 mm undo what was there. Three in four are found; one that is not leaves its offset within
     the 4.2 mm that is taken as fair."""

@@ -90,7 +90,7 @@ def test_the_sheer_runs_where_the_table_has_it_with_its_normals(name):
 
 
 @pytest.mark.parametrize("name", ["short-kayak", "open-canoe", "pulling-dinghy"])
-def test_keel_and_stems_follow_her_outline(name):
+def test_keel_and_stems_follow_its_outline(name):
     hull, same = pair(name)
     stems = [n for n in ("bow stem", "stern stem") if n in hull.lines]
     assert [n for n in ("bow stem", "stern stem") if n in same.lines] == stems

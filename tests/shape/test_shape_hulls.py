@@ -114,7 +114,7 @@ def test_a_model_is_watertight_for_trimesh(name):
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_a_random_boat_is_watertight_with_her_openings_and_her_planking(seed):
+def test_a_random_boat_is_watertight_with_its_openings_and_its_planking(seed):
     """As written: to the inside where its table is, with its cockpit cut in the deck."""
     boat = random_boat(seed)
     hull = build_hull(boat)
@@ -147,7 +147,7 @@ def test_port_is_the_exact_mirror_image_of_starboard(hull):
     + [pytest.param(lambda s=s: drawn(s)[1], id=str(s)) for s in (10, 14, 22, 26)],
 )
 def test_normals_of_the_named_lines_are_unit_and_outward(hull):
-    """Outward: a hair along it from the line, and as far the other way, are outside and inside the closed
+    """Outward: a little along it from the line, and as far the other way, are outside and inside the closed
     mesh."""
     hull = hull()
     mesh = trimesh.Trimesh(hull.vertices, hull.faces, process=False)

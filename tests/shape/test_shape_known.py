@@ -242,7 +242,7 @@ def test_hatches_leave_their_cover_in_the_deck_and_flood_only_when_loose():
     assert [f.name for f in hull.flooding] == ["hatch 2"]
 
 
-def test_an_open_boat_floods_over_her_sheer_on_both_sides():
+def test_an_open_boat_floods_over_its_sheer_on_both_sides():
     (flood,) = build_hull(straight()).flooding
     assert flood.name == "sheer"
     assert sorted(set(np.round(flood.points[:, 1], 9))) == [-0.5, 0.5]

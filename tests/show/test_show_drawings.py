@@ -57,7 +57,7 @@ def test_waterlines_of_the_plan_enclose_the_waterplanes_of_the_table(craft):
         assert drawn[row.waterline_height] == pytest.approx(row.waterplane_area, rel=2e-3)
 
 
-def test_the_loaded_waterline_is_as_long_as_she_floats(craft, floating):
+def test_the_loaded_waterline_is_as_long_as_it_floats(craft, floating):
     load = [c for c in lines_plan(craft.hull, floating).half_breadth if c.kind == "load"]
     points = np.concatenate([c.points for c in load])
     assert np.ptp(points[:, 0]) == pytest.approx(floating.waterline_length, abs=2e-3)

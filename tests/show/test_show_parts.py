@@ -38,7 +38,7 @@ def area(part) -> float:
     return float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2)
 
 
-def test_a_pose_is_a_rigid_motion_that_lays_the_water_at_zero_and_keeps_her_way(floating):
+def test_a_pose_is_a_rigid_motion_that_lays_the_water_at_zero_and_keeps_its_way(floating):
     motion = pose(floating.normal, floating.offset)
     turned = motion[:3, :3]
     assert np.allclose(turned @ turned.T, np.eye(3)) and np.linalg.det(turned) == pytest.approx(1.0)
@@ -187,7 +187,7 @@ def test_planks_keep_the_colour_of_their_wood_and_are_the_same_each_time():
 # ---------------------------------------------------------------- the model in a file
 
 
-def test_the_model_has_a_named_mesh_for_each_part_and_lies_as_she_floats(craft, floating):
+def test_the_model_has_a_named_mesh_for_each_part_and_lies_as_it_floats(craft, floating):
     import trimesh
 
     made = picture(craft, floating, colour="regions")

@@ -58,7 +58,7 @@ def pixels(plotter) -> np.ndarray:
 
 
 @pytest.mark.render
-def test_the_hull_is_turned_to_her_computed_heel_trim_and_draft(plotter, craft, floating):
+def test_the_hull_is_turned_to_its_computed_heel_trim_and_draft(plotter, craft, floating):
     actor = plotter.actors["part hull"]
     assert np.allclose(actor.user_matrix, pose(floating.normal, floating.offset))
     drawn = move(np.asarray(actor.user_matrix), np.asarray(actor.mapper.dataset.points))
@@ -80,7 +80,7 @@ def test_centres_stand_where_they_were_computed_one_over_the_other(plotter, floa
 
 
 @pytest.mark.render
-def test_the_waterline_lies_on_the_water_and_round_her(plotter, floating):
+def test_the_waterline_lies_on_the_water_and_round_it(plotter, floating):
     band = np.asarray(plotter.actors["waterline"].mapper.dataset.points)
     assert band[:, 2].min() > -2e-3 and band[:, 2].max() < 0.02
     foot = band[band[:, 2] < 2e-3]
@@ -89,7 +89,7 @@ def test_the_waterline_lies_on_the_water_and_round_her(plotter, floating):
 
 
 @pytest.mark.render
-def test_no_water_is_drawn_inside_her(plotter, craft, floating):
+def test_no_water_is_drawn_inside_it(plotter, craft, floating):
     sheet = plotter.actors["water"].mapper.dataset
     middle = move(pose(floating.normal, floating.offset), floating.centre)[:2]
     assert np.hypot(*(np.asarray(sheet.points)[:, :2] - middle).T).min() > 0.2
@@ -163,7 +163,7 @@ def test_views_look_along_the_axes_with_the_bow_to_the_right(craft, floating, vi
 
 
 @pytest.mark.render
-def test_she_fits_the_sheet_from_every_side(craft, floating):
+def test_it_fits_the_sheet_from_every_side(craft, floating):
     gl.prepare(on_screen=False)
     for view in ("quarter", "profile", "plan", "body"):
         made = draw(picture(craft, floating, None, "wet"), size=(600, 375), view=view)

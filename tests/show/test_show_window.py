@@ -34,7 +34,7 @@ def craft():
 # ---------------------------------------------------------------- refloating
 
 
-def test_she_lies_as_the_study_lays_her(craft):
+def test_it_lies_as_the_study_lays_it(craft):
     paddler = replace(craft.boat.load.paddlers[0], mass=95.0, seat_back=1.9, side=0.01)
     slow = study.afloat(study.launch(craft.boat.with_load(paddlers=(paddler,))))
     before = refloat(craft, craft.boat.load.paddlers)

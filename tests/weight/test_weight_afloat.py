@@ -46,7 +46,7 @@ def freeboards(hull, lying, places):
 PLACES = ((0.6, "starboard"), (0.6, "port"), (4.2, "starboard"), (4.2, "port"))
 
 
-def test_freeboards_of_a_known_boat_give_her_back(canoe):
+def test_freeboards_of_a_known_boat_give_it_back(canoe):
     """It is 3.1 kg heavier than estimated, 60 mm more aft and 8 mm to port, with a paddler of 70 kg
     aboard: all of it comes back."""
     boat, hull, body, weight = canoe

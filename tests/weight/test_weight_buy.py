@@ -241,7 +241,7 @@ def test_the_other_rolls_of_a_cloth_are_reckoned_too():
     assert shop.sizes == (1.0,) and shop.made.others == ()
 
 
-def test_the_strip_beside_a_full_width_is_as_long_as_she_is_wide():
+def test_the_strip_beside_a_full_width_is_as_long_as_it_is_wide():
     """An open canoe is wider than the roll amidships only; outside, inside and bottom go on three lengths
     of the roll."""
     canoe = read_boat(MODELS / "open-canoe")

@@ -23,7 +23,7 @@ from hullview.weight.patch import (
 
 
 def cone(radius: float, height: float, n: int = 240, m: int = 60) -> tuple[np.ndarray, np.ndarray]:
-    """Lateral surface only, apex up at z = height; rings closely spaced, the apex left open by a hair."""
+    """Lateral surface only, apex up at z = height; rings closely spaced, the apex left open by a little."""
     a = np.linspace(0, 2 * np.pi, n, endpoint=False)
     s = np.linspace(0, 0.98, m)
     v = np.array(
@@ -182,12 +182,12 @@ def test_a_flat_plate_cut_into_lines_keeps_its_area_and_its_place():
 
 
 def test_a_log_on_a_level_bottom_lies_inboard_of_its_chine():
-    """A bottom that is level, but for a hair either way: along it away from the chine is always inboard,
+    """A bottom that is level, but for a little either way: along it away from the chine is always inboard,
     never now in, now out."""
     x = np.linspace(0, 3, 31)
     points = np.column_stack([x, 0.5 + 0 * x, 0 * x])
-    hair = 1e-4 * (-1.0) ** np.arange(31)
-    bottom = np.column_stack([0 * x, hair, -np.sqrt(1 - hair**2)])
+    wave = 1e-4 * (-1.0) ** np.arange(31)
+    bottom = np.column_stack([0 * x, wave, -np.sqrt(1 - wave**2)])
     side = np.tile([0.0, 0.96, -0.28], (31, 1))
     f = frame_of(NamedLine("chine", points, True, False, bottom, side))
     assert (f.down[:, 1] < -0.99).all()
