@@ -30,6 +30,8 @@ WEIGHT = 4.5
 """Turns a sum of log(1 + (r / 3 s)^2) into a natural logarithm of likelihood."""
 AS_WELL = 6.0
 """Two stations, or two lines, that mend within this of each other are both told."""
+DISTINCT = 3.0
+"""And by so many times more than the others do in the middle."""
 PLACES = 33
 """Places tried between a station's neighbours before the best of them is refined."""
 CLEAR = 4.0
@@ -115,8 +117,10 @@ def _worst(table: Table, ends: tuple[End, End]) -> list[Misplaced]:
     """The station with which elsewhere the whole table is fairest, and those that would do as well."""
     sheet, tried = Faired(table, ends), []
     scale = _scatter(sheet)
-    for j in range(1, len(table.stations) - 1):
-        place = _best_place(sheet, j, scale)
+    stations = _stations(sheet, scale)
+    for here in stations:
+        j = here.j
+        place = _best_place(sheet, here) if here.asks(here.share) >= _least(stations, here) else None
         if place is None:
             continue
         one = Misplaced("station", table.column(j), j, table.stations[j], place)
@@ -177,30 +181,46 @@ class _Station:
     def cost(self, place: float) -> float:
         return _likelihood(self.off(place)[1])
 
-    def agreed(self, share: Array) -> bool:
-        """Whether lines that are out by such shares ask for another place."""
-        noticed = np.sqrt(np.mean(share**2)) >= NOTICED
-        return bool(noticed and abs(share @ self.slope) >= AGREED * np.sqrt(self.slope @ self.slope))
+    def asks(self, share: Array) -> float:
+        """How surely lines that are out by such shares ask for another place [standard deviations]; 0 where
+        hardly any is out."""
+        if np.sqrt(np.mean(share**2)) < NOTICED:
+            return 0.0
+        return float(abs(share @ self.slope) / max(np.sqrt(self.slope @ self.slope), 1e-9))
 
-    def shows(self, by: float) -> bool:
+    def shows(self, by: float, least: float) -> bool:
         """Whether a slip of the station by so much [m] would show, all lines out in proportion."""
         moved = np.sort(np.abs(by * self.moves))
         if moved[-1] < SURELY * LEAST_ROUNDINGS * self.rounding or moved[-2] < self.rounding:
             return False
         share = self.share + by * self.slope
-        return self.agreed(share) and _likelihood(share) - _likelihood(self.share) >= SURELY * CLEAR
+        return self.asks(share) >= least and _likelihood(share) - _likelihood(self.share) >= SURELY * CLEAR
 
 
 def _likelihood(share: Array) -> float:
     return float(np.log1p((share / 3.0) ** 2).sum() * WEIGHT)
 
 
-def _best_place(sheet: Faired, j: int, scale: float) -> float | None:
-    """Where station j fits best [m], if that is clearly elsewhere."""
-    here = _Station(sheet, j, scale)
-    if not here.told or not here.agreed(here.share):
-        return None
-    x, cost = here.x, here.cost
+def _stations(sheet: Faired, scale: float) -> list[_Station]:
+    """The interior stations of which the lines tell anything."""
+    every = [_Station(sheet, j, scale) for j in range(1, len(sheet.table.stations) - 1)]
+    return [one for one in every if one.told]
+
+
+def _least(stations: list[_Station], here: _Station) -> float:
+    """How surely a station must ask for another place: where stations stand far apart all of them do, by the
+    same lines being as hollow, and one more than others only is out."""
+    others = [
+        float(abs(s.share @ s.slope) / max(np.sqrt(s.slope @ s.slope), 1e-9))
+        for s in stations
+        if s is not here
+    ]
+    return max(AGREED, DISTINCT * float(np.median(others))) if others else np.inf
+
+
+def _best_place(sheet: Faired, here: _Station) -> float | None:
+    """Where a station fits best [m], if that is clearly elsewhere."""
+    x, j, cost = here.x, here.j, here.cost
     low, high = x[j - 1] + 0.08 * (x[j] - x[j - 1]), x[j + 1] - 0.08 * (x[j + 1] - x[j])
     step = (high - low) / (PLACES - 1)
     best = min((low + step * n for n in range(PLACES)), key=cost)
@@ -232,12 +252,13 @@ def not_promised(boat: Boat | Table) -> tuple[str, ...]:
         return ()
     table, ends = table_and_ends(boat)
     sheet = Faired(table, ends)
-    stations = [_Station(sheet, j, _scatter(sheet)) for j in range(1, len(table.stations) - 1)]
-    return tuple(
-        table.column(one.j)
+    stations = _stations(sheet, _scatter(sheet))
+    shown = {
+        one.j
         for one in stations
-        if not one.told or not all(one.shows(way * SLIP * one.room) for way in (1, -1))
-    )
+        if all(one.shows(way * SLIP * one.room, SURELY * _least(stations, one)) for way in (1, -1))
+    }
+    return tuple(table.column(j) for j in range(1, len(table.stations) - 1) if j not in shown)
 
 
 # ---------------------------------------------------------------- level lines and diagonals

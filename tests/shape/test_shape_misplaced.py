@@ -39,6 +39,29 @@ def test_a_right_table_raises_no_alarm(name):
     assert misplaced(read_boat(f"models/{name}")) == ()
 
 
+@pytest.mark.parametrize("first", [0, 1])
+@pytest.mark.parametrize("name", [n for n in MODELS if n != "flat-skiff"])
+def test_a_right_table_of_half_the_stations_raises_no_alarm_and_promises_little(name, first):
+    """Stations far apart all ask for another place a little, by the same hollow lines."""
+    boat = read_boat(f"models/{name}")
+    table, _ = table_and_ends(boat)
+    last = len(table.stations) - 1
+    kept = sorted({0, last, *range(first, last, 2)})
+    half = replace(
+        table,
+        lines=tuple(replace(line, values=tuple(line.values[k] for k in kept)) for line in table.lines),
+        **{
+            name: tuple(value[k] for k in kept)
+            for name in ("stations", "column_names", "keel_shape", "deck_shape")
+            if (value := getattr(table, name))
+        },
+    )
+    coarse = replace(boat, hull=replace(boat.hull, table=half))
+    assert misplaced(coarse) == ()
+    if name != "wigley":
+        assert set(not_promised(coarse)) >= {half.column(len(kept) // 2)}
+
+
 @pytest.mark.parametrize(
     "name, column, by",
     [
