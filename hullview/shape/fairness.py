@@ -139,9 +139,9 @@ class Faired:
     def _scales(self) -> None:
         """How far fair offsets scatter: along any line amidships, and around the section in each row [m]."""
         floor = 0.0004 + 0.3 * rounding(self.table)
-        self.a_scale = max(_robust(self.along / self.a_spread), floor)
+        self.a_scale = max(robust(self.along / self.a_spread), floor)
         apart = self.around()
-        self.b_scale = np.array([max(_robust(r), floor) for r in apart])
+        self.b_scale = np.array([max(robust(r), floor) for r in apart])
 
     def around(self) -> Array:
         """Residuals around the sections, less what both neighbouring stations agree on: the section's own
@@ -242,7 +242,7 @@ def _known(value: float | None) -> float | None:
     return None if value is None or np.isnan(value) else float(value)
 
 
-def _robust(values: Array) -> float:
+def robust(values: Array) -> float:
     """Standard deviation as the median deviation has it (1.4826 of it, for a normal law)."""
     some = np.abs(values[~np.isnan(values)])
     return float(1.4826 * np.median(some)) if len(some) else 0.0

@@ -15,34 +15,31 @@ import numpy as np
 from hullview.arrays import Array
 from hullview.boat.model import Boat, End, Table
 from hullview.shape.batten import left_out
-from hullview.shape.fairness import Faired, rounding, table_and_ends
+from hullview.shape.fairness import Faired, robust, rounding, table_and_ends
 from hullview.shape.rows import section_residuals
 
 NOTICED = 1.2
 """A station whose offsets lie out by less than so many times their usual scatter (root mean square) is
 where it should be."""
-SLIGHT, AGREED = 0.02, 2.5
+SLIGHT, AGREED, DISTINCT = 0.02, 2.5, 3.0
 """Moved by this share of the lesser spacing, the lines must agree on a better place by so many standard
-deviations."""
-MOST = 3
-"""More stations in the wrong place than this are no slips of the pen."""
-WEIGHT = 4.5
-"""Turns a sum of log(1 + (r / 3 s)^2) into a natural logarithm of likelihood."""
-AS_WELL = 6.0
-"""Two stations, or two lines, that mend within this of each other are both told."""
-DISTINCT = 3.0
-"""And by so many times more than the others do in the middle."""
+deviations, and by so many times more than they do at the other stations in the middle (median)."""
 PLACES = 33
 """Places tried between a station's neighbours before the best of them is refined."""
+WEIGHT = 4.5
+"""Turns a sum of log(1 + (r / 3 s)^2) into a natural logarithm of likelihood."""
 CLEAR = 4.0
 """How much more likely (natural logarithm) the other place must be before it is told; tried on the models,
 see tests."""
+AS_WELL = 6.0
+"""Two stations, or two lines, that mend within this of each other are both told."""
+LEAST_MOVE, LEAST_ROUNDINGS = 0.05, 2.0
+"""A station nearer to its best place than this share of the lesser spacing is left where it is; some line
+must be out by so many times the table's rounding, and another by a third of that."""
+MOST = 3
+"""More stations in the wrong place than this are no slips of the pen."""
 SLIP, SURELY = 0.1, 1.5
 """A slip of this share of the lesser spacing is promised to show where it would be so many times clear."""
-LEAST_MOVE = 0.05
-"""A station nearer to its best place than this share of the lesser spacing is left where it is."""
-LEAST_ROUNDINGS = 2.0
-"""Some line must be out by so many times the table's rounding."""
 
 
 @dataclass(frozen=True)
@@ -120,7 +117,7 @@ def _worst(table: Table, ends: tuple[End, End]) -> list[Misplaced]:
     stations = _stations(sheet, scale)
     for here in stations:
         j = here.j
-        place = _best_place(sheet, here) if here.asks(here.share) >= _least(stations, here) else None
+        place = _best_place(here) if here.asks(here.share, _least(stations, here)) else None
         if place is None:
             continue
         one = Misplaced("station", table.column(j), j, table.stations[j], place)
@@ -135,9 +132,7 @@ def _worst(table: Table, ends: tuple[End, End]) -> list[Misplaced]:
 
 def _scatter(sheet: Faired) -> float:
     """How far fair offsets scatter off their lines [m]; no less than half of the table's rounding."""
-    share = np.abs(sheet.along / sheet.a_spread)
-    some = share[~np.isnan(share)]
-    return max(float(1.4826 * np.median(some)) if len(some) else 0.0, 0.5 * rounding(sheet.table))
+    return max(robust(sheet.along / sheet.a_spread), 0.5 * rounding(sheet.table))
 
 
 def _unfairness(sheet: Faired, scale: float) -> float:
@@ -181,12 +176,13 @@ class _Station:
     def cost(self, place: float) -> float:
         return _likelihood(self.off(place)[1])
 
-    def asks(self, share: Array) -> float:
-        """How surely lines that are out by such shares ask for another place [standard deviations]; 0 where
-        hardly any is out."""
-        if np.sqrt(np.mean(share**2)) < NOTICED:
-            return 0.0
+    def pull(self, share: Array) -> float:
+        """How surely lines that are out by such shares ask for another place [standard deviations]."""
         return float(abs(share @ self.slope) / max(np.sqrt(self.slope @ self.slope), 1e-9))
+
+    def asks(self, share: Array, least: float) -> bool:
+        """Whether they do by `least` or more, and more than hardly any of them is out."""
+        return bool(np.sqrt(np.mean(share**2)) >= NOTICED) and self.pull(share) >= least
 
     def shows(self, by: float, least: float) -> bool:
         """Whether a slip of the station by so much [m] would show, all lines out in proportion."""
@@ -194,7 +190,7 @@ class _Station:
         if moved[-1] < SURELY * LEAST_ROUNDINGS * self.rounding or moved[-2] < self.rounding:
             return False
         share = self.share + by * self.slope
-        return self.asks(share) >= least and _likelihood(share) - _likelihood(self.share) >= SURELY * CLEAR
+        return self.asks(share, least) and _likelihood(share) - _likelihood(self.share) >= SURELY * CLEAR
 
 
 def _likelihood(share: Array) -> float:
@@ -210,15 +206,11 @@ def _stations(sheet: Faired, scale: float) -> list[_Station]:
 def _least(stations: list[_Station], here: _Station) -> float:
     """How surely a station must ask for another place: where stations stand far apart all of them do, by the
     same lines being as hollow, and one more than others only is out."""
-    others = [
-        float(abs(s.share @ s.slope) / max(np.sqrt(s.slope @ s.slope), 1e-9))
-        for s in stations
-        if s is not here
-    ]
+    others = [one.pull(one.share) for one in stations if one is not here]
     return max(AGREED, DISTINCT * float(np.median(others))) if others else np.inf
 
 
-def _best_place(sheet: Faired, here: _Station) -> float | None:
+def _best_place(here: _Station) -> float | None:
     """Where a station fits best [m], if that is clearly elsewhere."""
     x, j, cost = here.x, here.j, here.cost
     low, high = x[j - 1] + 0.08 * (x[j] - x[j - 1]), x[j + 1] - 0.08 * (x[j + 1] - x[j])
@@ -231,7 +223,7 @@ def _best_place(sheet: Faired, here: _Station) -> float | None:
     agree = np.sort(move)[-2]
     if abs(best - x[j]) < LEAST_MOVE * here.room or cost(x[j]) - cost(best) < CLEAR:
         return None
-    least = LEAST_ROUNDINGS * rounding(sheet.table)
+    least = LEAST_ROUNDINGS * here.rounding
     return float(best) if move.max() >= least and agree >= least / 3 else None
 
 
@@ -264,8 +256,9 @@ def not_promised(boat: Boat | Table) -> tuple[str, ...]:
 # ---------------------------------------------------------------- level lines and diagonals
 
 LEVEL_LINES = ("waterline", "buttock", "diagonal")
-FEWEST_LINES = 5
-"""With fewer such lines the sections between them are too free to tell."""
+FEWEST_LINES = 8
+"""With fewer such lines the sections between them are too free to tell: a table of five fair waterlines seems
+to ask for another place of the lowest."""
 MENDS = 12.0
 """How much likelier (natural logarithm) the table must be with the line elsewhere, any one station left out;
 over the models as they are the most is 5."""
@@ -287,10 +280,9 @@ def _lines_elsewhere(table: Table, ends: tuple[End, End]) -> tuple[Misplaced, ..
     if len(rows) < FEWEST_LINES:
         return ()
     now = _section_table(table, ends)
-    some = np.abs(now[~np.isnan(now)])
-    if not len(some):
+    if np.isnan(now).all():
         return ()
-    scale = max(float(1.4826 * np.median(some)), 0.0004 + 0.3 * rounding(table))
+    scale = max(robust(now), 0.0004 + 0.3 * rounding(table))
     if max(_asks(table, ends, i, now, scale) for i in rows) < LOOKED_AT:
         return ()
     found = []
@@ -309,7 +301,10 @@ def _lines_elsewhere(table: Table, ends: tuple[End, End]) -> tuple[Misplaced, ..
 def _section_table(table: Table, ends: tuple[End, End]) -> Array:
     """How far each offset lies off its section (rows, stations) [m]."""
     values = np.array([[np.nan if v is None else v for v in line.values] for line in table.lines], float)
-    return np.column_stack([section_residuals(table, values[:, j], j, ends) for j in range(values.shape[1])])
+    with np.errstate(divide="ignore", invalid="ignore"):  # a line is tried where another's point lies
+        return np.column_stack(
+            [section_residuals(table, values[:, j], j, ends) for j in range(values.shape[1])]
+        )
 
 
 def _at(table: Table, i: int) -> float:

@@ -59,20 +59,20 @@ def add_caption(
     the foot."""
     height, margin = plotter.window_size[1], in_pixels(plotter, MARGIN)
     free = _left_of_legend(plotter) - 2 * margin
-    y = height - in_pixels(plotter, 70)
-    for name, words, size, colour, bold, most in (
-        ("title", title, TITLE, colours.INK, True, 1),
-        ("subtitle", subtitle, SUBTITLE, colours.FAINT_INK, False, 6),
-        ("verdict", verdict, VERDICT, colours.headline_colour(verdict), True, 6),
-        ("worst", worst, SUBTITLE, colours.INK, False, 6),
+    y = height - in_pixels(plotter, 70) + in_pixels(plotter, TITLE) * 0.6
+    beside_heads = 0.42 * free if plotter.window_size[0] > height else free
+    for name, words, size, colour, bold, wide, most in (
+        ("title", title, TITLE, colours.INK, True, free, 1),
+        ("subtitle", subtitle, SUBTITLE, colours.FAINT_INK, False, free, 6),
+        ("verdict", verdict, VERDICT, colours.headline_colour(verdict), True, free, 6),
+        ("worst", worst, SUBTITLE, colours.INK, False, beside_heads, 6),
     ):
-        wide = 0.42 * free if name == "worst" and plotter.window_size[0] > height else free  # beside heads
         lines = _broken(plotter, words, size, bold, wide, most)
-        y -= 0.0 if name == "title" else _line(plotter, size) * 0.3
         actor = _text(plotter, "\n".join(lines), size, colour, bold, apart=LEADING)
         actor.GetTextProperty().SetVerticalJustificationToTop()
-        _put(plotter, actor, name, margin, y + (in_pixels(plotter, TITLE) * 0.6 if name == "title" else 0.0))
-        y -= len(lines) * _line(plotter, size) if name != "title" else in_pixels(plotter, TITLE) * 0.6
+        _put(plotter, actor, name, margin, y)
+        after = 0.9 if name == "title" else len(lines) + 0.3
+        y -= after * _line(plotter, size)
     _add_figures(plotter, figures)
 
 
@@ -83,7 +83,7 @@ def _add_figures(plotter: pyvista.Plotter, figures: Sequence[tuple[str, str]]) -
         (_text(plotter, value, VALUE, colours.INK, True), _text(plotter, words, WORDS, colours.FAINT_INK))
         for words, value in figures
     ]
-    columns = figure_columns(plotter, [max(_width(plotter, a) for a in pair) for pair in pairs])
+    columns = _figure_columns(plotter, [max(_width(plotter, a) for a in pair) for pair in pairs])
     step = (width - 1.8 * margin) / columns
     for i, (value, words) in enumerate(pairs):
         x = margin + (i % columns) * step
@@ -94,7 +94,7 @@ def _add_figures(plotter: pyvista.Plotter, figures: Sequence[tuple[str, str]]) -
     remove(plotter, *(f"{k} {i}" for k in ("value", "word") for i in range(len(figures), MOST_FIGURES)))
 
 
-def figure_columns(plotter: pyvista.Plotter, widths: Sequence[float]) -> int:
+def _figure_columns(plotter: pyvista.Plotter, widths: Sequence[float]) -> int:
     """How many figures of these widths [pixels] stand side by side, in rows of like length."""
     if not widths:
         return 1

@@ -9,13 +9,13 @@ from __future__ import annotations
 import numpy as np
 
 from hullview.arrays import Array
-from hullview.boat.people import Paddler
+from hullview.boat.people import USUAL_STATURE, Paddler
 from hullview.shape.room import Room
 from hullview.shape.vectors import unit
 from hullview.show.parts import Patch
 
 THIGH, SHIN, FOOT = 0.245, 0.246, 0.12
-TRUNK, NECK, HEAD = 0.288, 0.052, 0.13
+TRUNK, NECK = 0.288, 0.052
 UPPER_ARM, FOREARM = 0.186, 0.19
 """The forearm with the hand closed on a paddle or an oar."""
 SHOULDERS, HIPS = 0.215, 0.10
@@ -28,8 +28,9 @@ GIRTHS = {
 """Radii of each limb at its two ends, as shares of the stature."""
 ROUND, RINGS, MIDDLE = 16, 5, 7
 """Points round a limb, rings over each of its round ends and between them."""
-STOUT = 70.0
-"""Mass [kg] at the usual stature for which the girths are; they grow with the root of mass over stature."""
+STOUT, LEANEST = 70.0, 15.0
+"""Mass [kg] at the usual stature for which the girths are; they grow with the root of mass over stature, and
+no thinner than for the second mass."""
 HIP_AHEAD, HIP_ABOVE = 0.062, 0.052
 """The hip joints from the back of the seat and above it."""
 
@@ -47,9 +48,10 @@ def person(paddler: Paddler, seat: Array, ankle: float, room: Room | None) -> Pa
     room : Room or None
         Inside of the planking, within which legs are kept.
     """
-    skin = _skin([_kept(bar, room) for bar in _bars(paddler, seat, ankle)])
+    bars = _bars(paddler, seat, ankle)
     if room is None:
-        return skin
+        return _skin(bars)
+    skin = _skin([_kept(bar, room) for bar in bars])
     points = skin.vertices.copy()
     under = points[:, 2] < room.sheer(points[:, 0])
     points[under] = room.kept_in(points[under])
@@ -59,7 +61,7 @@ def person(paddler: Paddler, seat: Array, ankle: float, room: Room | None) -> Pa
 def _bars(paddler: Paddler, seat: Array, floor: float) -> list[Array]:
     """Each limb (2, 4): its two ends and the radius there [m]."""
     tall = paddler.tall
-    stout = np.sqrt(max(paddler.mass, 15.0) / STOUT * 1.75 / tall)
+    stout = np.sqrt(max(paddler.mass, LEANEST) / STOUT * USUAL_STATURE / tall)
     forward = np.array([paddler.ahead, 0.0, 0.0])
     up, out = np.array([0.0, 0.0, 1.0]), np.array([0.0, 1.0, 0.0])
     radius = {name: np.array(pair) * tall * stout for name, pair in GIRTHS.items()}
@@ -123,10 +125,8 @@ def _joint(start: Array, end: Array, first: float, second: float, towards: Array
     return np.asarray(start + line / apart * share + unit(bent) * np.sqrt(max(first**2 - share**2, 0.0)))
 
 
-def _kept(bar: Array, room: Room | None) -> Array:
+def _kept(bar: Array, room: Room) -> Array:
     """A limb moved up off the bottom, down under the deck and in from the sides, where it lies inside."""
-    if room is None:
-        return bar
     held = bar.copy()
     for end in held:
         x, y, z, radius = end

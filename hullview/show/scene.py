@@ -244,9 +244,8 @@ def add_centres(
 
     size = _size(plotter)
     thin = max(1.5, min(plotter.window_size) / 500)
-    from_above = (
-        abs(plotter.camera.direction[2]) > 0.9
-    )  # the verticals are then seen end on, and its ends lie right and left
+    # seen from above the verticals stand end on: their marks lie fore and aft instead
+    from_above = abs(plotter.camera.direction[2]) > 0.9
     out = np.array([-1.0, 0, 0]) * 0.3 if from_above else UP
     half = plotter.camera.parallel_scale
     lowest = plotter.camera.focal_point[2] - FOOT_AT * half

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -66,6 +67,7 @@ def fairness_section(
         Line(headline(boat, findings, least, bool(misplaced)), strong=True),
         *(_elsewhere(misplaced) if misplaced else _would_show(boat, findings)),
         *(Line(say(f"note: {note}"), hang=True) for note in (*boat.notices, *notes)),
+        *_together(doubtful),
         *_doubtful(table, doubtful, changes),
         Data("smallest_slip_m", least),
         Data(
@@ -121,6 +123,23 @@ def _would_show(boat: Boat, findings: Sequence[Finding]) -> tuple[Line | Data, .
     if hidden:
         lead += f" but perhaps at {'station' if len(hidden) == 1 else 'stations'} {', '.join(hidden)}"
     return (Line(say(f"{lead}."), hang=True), told)
+
+
+def _together(doubtful: Sequence[Finding]) -> tuple[Line, ...]:
+    """Stations at which several offsets are out together: the station may be what is wrong."""
+    counts = Counter(f.station for f in doubtful)
+    return tuple(
+        Line(
+            say(
+                f"{count} offsets of station {name} are out together: look first whether the station stands"
+                " where the table has it."
+            ),
+            "warn",
+            hang=True,
+        )
+        for name, count in counts.items()
+        if count > 1
+    )
 
 
 def _called(one: Misplaced) -> str:

@@ -9,6 +9,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+import solids
 
 from hullview.afloat.equilibrium import at_heel, height_to_flooding, rest
 from hullview.afloat.flooding import flooding, rims
@@ -30,23 +31,7 @@ CENTRED_TO = 1e-9
 
 
 def box_hull(depth=D):
-    corners = np.array([[x, y, z] for x in (0, L) for y in (-B / 2, B / 2) for z in (0, depth)], float)
-    faces = np.array(
-        [
-            [0, 1, 3],
-            [0, 3, 2],
-            [4, 6, 7],
-            [4, 7, 5],
-            [0, 4, 5],
-            [0, 5, 1],
-            [2, 3, 7],
-            [2, 7, 6],
-            [0, 2, 6],
-            [0, 6, 4],
-            [1, 5, 7],
-            [1, 7, 3],
-        ]
-    )
+    corners, faces = solids.box(L, B, depth)
 
     def line(name, y, z, paired):
         points = np.array([[x, y, z] for x in np.linspace(0, L, 5)])

@@ -13,6 +13,7 @@ import pytest
 from hullview import study
 from hullview.boat.model import TableLine
 from hullview.boat.reader import read_boat
+from hullview.commands import main
 from hullview.shape.assemble import build_hull
 from hullview.shape.fairness import fairness, table_and_ends
 from hullview.shape.misplaced import misplaced, not_promised
@@ -109,6 +110,28 @@ def test_check_says_where_no_slip_of_a_station_is_promised_to_show():
         telling = check_telling(boat, study.check(study.craft_of(boat)))
         assert words in text(telling).replace("\n  ", " ")
         assert as_record(telling)["stations_not_promised"] == list(not_promised(boat))
+
+
+def test_offsets_of_one_station_that_are_out_together_point_to_the_station_first():
+    boat = read_boat("models/flat-skiff")
+    table, _ = table_and_ends(boat)
+    x = tuple(at + 0.254 if j == 5 else at for j, at in enumerate(table.stations))
+    slipped_far = replace(boat, hull=replace(boat.hull, table=replace(table, stations=x)))
+    checked = study.check(study.craft_of(slipped_far))
+    at_it = sum(f.flagged and f.column == 5 for f in checked.findings)
+    words = text(check_telling(slipped_far, checked)).replace("\n  ", " ")
+    assert checked.misplaced or at_it > 1
+    if not checked.misplaced:
+        assert f"{at_it} offsets of station {table.column(5)} are out together" in words
+        assert words.index("are out together") < words.index("fair would be")
+    assert "are out together" not in text(check_telling(boat, study.check(study.craft_of(boat))))
+
+
+def test_the_boat_that_new_writes_raises_no_alarm(tmp_path):
+    with pytest.raises(SystemExit) as done:
+        main(["new", str(tmp_path / "boat")])
+    assert done.value.code == 0
+    assert misplaced(read_boat(tmp_path / "boat")) == ()
 
 
 def test_two_stations_that_explain_a_table_alike_are_both_told():
