@@ -391,12 +391,15 @@ class Checked:
         What is odd about its shape, its size and its pieces.
     misplaced
         Stations and lines that may stand elsewhere; while there is one, no offset is called doubtful.
+    look_first
+        Stations that may stand elsewhere for all that can be told; next to them no fair value is proposed.
     """
 
     findings: tuple[Finding, ...]
     bend: BendReport | None
     notes: tuple[str, ...]
     misplaced: tuple[Misplaced, ...] = ()
+    look_first: tuple[str, ...] = ()
 
 
 def check(craft: Craft) -> Checked:
@@ -406,7 +409,8 @@ def check(craft: Craft) -> Checked:
         odd = misfits(boat, craft.hull, boat.build(craft.build)) if boat.builds else ()
         notes = (*craft.hull.notes, *doubts(boat, craft.hull), *odd)
     elsewhere = out_of_place(boat)
-    return Checked(fair(boat, elsewhere), bends(craft), notes, elsewhere)
+    findings, look_first = fair(boat, elsewhere)
+    return Checked(findings, bends(craft), notes, elsewhere, look_first)
 
 
 def out_of_place(boat: Boat) -> tuple[Misplaced, ...]:
@@ -417,14 +421,27 @@ def out_of_place(boat: Boat) -> tuple[Misplaced, ...]:
         return misplaced(boat)
 
 
-def fair(boat: Boat, elsewhere: Sequence[Misplaced] = ()) -> tuple[Finding, ...]:
-    """How far each offset of the boat's table lies out of fair; none is doubtful while a station or line may
-    stand `elsewhere`."""
+def fair(boat: Boat, elsewhere: Sequence[Misplaced] = ()) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
+    """How far each offset of the boat's table lies out of fair, and the stations to be looked at first.
+
+    None is doubtful while a station or line may stand `elsewhere`; none at or next to a station to be looked
+    at first has a fair value.
+    """
     from hullview.shape.fairness import fairness
+    from hullview.shape.misplaced import to_look_at
 
     with naming_the_file(boat):
         findings = fairness(boat)
-    return tuple(replace(f, flagged=False) for f in findings) if elsewhere else findings
+        if elsewhere or not findings:
+            return tuple(replace(f, flagged=False) for f in findings), ()
+        table, look_first = boat.hull.table, to_look_at(boat, findings)
+    assert table is not None
+    open_yet = {
+        j + by for j in range(len(table.stations)) if table.column(j) in look_first for by in (-1, 0, 1)
+    }
+    return tuple(
+        replace(f, fair=None) if f.flagged and f.column in open_yet else f for f in findings
+    ), look_first
 
 
 def bends(craft: Craft) -> BendReport | None:
@@ -440,7 +457,7 @@ def if_fair(boat: Boat, findings: tuple[Finding, ...]) -> tuple[Change, ...]:
     from hullview.shape.fairness import if_taken
 
     with naming_the_file(boat):
-        return if_taken(boat, tuple(f for f in findings if f.flagged))
+        return if_taken(boat, tuple(f for f in findings if f.flagged and f.fair is not None))
 
 
 def shopping(craft: Craft) -> Shopping:

@@ -51,10 +51,12 @@ def left_out(x: tuple[float, ...]) -> tuple[Array, Array]:
         return out * np.nan, spread
     at = np.array(x)
     at = (at - at[0]) / float(np.median(np.diff(at)))
+    p, at_first = np.zeros((0, 0)), -1
     for i in range(n):
         first = min(max(0, i - WINDOW // 2), max(0, n - WINDOW))
         last = min(n, first + WINDOW)
-        p = _precision(at[first:last])
+        if first != at_first:
+            p, at_first = _precision(at[first:last]), first
         out[i, first:last] = p[i - first] / p[i - first, i - first]
         spread[i] = p[i - first, i - first] ** -0.5
     return out, np.maximum(spread / _spread_amidships(), 1.0)

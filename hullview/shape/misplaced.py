@@ -8,6 +8,8 @@ buttock or diagonal in the wrong place is fair along the boat, and out of every 
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,8 +17,8 @@ import numpy as np
 from hullview.arrays import Array
 from hullview.boat.model import Boat, End, Table
 from hullview.shape.batten import left_out
-from hullview.shape.fairness import Faired, robust, rounding, table_and_ends
-from hullview.shape.rows import section_residuals
+from hullview.shape.fairness import Faired, Finding, robust, rounding, table_and_ends
+from hullview.shape.rows import line_of, section_residuals
 
 NOTICED = 1.2
 """A station whose offsets lie out by less than so many times their usual scatter (root mean square) is
@@ -40,6 +42,10 @@ MOST = 3
 """More stations in the wrong place than this are no slips of the pen."""
 SLIP, SURELY = 0.1, 1.5
 """A slip of this share of the lesser spacing is promised to show where it would be so many times clear."""
+FEW, HALVES, AS_GOOD = 10, 0.5, 1.6
+"""In a table of fewer stations than this the lines are hollow between them and no scatter is known: a station
+is told if elsewhere all lines together lie off their battens by this share of what they do, and the others
+that come within so many times of that. Right tables of 7 to 9 stations come to 0.57; tried, see tests."""
 
 
 @dataclass(frozen=True)
@@ -105,13 +111,18 @@ def misplaced(boat: Boat | Table) -> tuple[Misplaced, ...]:
 
 def moved(table: Table, one: Misplaced) -> Table:
     """The table with that station where it fits."""
-    return replace(
-        table, stations=tuple(one.fits if j == one.column else x for j, x in enumerate(table.stations))
-    )
+    return _stood(table, one.column, one.fits)
+
+
+def _stood(table: Table, j: int, place: float) -> Table:
+    """The table with station j there."""
+    return replace(table, stations=tuple(place if k == j else x for k, x in enumerate(table.stations)))
 
 
 def _worst(table: Table, ends: tuple[End, End]) -> list[Misplaced]:
     """The station with which elsewhere the whole table is fairest, and those that would do as well."""
+    if len(table.stations) < FEW:
+        return _worst_of_few(table, ends)
     sheet, tried = Faired(table, ends), []
     scale = _scatter(sheet)
     stations = _stations(sheet, scale)
@@ -128,6 +139,50 @@ def _worst(table: Table, ends: tuple[End, End]) -> list[Misplaced]:
         for k, (left, one) in enumerate(tried)
         if left < tried[0][0] + AS_WELL / WEIGHT
     ]
+
+
+def _worst_of_few(table: Table, ends: tuple[End, End]) -> list[Misplaced]:
+    """The same in a table of few stations: by the share of what all lines lie off their battens that is
+    left."""
+    x, trust = table.stations, Faired(table, ends).trust
+    given, tried = _off_battens(table, ends, trust), []
+    for j in range(1, len(x) - 1):
+
+        def left(place: float, j: int = j) -> float:
+            return _off_battens(_stood(table, j, place), ends, trust) / given
+
+        place = _least_of(left, x[j - 1], x[j + 1], 0.02 * min(x[j] - x[j - 1], x[j + 1] - x[j]))
+        tried.append((left(place), Misplaced("station", table.column(j), j, x[j], place)))
+    tried.sort(key=lambda pair: pair[0])
+    return [
+        replace(one, instead_of=tried[0][1].name if k else "")
+        for k, (share, one) in enumerate(tried)
+        if tried[0][0] <= HALVES and share <= AS_GOOD * tried[0][0]
+    ]
+
+
+def _off_battens(table: Table, ends: tuple[End, End], trust: Array) -> float:
+    """How far all offsets together lie off the battens along their lines, the less sure ones counting less
+    [m]; none counts less than half of the rounding."""
+    off = []
+    for row, sure in zip(table.lines, trust):
+        line = line_of(table, row, ends)
+        mine = line.cell >= 0
+        v = np.where(mine, np.array(row.values, float)[line.cell], line.v)
+        off.append((line.residual @ v)[mine] / (line.spread[mine] * sure[line.cell[mine]]))
+    return float(np.nansum(np.hypot(np.concatenate(off), 0.5 * rounding(table))))
+
+
+def _least_of(cost: Callable[[float], float], low: float, high: float, fine: float) -> float:
+    """Where in between a cost is least [m]: places tried, then refined to `fine`."""
+    margin = 0.08 * (high - low)
+    low, high = low + margin, high - margin
+    step = (high - low) / 12
+    best = min((low + step * n for n in range(13)), key=cost)
+    while step > fine:
+        step /= 3.0
+        best = min((best + step * n for n in (-2, -1, 0, 1, 2)), key=cost)
+    return best
 
 
 def _scatter(sheet: Faired) -> float:
@@ -243,6 +298,8 @@ def not_promised(boat: Boat | Table) -> tuple[str, ...]:
     if isinstance(boat, Boat) and boat.hull.table is None:
         return ()
     table, ends = table_and_ends(boat)
+    if len(table.stations) < FEW:
+        return _not_promised_of_few(table, ends)
     sheet = Faired(table, ends)
     stations = _stations(sheet, _scatter(sheet))
     shown = {
@@ -251,6 +308,46 @@ def not_promised(boat: Boat | Table) -> tuple[str, ...]:
         if all(one.shows(way * SLIP * one.room, SURELY * _least(stations, one)) for way in (1, -1))
     }
     return tuple(table.column(j) for j in range(1, len(table.stations) - 1) if j not in shown)
+
+
+def _not_promised_of_few(table: Table, ends: tuple[End, End]) -> tuple[str, ...]:
+    """The same in a table of few stations: a slip shows where putting it back would."""
+    x, trust = table.stations, Faired(table, ends).trust
+    least = SURELY * _off_battens(table, ends, trust) / HALVES
+    hidden = []
+    for j in range(1, len(x) - 1):
+        slip = SLIP * min(x[j] - x[j - 1], x[j + 1] - x[j])
+        if any(_off_battens(_stood(table, j, x[j] + way * slip), ends, trust) < least for way in (1, -1)):
+            hidden.append(table.column(j))
+    return tuple(hidden)
+
+
+def to_look_at(boat: Boat | Table, findings: Sequence[Finding]) -> tuple[str, ...]:
+    """Stations whose place is to be looked at before an offset is changed: no slip of theirs can be promised
+    to show, and several offsets are out at them, or in a table of few stations at them and next to them.
+
+    Parameters
+    ----------
+    boat
+        A boat with a table of offsets, or the table alone.
+    findings
+        What `hullview.shape.fairness.fairness` says of it.
+
+    Returns
+    -------
+    tuple of str
+        Names, in the table's order.
+    """
+    at = Counter(f.column for f in findings if f.flagged)
+    if at.total() < 2:
+        return ()
+    table, hidden = table_and_ends(boat)[0], set(not_promised(boat))
+    near = len(table.stations) < FEW
+    return tuple(
+        table.column(j)
+        for j in range(len(table.stations))
+        if table.column(j) in hidden and (at[j] > 1 or (near and at[j - 1] + at[j] + at[j + 1] > 1))
+    )
 
 
 # ---------------------------------------------------------------- level lines and diagonals

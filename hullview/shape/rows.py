@@ -3,6 +3,7 @@ offset held against the batten through the others."""
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -96,6 +97,7 @@ def _on_stem(row: TableLine, end: End) -> tuple[float, float] | None:
     return None
 
 
+@functools.lru_cache(maxsize=8)
 def _profile(end: End) -> Array:
     """The stem's profile (k, 2) as a fine line from the keel line up."""
     p = np.array(list(dict.fromkeys(end.profile or ())), float)[::-1]

@@ -324,9 +324,10 @@ def _lines(whole: Studied) -> Chapter:
     html = figure_html(plan) + whole.told(about.dimensions(whole.boat, craft.hull), label="Dimensions")
     if table is not None:
         html += section_html(about.offsets_section(table, whole.boat.units_shown), whole.boat.units_shown)
-        findings = study.fair(whole.boat)
+        findings, look_first = study.fair(whole.boat)
         elsewhere = study.out_of_place(whole.boat) if any(f.flagged for f in findings) else ()
-        findings = findings if not elsewhere else study.fair(whole.boat, elsewhere)
+        if elsewhere:
+            findings, look_first = study.fair(whole.boat, elsewhere)
         names = fairness.names_of(table)
         doubtful = [
             f"{in_words(names[f.line], whole.boat.units_shown)} at station {f.station}"
@@ -334,6 +335,8 @@ def _lines(whole: Studied) -> Chapter:
             if f.flagged
         ]
         sentences = f"Out of fair: {', '.join(doubtful)}." if doubtful else "No offset lies out of fair."
+        if look_first:
+            sentences += f" Look first at the place of these stations: {', '.join(look_first)}."
         if elsewhere:
             sentences = f"May stand elsewhere: {', '.join(f'station {m.name}' for m in elsewhere)}."
         chart = charts.fairness_chart(findings, table, "How far each offset lies out of fair")

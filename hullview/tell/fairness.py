@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -39,7 +38,9 @@ def check_telling(boat: Boat, checked: Checked, changes: Sequence[Change] = ()) 
     """The whole of `check`: what is doubtful and what would be fair, the bend, and the table echoed."""
     table = boat.hull.table
     sections = [
-        fairness_section(boat, checked.findings, checked.notes, changes, checked.misplaced),
+        fairness_section(
+            boat, checked.findings, checked.notes, changes, checked.misplaced, checked.look_first
+        ),
         bend_section(checked.bend),
     ]
     if table is not None:
@@ -53,6 +54,7 @@ def fairness_section(
     notes: Sequence[str] = (),
     changes: Sequence[Change] = (),
     misplaced: Sequence[Misplaced] = (),
+    look_first: Sequence[str] = (),
 ) -> Section:
     """How many offsets, what is doubtful and what taking the fair value would change; `changes` in the order
     of the doubtful.
@@ -67,23 +69,20 @@ def fairness_section(
         Line(headline(boat, findings, least, bool(misplaced)), strong=True),
         *(_elsewhere(misplaced) if misplaced else _would_show(boat, findings)),
         *(Line(say(f"note: {note}"), hang=True) for note in (*boat.notices, *notes)),
-        *_together(doubtful),
+        *_together(look_first),
         *_doubtful(table, doubtful, changes),
         Data("smallest_slip_m", least),
         Data(
             "misplaced",
             [{"kind": m.kind, "name": m.name, "given_m": m.given, "fits_m": m.fits} for m in misplaced],
         ),
+        Data("look_first", list(look_first)),
         Data("notices", [*boat.notices, *notes]),
         _record(table, findings),
     ]
     if table is not None:
-        blocks.append(
-            Data(
-                "doubtful",
-                [_doubt(table, f, c) for f, c in zip(doubtful, [*changes, *[None] * len(doubtful)])],
-            )
-        )
+        would = _by_finding(doubtful, changes)
+        blocks.append(Data("doubtful", [_doubt(table, f, would.get(f)) for f in doubtful]))
     return Section("fairness", "Is the table fair", tuple(blocks))
 
 
@@ -125,21 +124,27 @@ def _would_show(boat: Boat, findings: Sequence[Finding]) -> tuple[Line | Data, .
     return (Line(say(f"{lead}."), hang=True), told)
 
 
-def _together(doubtful: Sequence[Finding]) -> tuple[Line, ...]:
+def _together(look_first: Sequence[str]) -> tuple[Line, ...]:
     """Stations at which several offsets are out together: the station may be what is wrong."""
-    counts = Counter(f.station for f in doubtful)
-    return tuple(
+    if not look_first:
+        return ()
+    one = len(look_first) == 1
+    return (
         Line(
             say(
-                f"{count} offsets of station {name} are out together: look first whether the station stands"
-                " where the table has it."
+                f"Offsets at or next to {'station' if one else 'stations'} {', '.join(look_first)} are out"
+                f" together: look first whether {'it stands' if one else 'they stand'} where the table has"
+                f" {'it' if one else 'them'}. No fair value is proposed for them before that."
             ),
             "warn",
             hang=True,
-        )
-        for name, count in counts.items()
-        if count > 1
+        ),
     )
+
+
+def _by_finding(doubtful: Sequence[Finding], changes: Sequence[Change]) -> dict[Finding, Change]:
+    """What taking the fair value of each doubtful offset that has one would change."""
+    return dict(zip((f for f in doubtful if f.fair is not None), changes))
 
 
 def _called(one: Misplaced) -> str:
@@ -186,8 +191,12 @@ def _doubtful(
         Column("", "fair would be", "written"),
     )
     rows = tuple((shown[f.line], f.station, f.value, f.out, f.fair) for f in doubtful)
-    lead = say(
-        "Doubtful. Take the fair value if the plan or the form agrees with it; nothing is changed here:"
+    lead = (
+        say("Doubtful:")
+        if all(f.fair is None for f in doubtful)
+        else say(
+            "Doubtful. Take the fair value if the plan or the form agrees with it; nothing is changed here:"
+        )
     )
     found: list[Table | Line] = [Line(lead, "warn", apart=True), Table("", "", columns, rows)]
     if changes:
@@ -206,7 +215,7 @@ def _doubtful(
         )
         moved = tuple(
             (shown[f.line], f.station, c.after / c.before - 1.0, float(c.moved[0]), float(c.moved[2]))
-            for f, c in zip(doubtful, changes)
+            for f, c in _by_finding(doubtful, changes).items()
         )
         found += [Line(lead, apart=True), Table("", "", columns, moved)]
     return tuple(found)
