@@ -30,9 +30,21 @@ class Mistake:
 
 
 class HullviewError(Exception):
-    """The one base class; `exit_status` is turned into a process status in `commands` alone."""
+    """The one base class; `exit_status` is turned into a process status in `commands` alone.
+
+    Parameters
+    ----------
+    message
+        What is wrong and how to mend it.
+    place
+        The file, with its row or key, that it is about; said first. "" where the raiser does not know.
+    """
 
     exit_status = 3
+
+    def __init__(self, message: str, *, place: str = ""):
+        self.place = place
+        super().__init__(f"{place}: {message}" if place else message)
 
 
 class BoatFileError(HullviewError):

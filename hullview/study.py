@@ -134,14 +134,41 @@ def craft_of(boat: Boat, build: str | None = None) -> Craft:
         As read from its files.
     build : str, optional
         Name of the build; the first of the file if left out.
+
+    Returns
+    -------
+    Craft
+
+    Raises
+    ------
+    ShapeError
+        Its table or mesh makes no hull.
     """
     hull, body = shaped(boat)
     return Craft(boat, hull, body, density_of(boat.water), build)
 
 
 def launch(boat: Boat | Craft, build: str | None = None) -> Craft:
-    """Shape the boat, weigh it, put it in its water; a lone paddler who may sit anywhere takes the best
-    seat."""
+    """Shape the boat, weigh it, put it in its water; a lone paddler who may sit anywhere takes the best seat.
+
+    Parameters
+    ----------
+    boat : Boat or Craft
+    build : str, optional
+        Name of the build; the first of the file if left out.
+
+    Returns
+    -------
+    Craft
+        Weighed, everybody seated.
+
+    Raises
+    ------
+    ShapeError, ScheduleError, MaterialError
+        What cannot be right in the boat's files, with the file named.
+    BoatFileError
+        Somebody or something stands outside of the boat.
+    """
     craft = boat if isinstance(boat, Craft) else craft_of(boat, build)
     with naming_the_file(craft.boat):
         doubts(craft.boat, craft.hull)  # what cannot be right stops here, before it is weighed
@@ -150,7 +177,21 @@ def launch(boat: Boat | Craft, build: str | None = None) -> Craft:
 
 
 def shaped(boat: Boat) -> tuple[Hull, Body]:
-    """Its hull, and its mesh ready to be cut."""
+    """Its hull, and its mesh ready to be cut.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Returns
+    -------
+    (Hull, Body)
+
+    Raises
+    ------
+    ShapeError
+        Its table or mesh makes no hull.
+    """
     with naming_the_file(boat):
         hull = build_hull(boat)
         return hull, body_of(hull, boat.appendages)
@@ -158,23 +199,50 @@ def shaped(boat: Boat) -> tuple[Hull, Body]:
 
 @contextmanager
 def naming_the_file(boat: Boat) -> Iterator[None]:
-    """Let every refusal of its shape or of its schedule say which of its files it is about."""
+    """Let every refusal of its shape or of its schedule say which of its files it is about.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Yields
+    ------
+    None
+    """
     shape = boat.hull.table.file if boat.hull.table else boat.hull.mesh_file
     try:
         yield
     except MeshError as error:
-        raise ShapeError(f"{shape}: makes no hull that could float: {error}") from error
+        raise ShapeError(f"makes no hull that could float: {error}", place=str(shape)) from error
     except (ShapeError, ScheduleError, MaterialError) as error:
-        if str(error).startswith((f"{shape} ", f"{shape}:", "boat.toml")):
+        if error.place:
             raise
-        raise type(error)(f"boat.toml: {error}") from error
+        raise type(error)(str(error), place="boat.toml") from error
 
 
 def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = False) -> Verdict:
-    """Will it carry the load in its file, and what if things go wrong? `boat.with_load(paddlers=...)` for
-    another load.
+    """Will it carry the load in its file, and what if things go wrong?
 
-    with_chance: also what share of builds stays inside the limits, which takes a second or so.
+    Parameters
+    ----------
+    boat : Boat or Craft
+        For another load: `boat.with_load(paddlers=...)`.
+    build : str, optional
+        Name of the build; the first of the file if left out.
+    with_chance : bool
+        Also what share of builds stays inside the limits, which takes a second or so.
+
+    Returns
+    -------
+    Verdict
+        With the mesh error of its figures, the boat swamped, people getting in, and the worst of all that.
+
+    Raises
+    ------
+    UsageError
+        Nobody is aboard, or there is no such build.
+    ShapeError, ScheduleError, MaterialError
+        What cannot be right in the boat's files, with the file named.
     """
     carried(boat.boat if isinstance(boat, Craft) else boat)
     verdict = judge(launch(boat, build))
@@ -187,7 +255,16 @@ def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = F
 
 
 def with_mishaps(verdict: Verdict) -> Verdict:
-    """An answer with what if it fills and with getting in, and the worst sentences of all of that."""
+    """An answer with what if it fills and with getting in, and the worst sentences of all of that.
+
+    Parameters
+    ----------
+    verdict : Verdict
+
+    Returns
+    -------
+    Verdict
+    """
     craft = verdict.craft
     wet, ways_in = swamped(craft), boarding(craft)
     sentences = worst(verdict.floating, verdict.ends[0], verdict.checks, wet, ways_in)
@@ -196,8 +273,19 @@ def with_mishaps(verdict: Verdict) -> Verdict:
 
 
 def judge(craft: Craft) -> Verdict:
-    """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who
-    else it carries."""
+    """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who else
+    it carries.
+
+    Parameters
+    ----------
+    craft : Craft
+        Weighed and seated, as `launch` leaves it.
+
+    Returns
+    -------
+    Verdict
+        Without mishaps and without mesh errors.
+    """
     boat, paddlers, trial = craft.boat, craft.boat.load.paddlers, Trial(craft)
     sentences, made, ends, warned = checked(craft, trial)
     table = tuple(_row(trial, mass, warned) for mass in SCAN)
@@ -222,8 +310,23 @@ def judge(craft: Craft) -> Verdict:
 def checked(
     craft: Craft, trial: Trial | None = None
 ) -> tuple[Answer, tuple[Check, ...], tuple[Condition, ...], tuple[str, ...]]:
-    """The answer for the load aboard, with its checks, the ends they were made at, and what is unusual:
-    without who else it carries."""
+    """The answer for the load aboard, without who else it carries.
+
+    Parameters
+    ----------
+    craft : Craft
+    trial : Trial, optional
+        Of this craft: what it worked out already is used again.
+
+    Returns
+    -------
+    answer : Answer
+    checks : tuple of Check
+    ends : tuple of Condition
+        They were made at: likely, then the bad ends.
+    warned : tuple of str
+        What is unusual.
+    """
     with naming_the_file(craft.boat):
         warned = doubts(craft.boat, craft.hull, craft.weight)
     trial = trial or Trial(craft)
@@ -242,7 +345,16 @@ def _statutory(craft: Craft, likely: Condition) -> Statutory | None:
 
 
 def row_of(verdict: Verdict) -> Row:
-    """The load of a verdict as a row of its table, by its first paddler."""
+    """The load of a verdict as a row of its table, by its first paddler.
+
+    Parameters
+    ----------
+    verdict : Verdict
+
+    Returns
+    -------
+    Row
+    """
     stands = binding(verdict.checks)
     names = ("", "") if stands is None else (stands.name, stands.obstacle)
     return Row(verdict.craft.boat.load.paddlers[0].mass, verdict.ends[0], verdict.answer, *names)
@@ -256,13 +368,33 @@ def _row(trial: Trial, mass: int, warned: Sequence[str]) -> Row:
 
 
 def afloat(craft: Craft) -> Floating:
-    """How it lies with the load in its file, at likely figures."""
+    """How it lies with the load in its file, at likely figures.
+
+    Parameters
+    ----------
+    craft : Craft
+
+    Returns
+    -------
+    Floating
+        With its mesh errors.
+    """
     load = craft.load(craft.boat.load.paddlers, LIKELY)
     return with_error(craft, float_hull(craft.hull, craft.body, load.mass, load.centre, craft.density))
 
 
 def with_error(craft: Craft, floating: Floating) -> Floating:
-    """The same with the estimated mesh error of each figure."""
+    """The same with the estimated mesh error of each figure.
+
+    Parameters
+    ----------
+    craft : Craft
+    floating : Floating
+
+    Returns
+    -------
+    Floating
+    """
     return floating_with_error(craft.hull, craft.body, floating, craft.boat.appendages)
 
 
@@ -272,7 +404,22 @@ def righting(
     postures: Sequence[Torso] = ("rigid",),
     label: str = "",
 ) -> list[RightingCurve]:
-    """A righting curve for each posture, with the load in its file at likely figures; heels one way [rad]."""
+    """A righting curve for each posture, with the load in its file at likely figures.
+
+    Parameters
+    ----------
+    craft : Craft
+    heels : sequence of float, optional
+        One way [rad]; 0 to 180 degrees by 5 if left out.
+    postures : sequence of str
+        Of the torso: "rigid", "upright".
+    label : str
+        Said before the posture.
+
+    Returns
+    -------
+    list of RightingCurve
+    """
     from hullview.afloat.righting import righting_curve
 
     paddlers = craft.boat.load.paddlers
@@ -295,15 +442,35 @@ def righting(
 
 
 def other_side(craft: Craft, curve: RightingCurve) -> RightingCurve | None:
-    """The same curve heeled the other way, where that is another: the load hangs to one side, or water
-    comes in sooner on one."""
+    """The same curve heeled the other way, where that is another: the load hangs to one side, or water comes
+    in sooner on one.
+
+    Parameters
+    ----------
+    craft : Craft
+    curve : RightingCurve
+
+    Returns
+    -------
+    RightingCurve or None
+    """
     if abs(float(curve.centre[1])) <= CENTRED and craft.even_rims:
         return None
     return righting(craft, [-float(h) for h in curve.heel], label=curve.label)[0]
 
 
 def curve_with_error(craft: Craft, curve: RightingCurve) -> RightingCurve:
-    """The same with the estimated mesh error of its figures."""
+    """The same with the estimated mesh error of its figures.
+
+    Parameters
+    ----------
+    craft : Craft
+    curve : RightingCurve
+
+    Returns
+    -------
+    RightingCurve
+    """
     from hullview.afloat.mesh_error import righting_with_error
 
     return righting_with_error(craft.hull, curve, craft.boat.appendages)
@@ -403,7 +570,21 @@ class Checked:
 
 
 def check(craft: Craft) -> Checked:
-    """The table's fairness, the bend of one build, and what is odd."""
+    """The table's fairness, the bend of one build, and what is odd.
+
+    Parameters
+    ----------
+    craft : Craft
+
+    Returns
+    -------
+    Checked
+
+    Raises
+    ------
+    ShapeError, ScheduleError, MaterialError
+        What cannot be right in the boat's files, with the file named.
+    """
     boat = craft.boat
     with naming_the_file(boat):
         odd = misfits(boat, craft.hull, boat.build(craft.build)) if boat.builds else ()
@@ -414,7 +595,16 @@ def check(craft: Craft) -> Checked:
 
 
 def out_of_place(boat: Boat) -> tuple[Misplaced, ...]:
-    """Stations and lines of the boat's table that may stand elsewhere."""
+    """Stations and lines of the boat's table that may stand elsewhere.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Returns
+    -------
+    tuple of Misplaced
+    """
     from hullview.shape.misplaced import misplaced
 
     with naming_the_file(boat):
@@ -424,8 +614,18 @@ def out_of_place(boat: Boat) -> tuple[Misplaced, ...]:
 def fair(boat: Boat, elsewhere: Sequence[Misplaced] = ()) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
     """How far each offset of the boat's table lies out of fair, and the stations to be looked at first.
 
-    None is doubtful while a station or line may stand `elsewhere`; none at or next to a station to be looked
-    at first has a fair value.
+    Parameters
+    ----------
+    boat : Boat
+    elsewhere : sequence of Misplaced
+        Stations and lines that may stand elsewhere: none is doubtful while there is one.
+
+    Returns
+    -------
+    findings : tuple of Finding
+        In the table's order. At and next to a station to be looked at first none has a fair value.
+    look_first : tuple of str
+        Names of stations.
     """
     from hullview.shape.fairness import fairness
     from hullview.shape.misplaced import to_look_at
@@ -445,7 +645,17 @@ def fair(boat: Boat, elsewhere: Sequence[Misplaced] = ()) -> tuple[tuple[Finding
 
 
 def bends(craft: Craft) -> BendReport | None:
-    """Will laminations and strips take the bend; None where nothing says how the boat is built."""
+    """Will laminations and strips take the bend.
+
+    Parameters
+    ----------
+    craft : Craft
+
+    Returns
+    -------
+    BendReport or None
+        None where nothing says how the boat is built.
+    """
     from hullview.weight.bend import bend
 
     with naming_the_file(craft.boat):
@@ -453,7 +663,18 @@ def bends(craft: Craft) -> BendReport | None:
 
 
 def if_fair(boat: Boat, findings: tuple[Finding, ...]) -> tuple[Change, ...]:
-    """What taking the fair value of each doubtful offset would change, in the order of the findings."""
+    """What taking the fair value of each doubtful offset that has one would change.
+
+    Parameters
+    ----------
+    boat : Boat
+    findings : tuple of Finding
+
+    Returns
+    -------
+    tuple of Change
+        In the order of the findings.
+    """
     from hullview.shape.fairness import if_taken
 
     with naming_the_file(boat):
@@ -461,7 +682,21 @@ def if_fair(boat: Boat, findings: tuple[Finding, ...]) -> tuple[Change, ...]:
 
 
 def shopping(craft: Craft) -> Shopping:
-    """What to order for one build."""
+    """What to order for one build.
+
+    Parameters
+    ----------
+    craft : Craft
+
+    Returns
+    -------
+    Shopping
+
+    Raises
+    ------
+    ShapeError, ScheduleError, MaterialError
+        What cannot be right in the boat's files, with the file named.
+    """
     from hullview.weight.buy import buy
 
     with naming_the_file(craft.boat):
@@ -469,8 +704,29 @@ def shopping(craft: Craft) -> Shopping:
 
 
 def forms(boat: Boat, build: str | None = None, at: Sequence[float] = (), edge: Cut | None = None) -> Forms:
-    """The forms to build it over, cut from the surface that is floated; at: extra positions [m aft of the
-    datum]."""
+    """The forms to build it over, cut from the surface that is floated.
+
+    Parameters
+    ----------
+    boat : Boat
+    build : str, optional
+        Name of the build; the first of the file if left out.
+    at : sequence of float
+        Extra positions [m aft of the datum].
+    edge : str, optional
+        "square" or "bevelled"; as the boat's file says if left out.
+
+    Returns
+    -------
+    Forms
+
+    Raises
+    ------
+    UsageError
+        No forms can be cut: no planking, a station outside of the boat, a notch deeper than its form.
+    ShapeError, ScheduleError, MaterialError
+        What cannot be right in the boat's files, with the file named.
+    """
     from hullview.forms.make import make_forms
 
     with naming_the_file(boat):
@@ -478,7 +734,23 @@ def forms(boat: Boat, build: str | None = None, at: Sequence[float] = (), edge: 
 
 
 def batches(craft: Craft) -> Batches:
-    """The resin of one build by the pot, step by step."""
+    """The resin of one build by the pot, step by step.
+
+    Parameters
+    ----------
+    craft : Craft
+
+    Returns
+    -------
+    Batches
+
+    Raises
+    ------
+    BatchError
+        The shop is too cold, or a resin says nothing of its mixing.
+    ShapeError, ScheduleError, MaterialError
+        What cannot be right in the boat's files, with the file named.
+    """
     from hullview.weight import batches as pots
 
     with naming_the_file(craft.boat):
@@ -486,7 +758,21 @@ def batches(craft: Craft) -> Batches:
 
 
 def carried(boat: Boat) -> Boat:
-    """The boat, if somebody is aboard."""
+    """The boat, if somebody is aboard.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Returns
+    -------
+    Boat
+
+    Raises
+    ------
+    UsageError
+        Nobody is: it says how to add one.
+    """
     if not boat.load.paddlers:
         raise UsageError(
             f"{boat.name}: nobody is aboard. Add [[load.paddler]] with mass and seat_back to boat.toml, "

@@ -260,7 +260,29 @@ class Floating:
 def float_body(
     body: Body, mass: float, centre: ArrayLike, density: float, *, start: Rest | Floating | None = None
 ) -> Floating:
-    """A bare mesh at rest: it has no sheer and nowhere to flood."""
+    """A bare mesh at rest: it has no sheer and nowhere to flood.
+
+    Parameters
+    ----------
+    body : Body
+    mass : float
+        Of all that floats [kg].
+    centre : array_like, shape (3,)
+        Of that mass [m].
+    density : float
+        Of the water [kg/m3].
+    start : Rest or Floating, optional
+        Where it lay under a similar load: it is sought from there.
+
+    Returns
+    -------
+    Floating
+
+    Raises
+    ------
+    SolveError
+        No rest was found; it carries the last state, which is no result.
+    """
     return _floating(rest(body, mass, centre, density, start=_resting(start)), body)
 
 
@@ -276,8 +298,37 @@ def float_hull(
 ) -> Floating:
     """A hull at rest, with its freeboard and the height left before water comes in.
 
-    body: of the hull, or of the hull with its appendages (draft is the bare hull's all the same). held_level:
-    heel held at nought, which is quicker and right where hull and load are symmetrical.
+    Parameters
+    ----------
+    hull : Hull
+    body : Body
+        Of the hull, or of the hull with its appendages; the draft is the bare hull's all the same.
+    mass : float
+        Of all that floats [kg].
+    centre : array_like, shape (3,)
+        Of that mass [m].
+    density : float
+        Of the water [kg/m3].
+    start : Rest or Floating, optional
+        Where it lay under a similar load: it is sought from there.
+    held_level : bool
+        Heel held at nought, which is quicker, and right where hull and load are symmetrical.
+
+    Returns
+    -------
+    Floating
+        Its `state` is "afloat", "floods", "capsized" or "sinks".
+
+    Raises
+    ------
+    SolveError
+        No rest was found; it carries the last state, which is no result.
+
+    Notes
+    -----
+    At rest the potential energy is least at a displaced mass equal to the load's: centre of buoyancy and
+    centre
+    of mass stand in one line square to the water.
     """
     settle = upright if held_level else rest
     lying = settle(body, mass, centre, density, start=_resting(start))

@@ -14,6 +14,7 @@ from hullview.arrays import Array
 from hullview.boat.units import POUND
 from hullview.errors import UsageError
 from hullview.shape.body import Body, Immersed, plane_basis
+from hullview.shape.clip import crossed
 from hullview.shape.hull import Hull
 
 SKIM = 1e-10
@@ -233,16 +234,29 @@ def _bm(cut: Immersed, axis: Array) -> float:
     return float(axis @ cut.plane_second_moments @ axis) / cut.volume
 
 
-def section_area(body: Body, along: Array, at: float, n: Array, offset: float) -> float:
-    """Immersed area [m2] of the section where along . p = at, under the water plane n . p = offset.
+def section_areas(body: Body, along: Array, places: Array, n: Array, offset: float) -> Array:
+    """Immersed areas (k,) [m2] of the sections where along . p = places (k,), under the water plane n . p =
+    offset.
 
     along, n: unit vectors, not parallel. The boundary is clipped to the water and summed as triangles from a
     point on the line in which the two planes meet, which so needs no closing.
     """
     low, high = body.extent(along)
     inside = 1e-9 * body.size  # a plane laid on a flat end would find no boundary there
-    at = min(max(at, low + inside), high - inside)
-    ends = body.section(along, at)
+    at = np.clip(places, low + inside, high - inside)
+    order = np.argsort(at)
+    faces = body.vertices[body.faces]
+    faces = faces[(faces @ n).min(axis=1) < offset]
+    values = faces @ along
+    first, after = (np.searchsorted(at[order], edge) for edge in (values.min(axis=1), values.max(axis=1)))
+    count = after - first
+    face = np.repeat(np.arange(len(faces)), count)
+    place = order[np.arange(len(face)) + np.repeat(first + count - np.cumsum(count), count)]
+    gap = values[face] - at[place, None]
+    _, met = crossed(gap, gap <= 0)
+    ends = met.ends(met.turned(faces[face]))
+    place = place[met.which]
+    ends[met.tip_inside] = ends[met.tip_inside, ::-1]
     depth = offset - ends @ n
     wet = depth >= 0
     p, q = ends[:, 0], ends[:, 1]
@@ -250,13 +264,11 @@ def section_area(body: Body, along: Array, at: float, n: Array, offset: float) -
     meet = p + share * (q - p)
     p, q = np.where(wet[:, :1], p, meet), np.where(wet[:, 1:], q, meet)
     kept = wet.any(axis=1)
-    if not kept.any():
-        return 0.0
     lean = float(along @ n)
-    r = offset * n + (at - offset * lean) / (1 - lean**2) * (along - lean * n)
+    r = offset * n + (at[place, None] - offset * lean) / (1 - lean**2) * (along - lean * n)
     # the water's own line passes through r, so its triangles are nought
-    turning = np.cross(p[kept] - r, q[kept] - r) @ along
-    return float(turning.sum()) / 2
+    turning = np.cross((p - r)[kept], (q - r)[kept]) @ along
+    return np.bincount(place[kept], turning, len(at)) / 2
 
 
 def greatest_section(body: Body, n: Array, offset: float) -> tuple[float, float]:
@@ -266,15 +278,15 @@ def greatest_section(body: Body, n: Array, offset: float) -> tuple[float, float]
     ends = body.section(n, offset) @ along
     fore, aft = (float(ends.min()), float(ends.max())) if ends.size else body.extent(along)
     places = np.linspace(fore, aft, 33)
-    areas = [section_area(body, along, at, n, offset) for at in places.tolist()]
+    areas = section_areas(body, along, places, n, offset)
     most = int(np.argmax(areas))
     low, high = float(places[max(most - 1, 0)]), float(places[min(most + 1, 32)])
-    best, where = areas[most], float(places[most])
+    best, where = float(areas[most]), float(places[most])
     for _ in range(3):
-        for at in np.linspace(low, high, 7)[1:-1].tolist():
-            area = section_area(body, along, at, n, offset)
-            if area > best:
-                best, where = area, at
+        places = np.linspace(low, high, 7)[1:-1]
+        areas = section_areas(body, along, places, n, offset)
+        if areas.max() > best:
+            best, where = float(areas.max()), float(places[areas.argmax()])
         step = (high - low) / 6
         low, high = max(where - step, low), min(where + step, high)
     return best, where
@@ -303,7 +315,8 @@ def bonjean(
     """
     aft, n = np.array([1.0, 0.0, 0.0]), up(0.0, trim)
     offsets = [_offset_at(body, float(h), trim) for h in heights]
-    return np.array([[section_area(body, aft, float(x), n, offset) for offset in offsets] for x in stations])
+    at = np.asarray(stations, float)
+    return np.stack([section_areas(body, aft, at, n, offset) for offset in offsets], axis=1)
 
 
 @dataclass(frozen=True)

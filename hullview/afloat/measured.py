@@ -373,5 +373,5 @@ def as_measured(boat: Boat, hull: Hull, body: Body, weight: Weight, density: flo
     try:
         found = measured(boat, hull, body, weight, density)
     except MeasuredError as error:
-        raise MeasuredError(f"boat.toml: [[afloat]]: {error}") from error
+        raise MeasuredError(str(error), place="boat.toml: [[afloat]]") from error
     return weight if found is None else found.weight

@@ -78,12 +78,43 @@ def righting_curve(
     posture: str = "rigid",
     label: str = "",
 ) -> RightingCurve:
-    """The righting curve of a load: mass [kg], centre (3,) [m], in water of a density [kg/m3], at heels (k,)
-    [rad].
+    """The righting curve of a load.
 
-    heel runs one way, up or down; 0 to 180 degrees by 5 if not given; negative heels are to port. hull: gives
-    the flooding heels too. For the upright posture hand in the load that `loads` makes of it: a torso that
-    stays over the seat pulls athwartships as if its mass sat at the hips.
+    Parameters
+    ----------
+    body : Body
+    mass : float
+        Of all that floats [kg].
+    centre : array_like, shape (3,)
+        Of that mass [m].
+    density : float
+        Of the water [kg/m3].
+    heel : array_like, shape (k,), optional
+        Heels [rad], up or down one way; negative ones are to port. 0 to 180 degrees by 5 if left out.
+    hull : Hull, optional
+        Gives the flooding heels too.
+    posture : str
+            "rigid", or "upright" for the load that `hullview.afloat.loads` makes of a torso that stays over
+        the seat:
+        it pulls athwartships as if its mass sat at the hips.
+    label : str
+        For legends.
+
+    Returns
+    -------
+    RightingCurve
+        Righting arms [m] with the trim free at each heel.
+
+    Raises
+    ------
+    UsageError
+        More mass than it can bear, or heels that do not run one way.
+
+    Notes
+    -----
+    The arm is the distance between the verticals through the centre of mass and the centre of buoyancy,
+    taken
+    across the boat: GZ of any textbook of naval architecture.
     """
     heels = _one_way(heel)
     even = upright(body, mass, centre, density)

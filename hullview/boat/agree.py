@@ -292,7 +292,7 @@ def _near(ledger: Ledger, path: Path, end: End, table: Table, line: str) -> None
 def _end(ledger: Ledger, end: End, name: str, table: Table, line: str, missing: list[int]) -> None:
     """One end; `missing` are the stations there that have no height of the keel line."""
     path: Path = ("hull", name, "profile")
-    columns = [table.column_names[i] for i in missing]
+    columns = [table.column(i) for i in missing]
     if end.transom and missing:
         allowed = f"the table has no {line} height at station {columns[0]}, where the transom is"
         ledger.wrong(("hull", name, "transom"), "true", allowed, "Fill in the cell of the table.")
@@ -329,7 +329,6 @@ def _at_the_sheer(ledger: Ledger, path: Path, end: End, table: Table) -> None:
     (x, z), top = end.profile[0], sheer.values[at]
     if not end.transom and top is not None and abs(x - table.stations[at]) < 1e-3 and abs(z - top) > APART:
         allowed = (
-            f"begins {z * 1000:.0f} mm up; the sheer at station {table.column_names[at]} is {top * 1000:.0f}"
-            " mm up"
+            f"begins {z * 1000:.0f} mm up; the sheer at station {table.column(at)} is {top * 1000:.0f} mm up"
         )
         ledger.wrong((*path, 0), "", allowed, "Make the two agree: the profile runs down from the sheer.")

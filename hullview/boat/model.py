@@ -87,6 +87,11 @@ class Table:
         return self.column_names[j] if self.column_names else str(j)
 
     @property
+    def names(self) -> tuple[str, ...]:
+        """The names of all stations."""
+        return tuple(self.column(j) for j in range(len(self.stations)))
+
+    @property
     def decked(self) -> bool:
         return any(r.name == "deck" for r in self.lines)
 
@@ -553,8 +558,22 @@ class Boat:
     checksum: str = ""
 
     def build(self, name: str | None = None) -> Build:
-        """The build of that name, or the first in the file; without any schedule, an error that says what
-        to add."""
+        """The build of that name, or the first in the file.
+
+        Parameters
+        ----------
+        name : str, optional
+            As in [builds]; the first if left out.
+
+        Returns
+        -------
+        Build
+
+        Raises
+        ------
+        UsageError
+            No schedule at all, or no build of that name: it says what to add or what was meant.
+        """
         if not self.builds:
             raise UsageError(
                 f"{self.name}: no [[schedule.planking]] and no [builds]: add how it is built to boat.toml to"
@@ -584,6 +603,15 @@ class Boat:
         return self.seats if self.seats and len(paddlers) != len(self.seats) else paddlers
 
     def with_load(self, **changes: object) -> Boat:
-        """The same boat with another load: `with_load(paddlers=..., gear=...)`. Everybody named sits where
-        they are said to."""
+        """The same boat with another load; everybody named sits where they are said to.
+
+        Parameters
+        ----------
+        **changes
+            Fields of `Load`: `with_load(paddlers=..., gear=...)`.
+
+        Returns
+        -------
+        Boat
+        """
         return replace(self, load=replace(self.load, **({"free": (), "asked": True} | changes)))  # type: ignore[arg-type]

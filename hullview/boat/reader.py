@@ -48,7 +48,23 @@ TOML_LIMIT, TABLE_LIMIT, MESH_LIMIT = 1_000_000, 8_000_000, 1_000_000_000
 
 
 def read_boat(path: str | os.PathLike[str]) -> Boat:
-    """Read a boat's folder, or the boat.toml in it; `BoatFileError` lists every mistake with its place."""
+    """Read a boat from its folder.
+
+    Parameters
+    ----------
+    path : path-like
+        Of the folder, or of the boat.toml in it.
+
+    Returns
+    -------
+    Boat
+        In SI units, with a checksum of its files.
+
+    Raises
+    ------
+    BoatFileError
+        Lists every mistake with its file, row or key, what is allowed, and how to mend it.
+    """
     folder, name = tomlfile.find(path)
     ledger = Ledger(name)
     raw = tomlfile.bytes_of(folder, name, TOML_LIMIT)

@@ -287,7 +287,7 @@ def table_csv(made: InsideTable) -> str:
 
     t = made.table
     out = [
-        ",".join(["measure", "line", "at", *t.column_names]),
+        ",".join(["measure", "line", "at", *t.names]),
         ",".join(["position", "", "", *map(number, t.stations)]),
     ]
     for row in t.lines:

@@ -75,8 +75,8 @@ def read_sections(boat: Boat) -> Lofted:
     lines = named_lines(table)
     if boat.hull.type == "decked" and lines.deck is None:
         raise ShapeError(
-            f"{table.file}: no height row for the deck on the centre line, and it is decked. Add it:"
-            " height,deck,,..."
+            "no height row for the deck on the centre line, and it is decked. Add it: height,deck,,...",
+            place=table.file,
         )
     notes: tuple[str, ...] = ()
     if not table.keel_given:
@@ -96,13 +96,14 @@ def read_sections(boat: Boat) -> Lofted:
         p = station_points(table, lines, j, None if foot is None else foot[1])
         if p is None:
             raise ShapeError(
-                f"{table.file} column {table.column(j)}: the sheer or the keel line is missing at this"
-                " station. Fill it in, or give the stem a profile that passes it."
+                "the sheer or the keel line is missing at this"
+                " station. Fill it in, or give the stem a profile that passes it.",
+                place=f"{table.file} column {table.column(j)}",
             )
         points.append((j, p))
     if len(points) < 1 or all(any(e.foot(p.x) and e.foot(p.x)[0] > 1e-9 for e in first) for _, p in points):  # type: ignore[index]
         raise ShapeError(
-            f"{table.file}: no station lies between the two stems. Give at least one between them."
+            "no station lies between the two stems. Give at least one between them.", place=table.file
         )
     shares = chine_shares(table, [p for _, p in points], order) if order else np.zeros((len(points), 0))
     bow, stern = _ends(table, lines, boat, order, shares[[0, -1]])
@@ -196,8 +197,28 @@ def _closer_at_turns(lofted: Lofted, panel: int, count: int) -> Array:
 def build_hull(boat: Boat) -> Hull:
     """The hull of a boat, to the outside of the planking, with the same hull on a coarser mesh beside it.
 
-    Where the table is to the inside, the first build's planking and its outside fairing loss say how far out
-    the wood goes.
+    Parameters
+    ----------
+    boat : Boat
+        With a table of offsets or a mesh.
+
+    Returns
+    -------
+    Hull
+        Lengths in metres: x aft of the bow datum, y to starboard, z above the base line.
+
+    Raises
+    ------
+    ShapeError
+        The table and the stems make no closed hull; it names the file, the column and what to do.
+    MeshError
+        The mesh of the file, or the one made, is open or inside out.
+
+    Notes
+    -----
+    Where the table is to the inside, the first build's planking and its outside fairing loss say how far
+    out the
+    wood goes.
     """
     if boat.hull.table is None:
         from hullview.shape.given import hull_from_mesh

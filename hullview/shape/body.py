@@ -65,10 +65,22 @@ class Body:
         """The longest side of its box along the axes [m]."""
 
     def with_parts(self, vertices: ArrayLike, faces: ArrayLike, area_share: ArrayLike) -> Body:
-        """The body and closed parts that touch it from outside, vertices (k, 3) [m], faces (m, 3).
+        """The body and closed parts that touch it from outside.
 
-        area_share (m,): 1 for skin the water touches, 0 for faces where parts meet, -1 where a part covers
-        the body's own skin.
+        Parameters
+        ----------
+        vertices : array_like, shape (k, 3)
+            Of the parts [m].
+        faces : array_like of int, shape (m, 3)
+            Of the parts, counter-clockwise from outside.
+        area_share : array_like, shape (m,)
+                1 for skin the water touches, 0 for faces where parts meet, -1 where a part covers the body's
+            own skin.
+
+        Returns
+        -------
+        Body
+            Whose `bare` is this one.
         """
         added = np.asarray(vertices, float)
         share = np.concatenate([np.ones(len(self.faces)), np.asarray(area_share, float)])
@@ -83,11 +95,35 @@ class Body:
         return self._tree.nbytes + self.vertices.nbytes + self.faces.nbytes
 
     def immersed(self, normal: ArrayLike, offset: float) -> Immersed:
-        """All that hydrostatics asks of the part where n . p <= offset: normal (3,) of any length, offset
-        [m].
+        """All that hydrostatics asks of the part where normal . p <= offset.
 
-        Volume and centroid come from the wet faces alone, with the reference point on the plane; the plane's
-        area, centroid and second moments from the oriented cut of each crossed face by Green's theorem.
+        Parameters
+        ----------
+        normal : array_like, shape (3,)
+            Of the plane, upwards out of the water; of any length.
+        offset : float
+            Of the plane, in the normal's length [m].
+
+        Returns
+        -------
+        Immersed
+
+        Raises
+        ------
+        UsageError
+            No plane: the normal is nought or a number is not finite.
+
+        Notes
+        -----
+        Volume and centroid come from the wet faces alone, with the reference point p0 on the plane, which
+        then needs
+        no closing (divergence theorem)::
+
+            V = 1/3 sum over wet triangles of (c - p0) . n A
+
+        The plane's area, centroid and second moments come from the oriented cut of each crossed face by
+        Green's
+        theorem.
         """
         n, offset = _unit(normal, offset)
         tree = self._tree
@@ -101,8 +137,27 @@ class Body:
         return Immersed(volume, where, area, plane_area, centroid + tree.origin, basis.T @ second @ basis)
 
     def section(self, normal: ArrayLike, offset: float) -> Array:
-        """The cut as directed segments (k, 2, 3) [m], counter-clockwise round the immersed part seen from
-        where n points."""
+        """The cut of a plane as directed segments, counter-clockwise round the immersed part seen from where
+        the
+        normal points.
+
+        Parameters
+        ----------
+        normal : array_like, shape (3,)
+            Of the plane; of any length.
+        offset : float
+            Of the plane, in the normal's length [m].
+
+        Returns
+        -------
+        ndarray, shape (k, 2, 3)
+            From, to [m].
+
+        Raises
+        ------
+        UsageError
+            No plane: the normal is nought or a number is not finite.
+        """
         n, offset = _unit(normal, offset)
         tree = self._tree
         crossing = tree.crossing(n, offset - float(n @ tree.origin))
@@ -112,7 +167,17 @@ class Body:
         return np.asarray(ends)
 
     def extent(self, normal: ArrayLike) -> tuple[float, float]:
-        """Least and greatest n . p over the body [m]."""
+        """Least and greatest normal . p over the body.
+
+        Parameters
+        ----------
+        normal : array_like, shape (3,)
+
+        Returns
+        -------
+        (float, float)
+            [m], where the normal is a unit vector.
+        """
         along = self.vertices @ np.asarray(normal, float)
         return float(along.min()), float(along.max())
 

@@ -117,9 +117,10 @@ def make_end(
         points = station_points(table, lines, j)
         if points is None:
             raise ShapeError(
-                f"{table.file} column {table.column(j)}: the {which} has no stem profile, and its end"
+                f"the {which} has no stem profile, and its end"
                 f" column lacks the sheer or the keel. Give [hull.{which}] profile, from the sheer down to"
-                " the keel line, or fill in the column."
+                " the keel line, or fill in the column.",
+                place=f"{table.file} column {table.column(j)}",
             )
         return _from_column(points, end, which, order, shares)
     return _from_profile(table, lines, end, which, j, order, shares)
@@ -223,9 +224,10 @@ def _through_keel(
         on = s[i, 1] + (x - s[i, 0]) / (s[i + 1, 0] - s[i, 0]) * (s[i + 1, 1] - s[i, 1])
         if abs(z - on) > APART:
             raise ShapeError(
-                f"{table.file} column {table.column(table.stations.index(x))} keel height = {z * 1000:.0f}"
-                f" mm: the profile of the {which} passes this station at {on * 1000:.0f} mm. Make the two"
-                " agree, or leave the cell empty: the profile is then the keel line here."
+                f"the profile of the {which} passes this station at {on * 1000:.0f} mm. Make the two agree,"
+                " or leave the cell empty: the profile is then the keel line here.",
+                place=f"{table.file} column {table.column(table.stations.index(x))} keel height ="
+                f" {z * 1000:.0f} mm",
             )
         near = np.linalg.norm(p - [x, z], axis=1)
         if near.min() < NEAR_POINT:
@@ -259,8 +261,9 @@ def _column_on_stem(
         gap = (curve.at(np.array([arc]))[0, 0] - x) * (1 if which == "bow" else -1)
         if gap > ON_STEM + half and label != "sheer" and not label.startswith("chine"):
             raise ShapeError(
-                f"{table.file} column {table.column(j)} {label}: the point lies {gap * 1000:.0f} mm beyond"
-                f" the profile of the {which}. Leave the cell empty, or move the profile out to it."
+                f"the point lies {gap * 1000:.0f} mm beyond"
+                f" the profile of the {which}. Leave the cell empty, or move the profile out to it.",
+                place=f"{table.file} column {table.column(j)} {label}",
             )
         if abs(gap) <= ON_STEM or label.startswith("chine") or (label == "sheer" and gap > 0):
             arcs.append(arc)

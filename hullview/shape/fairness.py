@@ -212,7 +212,7 @@ class Faired:
     def findings(self, doubtful: dict[tuple[int, int], float]) -> tuple[Finding, ...]:
         out, spread = self.weighed()
         b = self.around()
-        names = self.table.column_names or tuple(str(j) for j in range(self.given.shape[1]))
+        names = self.table.names
         found = []
         for i, row in enumerate(self.table.lines):
             for j in np.flatnonzero(~np.isnan(self.given[i])):

@@ -68,27 +68,30 @@ def _refuse(boat: Boat, file: str, vertices: Array) -> None:
     size = np.ptp(vertices, axis=0)
     if size.argmax() != 0:
         raise ShapeError(
-            f"{file}: its length must lie along x, and the mesh is longest along {'xyz'[int(size.argmax())]}."
-            " Turn it: x aft, y to starboard, z up."
+            f"its length must lie along x, and the mesh is longest along {'xyz'[int(size.argmax())]}."
+            " Turn it: x aft, y to starboard, z up.",
+            place=file,
         )
     side = vertices[:, 1].max() + vertices[:, 1].min()
     if abs(side) > OFF_CENTRE * size[1]:
         raise ShapeError(
-            f"{file}: one side is {abs(side) * 1000:.0f} mm wider than the other. Put its centre line at y"
-            " = 0."
+            f"one side is {abs(side) * 1000:.0f} mm wider than the other. Put its centre line at y = 0.",
+            place=file,
         )
     if boat.hull.measured_to == "inside":
         raise ShapeError(
-            f'{file}: a mesh is taken as the outside of the planking. Say measured_to = "outside", and give'
-            " that surface."
+            'a mesh is taken as the outside of the planking. Say measured_to = "outside", and give'
+            " that surface.",
+            place=file,
         )
     for build in boat.builds:
         if any(p.band for p in build.schedule.planking) or any(
             s.girth is not None for s in build.schedule.skins
         ):
             raise ShapeError(
-                f"{file}: girths cannot be told on a mesh. Give the band or the girth as a region, or a skin"
-                " `below` a height."
+                "girths cannot be told on a mesh. Give the band or the girth as a region, or a skin"
+                " `below` a height.",
+                place=file,
             )
 
 
@@ -131,20 +134,23 @@ def _deck(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[Arr
     border = inside & (np.bincount(number, weights=inside, minlength=int(number.max()) + 1)[number] == 1)
     rings = _rings(directed[border])
     if not rings:
-        raise ShapeError(f"{file}: nothing in it looks up. Close it with a deck, or with a lid at the sheer.")
+        raise ShapeError(
+            "nothing in it looks up. Close it with a deck, or with a lid at the sheer.", place=file
+        )
     ring = max(rings, key=lambda r: abs(ring_area(vertices[r][:, :2])))
     sheer = np.isin(number, _numbers(directed, number, ring))
     piece = _pieces(len(faces), number, face, ~sheer)
     on_deck = piece == piece[int(np.flatnonzero(main)[0])]
     if on_deck.all():
         raise ShapeError(
-            f"{file}: no line around the deck parts it from the hull. Give it a sheer, or trim the mesh to"
-            " what floats."
+            "no line around the deck parts it from the hull. Give it a sheer, or trim the mesh to"
+            " what floats.",
+            place=file,
         )
     if abs(ring_area(vertices[ring][:, :2])) < 0.5 * _plan_area_of_all(vertices):
         raise ShapeError(
-            f"{file}: no one deck or lid covers most of it. Close the mesh with a deck, or with a lid at the"
-            " sheer."
+            "no one deck or lid covers most of it. Close the mesh with a deck, or with a lid at the sheer.",
+            place=file,
         )
     return on_deck, ring
 
@@ -238,8 +244,9 @@ def _starboard(vertices: Array, ring: Array, file: str) -> tuple[Array, Array, A
     onto, off = np.flatnonzero((y <= tiny) & (y2 > tiny)), np.flatnonzero((y > tiny) & (y2 <= tiny))
     if len(onto) != 1 or len(off) != 1:
         raise ShapeError(
-            f"{file}: the line around the deck crosses the centre line {len(onto) + len(off)} times, not once"
-            " at the bow and once at the stern."
+            f"the line around the deck crosses the centre line {len(onto) + len(off)} times, not once"
+            " at the bow and once at the stern.",
+            place=file,
         )
     start, stop = int(onto[0]), int(off[0])
     index = np.arange(start, stop + 1 if stop >= start else stop + 1 + len(ring)) % len(ring)
@@ -255,7 +262,7 @@ def _starboard(vertices: Array, ring: Array, file: str) -> tuple[Array, Array, A
     step = np.diff(p, axis=0)
     along = np.abs(step[:, 1]) <= 2 * np.abs(step[:, 0])
     if not along.any():
-        raise ShapeError(f"{file}: the line around the deck does not run from bow to stern.")
+        raise ShapeError("the line around the deck does not run from bow to stern.", place=file)
     keep = slice(int(np.argmax(along)), len(along) - int(np.argmax(along[::-1])) + 1)
     return a[keep], b[keep], share[keep]
 
@@ -285,7 +292,7 @@ def _profile(vertices: Array, faces: Array, normals: Array, file: str) -> tuple[
     loose = [edge for edge, owners in ends.items() if len(owners) == 1]
     if len(loose) != 2:
         raise ShapeError(
-            f"{file}: its outline on the centre line, below the deck, is not one line from stem to stern."
+            "its outline on the centre line, below the deck, is not one line from stem to stern.", place=file
         )
     edge, chain, seen = loose[0], [loose[0]], set()
     rows = []
@@ -320,6 +327,7 @@ def _refuse_shell(vertices: Array, hull: Array, lid: Array, sheer: Array, file: 
 
     if over(hull).max() > 0.3 * depth or over(lid).min() < -0.3 * depth:
         raise ShapeError(
-            f"{file}: has an inside as well as an outside, so it would displace no more than its planking."
-            " Close it with a deck, or with a lid at the sheer."
+            "has an inside as well as an outside, so it would displace no more than its planking."
+            " Close it with a deck, or with a lid at the sheer.",
+            place=file,
         )

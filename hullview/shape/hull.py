@@ -90,7 +90,17 @@ class Hull:
     coarse: Hull | None = None
 
     def faces_of(self, *names: str) -> Array:
-        """Faces (m', 3) of the regions with these names; a name matches "hatch" for "hatch 1", "hatch 2"."""
+        """Faces of some regions.
+
+        Parameters
+        ----------
+        *names : str
+            Of regions; "hatch" stands for "hatch 1", "hatch 2" too.
+
+        Returns
+        -------
+        ndarray of int, shape (k, 3)
+        """
         wanted = [i for i, r in enumerate(self.regions) if r in names or r.rstrip(" 0123456789") in names]
         return self.faces[np.isin(self.region_of_face, wanted)]
 
@@ -105,7 +115,18 @@ class Hull:
         return self.lines["sheer"].points
 
     def keel_height(self, x: float) -> float:
-        """Height of the outside of the hull on the centre line at x aft of the datum [m]."""
+        """Height of the outside of the hull on the centre line.
+
+        Parameters
+        ----------
+        x : float
+            Aft of the datum [m].
+
+        Returns
+        -------
+        float
+            Above the base line [m]; beyond the ends, that of the end.
+        """
         line = np.concatenate(
             [self.lines[k].points for k in ("bow stem", "keel", "stern stem") if k in self.lines]
         )

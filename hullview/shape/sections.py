@@ -107,7 +107,7 @@ def named_lines(table: Table) -> NamedLines:
     def both(name: str, blank_breadth: bool = False) -> Array:
         height, breadth = table.find("height", name), table.find("half-breadth", name)
         if height is None or (breadth is None and not blank_breadth):
-            raise ShapeError(f"{table.file}: no height and half-breadth rows for the {name}. Add both.")
+            raise ShapeError(f"no height and half-breadth rows for the {name}. Add both.", place=table.file)
         z = filled(x, height.values)
         y = np.zeros(len(x)) if breadth is None else filled(x, breadth.values)
         if blank_breadth:
@@ -332,8 +332,8 @@ def chine_shares(table: Table, stations: list[StationPoints], order: tuple[str, 
                 share.append(steps[: s.chines[name]].sum() / steps.sum())
         if not have:
             raise ShapeError(
-                f"{table.file}: the {name} crosses no station. Give it a height and a half-breadth, or leave"
-                " it out."
+                f"the {name} crosses no station. Give it a height and a half-breadth, or leave it out.",
+                place=table.file,
             )
         out[:, k] = np.interp(xs, xs[have], share)
     return out

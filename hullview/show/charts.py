@@ -11,8 +11,9 @@ import numpy as np
 from hullview.arrays import Array
 from hullview.boat.wording import INCH, POUND
 from hullview.show import colours
+from hullview.show.captions import shortened
 from hullview.show.colours import GROUPS
-from hullview.show.drawings import LEAST_TEXT, inked, panels, plain
+from hullview.show.drawings import LEAST_TEXT, LETTER_WIDE, inked, panels, plain
 from hullview.show.units import in_words
 from hullview.tell.boat import row_name
 from hullview.tell.model import Units
@@ -244,6 +245,11 @@ def hydrostatic_chart(
     return figure
 
 
+def _beside_names(names: Sequence[str]) -> float:
+    """Room left of an axis for the names along it [mm]; no more than half of the chart."""
+    return min(5.0 + 1.2 * LETTER_WIDE * max(map(len, names), default=0), WIDE / 2)
+
+
 # ---------------------------------------------------------------- weight
 
 
@@ -252,7 +258,10 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
     """A bar for each build, stacked by group, with the range that 80 of 100 such boats fall in; each part
     with its figure."""
     heavy, mass = ("lb", 1 / POUND) if units == "imperial" else ("kg", 1.0)
-    figure, ((axes,),) = panels(WIDE, 34.0 + 21.0 * len(weights))
+    names = [plain(shortened(w.build, 48)) for w in weights]
+    figure, ((axes,),) = panels(
+        WIDE, 34.0 + 21.0 * len(weights), edges=(_beside_names(names), 5.0, 20.0, 9.0)
+    )
     groups = [g for g in GROUP_ORDER if any(w.groups.get(g) for w in weights)]
     for row, weight in enumerate(weights):
         left = 0.0
@@ -305,7 +314,7 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
             fontsize=8,
             va="center",
         )
-    axes.set_yticks(range(len(weights)), [plain(w.build) for w in weights])
+    axes.set_yticks(range(len(weights)), names)
     axes.invert_yaxis()
     axes.set_ylim(len(weights) - 0.5, -0.5)
     axes.set_xlim(0, 1.18 * max(w.high for w in weights) * mass)
@@ -314,7 +323,7 @@ def weight_chart(weights: Sequence[Weight], title: str, units: str = "metric") -
     axes.set_title(plain(title), loc="left", fontsize=11, fontweight="bold")
     figure.legend(
         *axes.get_legend_handles_labels(),
-        loc="outside lower center",
+        loc="lower center",
         ncols=len(groups),
         frameon=False,
         fontsize=LEAST_TEXT + 0.5,
@@ -334,8 +343,8 @@ def fairness_chart(findings: Sequence[Finding], table: Table, title: str) -> Fig
     labels = list(dict.fromkeys(f.line for f in findings))
     units: Units = "imperial" if table.unit.startswith(("in", "ft")) else "metric"
     shown = {line.label: in_words(row_name(line), units) for line in table.lines}
-    names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
-    figure, ((axes,),) = panels(WIDE, 22.0 + 6.2 * len(labels))
+    names, lines = table.names, [plain(shown.get(label, label)) for label in labels]
+    figure, ((axes,),) = panels(WIDE, 26.0 + 6.2 * len(labels), edges=(_beside_names(lines), 3.0, 17.0, 9.0))
     told = [(f.column, labels.index(f.line), f.out * 1000, f.flagged) for f in findings if f.out is not None]
     for doubtful, colour in ((False, colours.BUOYANCY), (True, colours.WEIGHT)):
         dots = np.array(
@@ -356,7 +365,7 @@ def fairness_chart(findings: Sequence[Finding], table: Table, title: str) -> Fig
                 fontweight="bold",
             )
     axes.set_xticks(range(len(names)), [plain(n) for n in names])
-    axes.set_yticks(range(len(labels)), [plain(shown.get(n, n)) for n in labels])
+    axes.set_yticks(range(len(labels)), lines)
     axes.set_xlim(-0.6, len(names) - 0.2)
     axes.set_ylim(len(labels) - 0.3, -0.7)
     axes.set_xlabel(

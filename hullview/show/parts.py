@@ -10,6 +10,7 @@ import numpy as np
 
 from hullview.arrays import Array
 from hullview.boat.model import Build, Bulkhead, Planking
+from hullview.shape.clip import crossed, kept
 from hullview.shape.hull import Hull
 from hullview.show import colours
 from hullview.weight.areas import strip_face
@@ -36,40 +37,10 @@ class Patch:
     def divided(self, values: Array, level: float) -> tuple[Patch, Patch]:
         """Cut along the line where `values` (n,), linear over each face, equal `level`: what is under it,
         and what is not."""
-        gap = np.asarray(values, float) - level
-        under = gap[self.faces] < 0
-        count = under.sum(axis=1)
-        crossed = self.faces[(count == 1) | (count == 2)]
-        sign = under[(count == 1) | (count == 2)]
-        lone = np.where(sign.sum(axis=1) == 1, sign.argmax(axis=1), (~sign).argmax(axis=1))
-        a, b, c = (crossed[np.arange(len(crossed)), (lone + i) % 3] for i in range(3))
-        every = self
-        news = []
-        for far in (b, c):
-            share = gap[a] / (gap[a] - gap[far])
-            news.append(np.arange(len(a)) + len(every.vertices))
-            every = Patch(
-                *(
-                    v if k == "faces" else np.concatenate([v, _between(getattr(self, k), a, far, share)])
-                    for k, v in (
-                        ("vertices", every.vertices),
-                        ("faces", every.faces),
-                        ("along", every.along),
-                        ("across", every.across),
-                    )
-                )
-            )
-        d, e = news
-        corner, rest = (
-            np.column_stack([a, d, e]),
-            np.concatenate([np.column_stack([d, b, c]), np.column_stack([d, c, e])]),
-        )
-        down = gap[a] < 0
-        twice = np.concatenate([down, down])
-        return (
-            every.of(np.concatenate([self.faces[count == 3], corner[down], rest[~twice]])),
-            every.of(np.concatenate([self.faces[count == 0], corner[~down], rest[twice]])),
-        )
+        gap = (np.asarray(values, float) - level)[self.faces]
+        corners = np.column_stack([self.vertices, self.along, self.across])[self.faces]
+        under, over = (_joined(kept(corners, *crossed(gap, side))) for side in (gap < 0, gap >= 0))
+        return under, over
 
     def of(self, faces: Array) -> Patch:
         """These faces, with the vertices they use."""
@@ -77,9 +48,10 @@ class Patch:
         return Patch(self.vertices[used], own.reshape(-1, 3), self.along[used], self.across[used])
 
 
-def _between(values: Array, start: Array, end: Array, share: Array) -> Array:
-    one, other = values[start], values[end]
-    return np.asarray(one + (other - one) * (share[:, None] if values.ndim == 2 else share))
+def _joined(corners: Array) -> Patch:
+    """Triangles (m, 3, 5) as a patch, corners that coincide made one."""
+    own, faces = np.unique(corners.reshape(-1, 5), axis=0, return_inverse=True)
+    return Patch(own[:, :3], faces.reshape(-1, 3), own[:, 3], own[:, 4])
 
 
 @dataclass(frozen=True)

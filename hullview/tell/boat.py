@@ -47,7 +47,7 @@ def dimensions(boat: Boat, hull: Hull, floating: Floating | None = None) -> Fact
 
 def offsets_section(table: Offsets, units: Units) -> Section:
     """The table of offsets as read, as many stations across as paper has room for."""
-    names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
+    names = table.names
     count = -(-len(names) // ACROSS[units])
     edges = [round(k * len(names) / count) for k in range(count + 1)]
     parts = tuple(_offsets(table, names, first, last, count > 1) for first, last in pairwise(edges))

@@ -226,7 +226,7 @@ def echo_section(table: Offsets, findings: Sequence[Finding], units: Units) -> S
     by_line: dict[str, dict[int, Finding]] = {}
     for f in findings:
         by_line.setdefault(f.line, {})[f.column] = f
-    names = table.column_names or tuple(str(i) for i in range(len(table.stations)))
+    names = table.names
     shown = names_of(table)
     how = "in mm" if units == "metric" else "as the table has them, in mm under that"
     small = "mm" if units == "metric" else "inches"
@@ -258,7 +258,7 @@ def _out(f: Finding | None) -> Q:
 
 
 def _record(table: Offsets | None, findings: Sequence[Finding]) -> Table:
-    where = {} if table is None else dict(zip(table.column_names, table.stations))
+    where = {} if table is None else dict(zip(table.names, table.stations))
     at = {} if table is None else {line.label: line.at for line in table.lines}
     rows = tuple(
         (

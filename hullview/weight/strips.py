@@ -68,13 +68,12 @@ def panels(grid: SurfaceGrid, sheer_row: int) -> list[tuple[int, int]]:
 
 @dataclass(frozen=True)
 class _Panel:
-    """Rows of a skin from the sheer (or a knuckle) away: points, normals (rows, columns, 3), their slopes
-    along and across, and u (columns,)."""
+    """Rows of a skin from the sheer (or a knuckle) away: points, normals (rows, columns, 3), slopes along
+    and across (rows, columns, 6), and u (columns,)."""
 
     points: Array
     normals: Array
-    along: Array
-    across: Array
+    slopes: Array
     u: Array
 
 
@@ -102,9 +101,8 @@ def _panel(grid: SurfaceGrid, start: int, end: int) -> _Panel:
         )
         p[i], n[i] = both[:, :3], unit(both[:, 3:])
     index = np.arange(len(rows))
-    return _Panel(
-        p, n, CubicSpline(share, p, axis=1)(share, 1), CubicSpline(index, p, axis=0)(index, 1), share
-    )
+    slopes = [CubicSpline(share, p, axis=1)(share, 1), CubicSpline(index, p, axis=0)(index, 1)]
+    return _Panel(p, n, np.concatenate(slopes, axis=2), share)
 
 
 @lru_cache(maxsize=8)
@@ -160,13 +158,13 @@ def _further(panel: _Panel, f: Array, d: float) -> Array:
 def _speed(panel: _Panel, f: Array, columns: Array) -> Array:
     """df/dd at each column: rows a metre of girth, square to the line."""
     slope = np.gradient(f, panel.u[columns])
-    at = np.minimum(f, len(panel.points) - 1.0)
-    su, sv = _at_rows(panel.along, at, columns), _at_rows(panel.across, at, columns)
-    length = np.sqrt(((su + slope[:, None] * sv) ** 2).sum(axis=1))
-    area = np.sqrt((np.cross(su, sv) ** 2).sum(axis=1))
-    return np.asarray(
-        length / np.maximum(area, 1e-12)
-    )  # where a skin comes to a point a strip runs off it at once
+    slopes = _at_rows(panel.slopes, np.minimum(f, len(panel.points) - 1.0), columns)
+    su, sv = slopes[:, :3], slopes[:, 3:]
+    uu, uv, vv = (np.einsum("ij,ij->i", a, b) for a, b in ((su, su), (su, sv), (sv, sv)))
+    length = np.sqrt(uu + slope * (2 * uv + slope * vv))
+    area = np.sqrt(np.maximum(uu * vv - uv**2, 0.0))
+    # where a skin comes to a point a strip runs off it at once
+    return np.asarray(length / np.maximum(area, 1e-12))
 
 
 def stretches(wanted: Array) -> list[Array]:
@@ -185,20 +183,17 @@ def longest(wanted: Array) -> Array:
 
 
 def _at_rows(values: Array, f: Array, columns: Array) -> Array:
-    """Values (rows, all columns, 3) at a row f and a part of one in each of some columns, by a cubic
-    through the four nearest rows: as fair as they are."""
+    """Values (rows, all columns, k) at a row f and a part of one in each of some columns, by a cubic through
+    the four nearest rows: as fair as they are."""
     rows = len(values)
     width = min(4, rows)
     first = np.clip(np.floor(f).astype(int) - (width // 2 - 1), 0, rows - width)
-    away = f - first
-    found = np.zeros((len(columns), 3))
-    for i in range(width):
-        share = np.ones(len(columns))
-        for j in range(width):
-            if j != i:
-                share = share * (away - j) / (i - j)
-        found += share[:, None] * values[first + i, columns]
-    return found
+    away, every = f - first, np.arange(width)
+    share = [
+        np.prod([(away - j) / (i - j) for j in every if j != i], axis=0) * np.ones(len(columns))
+        for i in every
+    ]
+    return np.einsum("ic,ick->ck", np.array(share), values[first + every[:, None], columns])
 
 
 def along(points: Array, normals: Array) -> Along:

@@ -178,14 +178,31 @@ class Weight:
         return tuple(found)
 
     def line_of(self, answer: Answered) -> WeightLine | None:
-        """The line of the schedule that answers for a usual item; None where `without` does."""
+        """The line of the schedule that answers for a usual item.
+
+        Parameters
+        ----------
+        answer : Answered
+
+        Returns
+        -------
+        WeightLine or None
+            None where `without` answers for it.
+        """
         if answer.entry is None:
             return None
         return next(line for line in self.lines if line.entry is answer.entry)
 
     def sampled(self) -> tuple[Array, Array]:
-        """Mass (n,) [kg] and centre (n, 3) [m] of n boats as they may come out, what is allowed for with
-        them."""
+        """Boats as they may come out, what is allowed for with them.
+
+        Returns
+        -------
+        mass : ndarray, shape (n,)
+            [kg]
+        centre : ndarray, shape (n, 3)
+            [m]
+        """
         mass = self.samples.sum(axis=0)
         if self.measured_centre is not None:
             return mass, np.broadcast_to(self.measured_centre, (len(mass), 3))
@@ -194,7 +211,19 @@ class Weight:
 
     def like(self, mass: float, centre: Array) -> Mass:
         """Another boat of the samples, with the inertia of this one scaled to its mass: for shares and
-        ends of the range."""
+        ends of the range.
+
+        Parameters
+        ----------
+        mass : float
+            [kg]
+        centre : ndarray, shape (3,)
+            [m]
+
+        Returns
+        -------
+        Mass
+        """
         return Mass(mass, centre, self.inertia * mass / self.mass)
 
 

@@ -17,7 +17,7 @@ from hullview.afloat.hydrostatics import (
     height_for,
     heights_for,
     hydrostatics,
-    section_area,
+    section_areas,
 )
 from hullview.afloat.righting import arm_at_other_height, righting_curve
 from hullview.errors import UsageError
@@ -109,16 +109,19 @@ def test_section_areas():
     body = Body(*solids.log([(0, 0), (beam / 2, depth), (-beam / 2, depth)], 2.0))
     aft, n = np.array([1.0, 0, 0]), np.array([0.0, 0, 1])
     for h in (0.1, 0.35, 0.6):
-        assert section_area(body, aft, 0.7, n, h) == pytest.approx(beam * h * h / (2 * depth), rel=1e-12)
-    assert section_area(body, aft, 0.0, n, 0.35) == pytest.approx(
+        assert section_areas(body, aft, np.array([0.7]), n, h)[0] == pytest.approx(
+            beam * h * h / (2 * depth), rel=1e-12
+        )
+    assert section_areas(body, aft, np.array([0.0]), n, 0.35)[0] == pytest.approx(
         beam * 0.35**2 / (2 * depth), rel=1e-7
     )  # at the flat end
-    assert section_area(body, aft, 0.7, n, -0.1) == 0.0
+    assert section_areas(body, aft, np.array([0.7]), n, -0.1)[0] == 0.0
     box = Body(*solids.box(2.4, 0.8, 0.6))
     n = up(0, 0.1)
     square_to_it = np.array([math.cos(0.1), 0, math.sin(0.1)])
     area, _ = greatest_section(box, n, float(n @ [1.2, 0, 0.2]))
-    deep = section_area(box, square_to_it, float(square_to_it @ [2.1, 0, 0.2]), n, float(n @ [1.2, 0, 0.2]))
+    place = np.array([square_to_it @ [2.1, 0, 0.2]])
+    deep = section_areas(box, square_to_it, place, n, float(n @ [1.2, 0, 0.2]))[0]
     deep_exactly = 0.8 * (0.2 + 0.9 * math.tan(0.1)) / math.cos(0.1)  # on a slant through the bottom
     assert area >= deep > 0.8 * 0.25
     assert deep == pytest.approx(deep_exactly, rel=0.05)
