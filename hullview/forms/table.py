@@ -10,7 +10,6 @@ import numpy as np
 
 from hullview.arrays import Array
 from hullview.boat.model import Table, TableLine
-from hullview.forms.edges import carried_on
 from hullview.forms.form import Forms
 from hullview.forms.outline import half_ring
 from hullview.forms.section import Edge, thinned
@@ -18,6 +17,8 @@ from hullview.forms.skin import Plane, station_plane
 from hullview.forms.stems import buttock_line
 from hullview.shape.curve import chords
 from hullview.shape.ends import EndCurve
+from hullview.shape.offset import LEAST_LEVEL
+from hullview.shape.vectors import unit
 
 UNITS: dict[str, tuple[str, float, float]] = {
     "mm": ("mm", 0.001, 0.1), "cm": ("cm", 0.01, 0.01), "m": ("m", 1.0, 0.0001),
@@ -26,9 +27,13 @@ UNITS: dict[str, tuple[str, float, float]] = {
 """Unit of the builder's table -> unit, its size [m], and the step to which it is rounded here."""
 VEED = 0.05
 """Half-breadth part of the unit normal at the centre line over which a section meets it in a vee."""
+BESIDE = 0.06
+"""A bottom that is round so near to a stem's foot is round from there on [m]."""
+FOLDED = 0.0002
+"""Less than this lower is not worth a word [m]."""
 LONGEST_GAP = 0.06
 """Between points of a stem's line [m]."""
-POINTS = 14
+POINTS = 18
 """Points of a stem's profile."""
 
 
@@ -37,7 +42,9 @@ class InsideTable:
     """The table and what `[hull]` must say beside it; profiles (k, 2) from the sheer down [m], None for a
     plumb end of the table.
 
-    siding: width of the stems' faces at the inside, bow and stern [m].
+    siding: width of the stems' faces at the inside, bow and stern [m]. folded: stations at which a round
+    bottom turns within the planking's thickness, with how much higher than the table's keel, which is that of
+    the skin moved in square, the insides of both sides meet [m].
     """
 
     table: Table
@@ -47,6 +54,7 @@ class InsideTable:
     stern: Array | None
     siding: tuple[float, float]
     transom: tuple[bool, bool]
+    folded: tuple[tuple[str, float], ...] = ()
 
 
 def inside_table(forms: Forms) -> InsideTable:
@@ -84,12 +92,7 @@ def inside_table(forms: Forms) -> InsideTable:
         )
         for row in table.lines
     )
-    # a bottom that turns within the planking's thickness is sharp inside
-    shapes = tuple("vee" if c is not None and c.veed else s for s, c in zip(table.keel_shape, columns))
-    made = replace(
-        table, stations=tuple(stations), lines=lines, unit=unit, file="inside-offsets.csv", keel_shape=shapes,
-        keel_given=table.keel_given and shapes == table.keel_shape,
-    )  # fmt: skip
+    made = replace(table, stations=tuple(stations), lines=lines, unit=unit, file="inside-offsets.csv")
     return InsideTable(
         made,
         unit,
@@ -101,18 +104,22 @@ def inside_table(forms: Forms) -> InsideTable:
             lofted.bow.transom and forms.boat.hull.bow.transom,
             lofted.stern.transom and forms.boat.hull.stern.transom,
         ),
+        tuple(
+            (table.column(j), c.folded) for j, c in enumerate(columns) if c is not None and c.folded > FOLDED
+        ),
     )
 
 
 @dataclass(frozen=True)
 class _Column:
     """What a section of the inside shows: the side (k, 2) keel to sheer with its knuckles, the deck (n, 2)
-    sheer to centre, or None."""
+    sheer to centre, or None; folded: how much lower the keel of a round bottom, moved in square, lies than
+    where the insides meet [m]."""
 
     side: Array
     corners: tuple[int, ...]
     deck: Array | None
-    veed: bool = False
+    folded: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -138,6 +145,11 @@ def _profile(forms: Forms, end: EndCurve, which: str) -> _Profile:
         [buttock_line(r, max(half, 0.0) if half > 5e-4 else 0.0, which == "bow") for r in rows]
     )
     line = _down_to(line[::-1], stem.profile[0], stem.profile[0] - stem.profile[2])
+    foot = _keel_moved_in(forms, which)
+    if foot is not None:
+        line = np.vstack([line[(line - foot) @ (stem.profile[0] - stem.profile[2]) < 0], foot])
+    if forms.inside.deck is None:
+        line = _up_to(line, float(end.curve.samples[-1, 1]))
     s = chords(line)
     at = np.linspace(0.0, s[-1], POINTS)
     points = np.column_stack([np.interp(at, s, line[:, i]) for i in (0, 1)])
@@ -165,19 +177,62 @@ def _down_to(line: Array, foot: Array, way: Array) -> Array:
     return np.array(kept)
 
 
+def _keel_moved_in(forms: Forms, which: str) -> Array | None:
+    """Foot of the inside stem's profile where a round bottom begins there: the end of the keel line moved in
+    square to itself (2,) [m]; None where it begins with a vee, whose insides meet higher."""
+    k, step = (0, 1) if which == "bow" else (-1, -1)
+    row, level = forms.skins.side_grid.points[0][:, [0, 2]], forms.inside.side[0].level
+    if not level.any() or abs(row[level][k, 0] - row[k, 0]) > BESIDE:
+        return None
+    along = row[k + step] - row[k]
+    up = unit(np.array([-along[1], along[0]]) * step)
+    return np.asarray(row[k] + forms.taken[0] * up)
+
+
+def _up_to(line: Array, height: float) -> Array:
+    """A line (k, 2) from its top down, or a section's last points from its top down, carried straight on or
+    cut short to end at a height."""
+    below = line[line[:, 1] < height - 1e-6]
+    if len(below) < 2:
+        return line
+    share = (height - below[0, 1]) / max(below[0, 1] - below[1, 1], 1e-9)
+    return np.vstack([below[0] + share * (below[0] - below[1]), below])
+
+
+def _sheer_height(forms: Forms, edge: Edge, x: float) -> float:
+    """Height at which the inside of an open boat ends at a station [m]: the sheer moves in level, so it comes
+    from that of the outside a little fore or aft."""
+    flat = edge.normals[-1] * np.array([1.0, 1.0, 0.0])
+    ahead = forms.taken[0] * flat[0] / max(float(flat @ flat), LEAST_LEVEL**2)
+    sheer = forms.skins.side_grid.points[-1]
+    return float(np.interp(x + ahead, sheer[:, 0], sheer[:, 2]))
+
+
 def _station(forms: Forms, plane: Plane) -> _Column | None:
     (edge,), (deck,) = forms.inside.side_edges([plane]), forms.inside.deck_edges([plane])
-    return None if edge is None else _column(edge, deck, lambda p: p)
+    if edge is None:
+        return None
+    column = _column(edge, deck, lambda p: p, _sheer_height(forms, edge, plane.offset))
+    keel = forms.inside.side[0].values[0][forms.inside.side[0].level]
+    if not edge.on_centre or abs(edge.normals[0, 1]) < VEED or not len(keel):
+        return column
+    if not keel[:, 0].min() <= plane.offset <= keel[:, 0].max():
+        return column
+    order = np.argsort(keel[:, 0])
+    z = float(np.interp(plane.offset, keel[order, 0], keel[order, 2]))
+    side = column.side.copy()
+    side[0, 1] = z
+    return replace(column, side=side, folded=float(column.side[0, 1] - z))
 
 
-def _column(edge: Edge, deck: Edge | None, true: Callable[[Array], Array]) -> _Column:
-    """A section as the table sees it; true: from the plane's coordinates to half-breadth and height."""
+def _column(edge: Edge, deck: Edge | None, true: Callable[[Array], Array], sheer: float) -> _Column:
+    """A section as the table sees it; true: from the plane's coordinates to half-breadth and height; sheer:
+    its height [m], at which the inside of an open boat ends."""
     side = true(thinned(edge).points)
     corners = thinned(edge).corners
-    veed = edge.on_centre and bool(abs(edge.normals[0, 1]) > VEED)
     if deck is None:
-        onward = carried_on(Edge(side, thinned(edge).normals, corners, edge.on_centre))
-        return _Column(np.vstack([side, onward[-1:]]), corners, None, veed)
+        whole = _up_to(side[::-1], sheer)[::-1]
+        return _Column(whole, tuple(c for c in corners if c < len(whole)), None)
     top = true(deck.points)
     ring = half_ring(side, top)
     # where the ring leaves the side is the corner in which both insides meet
@@ -187,7 +242,7 @@ def _column(edge: Edge, deck: Edge | None, true: Callable[[Array], Array]) -> _C
         else len(side) - 1
     )
     corner = ring[k]
-    return _Column(np.vstack([ring[:k], corner]), corners, np.vstack([corner, ring[k + 1 :]]), veed)
+    return _Column(np.vstack([ring[:k], corner]), corners, np.vstack([corner, ring[k + 1 :]]))
 
 
 def _end(forms: Forms, end: EndCurve, profile: _Profile) -> _Column | None:
@@ -209,7 +264,9 @@ def _end(forms: Forms, end: EndCurve, profile: _Profile) -> _Column | None:
         z = (p[:, 1] - lean / size * (xs[0] - lean * zs[0])) / size
         return np.column_stack([p[:, 0], z])
 
-    return _column(edge, deck, true)
+    at_end = forms.skins.side_grid.points[-1, 0 if end is forms.skins.lofted.bow else -1, 0]
+    sheer = _sheer_height(forms, edge, float(at_end))
+    return _column(edge, deck, true, sheer)
 
 
 def _value(row: TableLine, given: float | None, c: _Column, table: Table) -> float | None:
@@ -221,7 +278,7 @@ def _value(row: TableLine, given: float | None, c: _Column, table: Table) -> flo
         return float(top[0 if row.measure == "half-breadth" else 1])
     if on_stem:
         return None
-    if given is None:
+    if given is None and row.at is None:
         return None
     if row.name in ("keel", "rabbet"):
         return float(side[0, 0 if row.measure == "half-breadth" else 1])
@@ -234,25 +291,22 @@ def _value(row: TableLine, given: float | None, c: _Column, table: Table) -> flo
     if row.name == "deck":
         return _deck_value(row, c)
     assert row.at is not None
-    keel_to_sheer = side if c.deck is not None else side[:-1]
     if row.name == "waterline":
-        return _where(keel_to_sheer, 1, row.at)
+        return _where(side, 1, row.at)
     if row.name == "buttock":
-        return _where(keel_to_sheer, 0, row.at)
+        return _where(side, 0, row.at)
     assert row.angle is not None
     way = np.array([np.cos(row.angle), -np.sin(row.angle)])
     square = np.array([np.sin(row.angle), np.cos(row.angle)])
-    beside = (keel_to_sheer - [0.0, row.at]) @ square
-    ahead = (keel_to_sheer - [0.0, row.at]) @ way
+    beside = (side - [0.0, row.at]) @ square
+    ahead = (side - [0.0, row.at]) @ way
     return _where(np.column_stack([ahead, beside]), 1, 0.0)
 
 
 def _sheer(c: _Column, on_stem: bool) -> Array:
     """The sheer of the inside at a section: the corner with the deck, or the inside at the sheer's own
     height."""
-    if c.deck is not None or on_stem:
-        return np.asarray(c.side[-1] if on_stem else c.deck[0])  # type: ignore[index]
-    return np.asarray(c.side[-2])
+    return np.asarray(c.side[-1] if on_stem or c.deck is None else c.deck[0])
 
 
 def _deck_value(row: TableLine, c: _Column) -> float | None:
@@ -309,6 +363,12 @@ def hull_toml(made: InsideTable, kind: str) -> str:
     unit = next(size for name, size, _ in UNITS.values() if name == made.unit)
     out = [
         "# For boat.toml in place of its own [hull], [hull.bow] and [hull.stern].",
+        *(
+            f"# At station {name} the bottom turns within the planking's thickness: the keel here is the skin"
+            f" moved in\n# square to itself; the insides meet {by * 1000:.1f} mm above it, as the"
+            " pattern of the form shows."
+            for name, by in made.folded
+        ),
         "[hull]",
         'offsets = "inside-offsets.csv"',
         f'units = "{made.unit}"',

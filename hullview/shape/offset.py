@@ -15,6 +15,9 @@ LEAST_ANGLE = 0.02
 """1 - cos of that angle (of 11 degrees) below which two skins of unlike thickness no longer meet in a
 step."""
 
+LEAST_LEVEL = 0.4
+"""The sheer of an open boat moves level; with less of its normal level than this it moves no further."""
+
 
 def mitre(one: Array, other: Array, d_one: float, d_other: float) -> Array:
     """The shift (..., 3) whose distance along unit normal `one` is d_one and along `other` is d_other.
@@ -53,7 +56,7 @@ def side_outward(
     if deck_normal is None:
         flat = before[-1] * np.array([1.0, 1.0, 0.0])
         size = np.linalg.norm(flat, axis=-1, keepdims=True)
-        shift[-1] = d * flat / np.maximum(size, 0.4) ** 2
+        shift[-1] = d * flat / np.maximum(size, LEAST_LEVEL) ** 2
     else:
         shift[-1] = mitre(before[-1], deck_normal, d, d_deck)
     out = grid + shift

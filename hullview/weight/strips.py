@@ -193,7 +193,7 @@ def _at_rows(values: Array, f: Array, columns: Array) -> Array:
         np.prod([(away - j) / (i - j) for j in every if j != i], axis=0) * np.ones(len(columns))
         for i in every
     ]
-    return np.einsum("ic,ick->ck", np.array(share), values[first + every[:, None], columns])
+    return np.asarray(np.einsum("ic,ick->ck", np.array(share), values[first + every[:, None], columns]))
 
 
 def along(points: Array, normals: Array) -> Along:
