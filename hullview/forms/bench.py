@@ -12,9 +12,9 @@ import numpy as np
 from hullview.arrays import Array
 from hullview.forms.clamp import FINE, Clamp
 from hullview.forms.form import Forms
-from hullview.forms.shop import customs
 from hullview.shape.curve import chords
 from hullview.shape.vectors import unit
+from hullview.weight.customs import customs
 
 MOST_BENT = 1 / 3
 """Share of the bays, those with the most bend, that no scarf should fall in (common practice, no source)."""

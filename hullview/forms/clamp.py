@@ -14,11 +14,12 @@ from hullview.boat.model import Run
 from hullview.errors import UsageError
 from hullview.forms.inside import Inside
 from hullview.forms.section import Edge
-from hullview.forms.shop import customs
 from hullview.forms.skin import station_plane
 from hullview.shape.curve import chords
 from hullview.shape.spline import Spline, through_points
 from hullview.shape.vectors import unit
+from hullview.weight.clamp import section_of, top_allowance
+from hullview.weight.customs import customs
 
 PLANES = 72
 """Sections through which a clamp is led."""
@@ -88,25 +89,6 @@ class Clamp:
         at = float(np.interp(x, self.corners(s)[:, 0, 0], s))
         axes = self.axes(at)
         return unit(axes)
-
-
-def section_of(run: Run) -> tuple[float, int, float]:
-    """Thickness square to the side as it lies in its notch, plies, thickness of one [m]."""
-    shop = customs()
-    plies = run.plies if run.kind == "lamination" else 1
-    ply = (run.ply_thickness if run.kind == "lamination" else run.thickness) or 0.0
-    return plies * ply + (plies - 1) * shop["glue_line"] + shop["release_tape"], plies, ply
-
-
-def top_allowance(thickness: float, deck_angle: Array) -> float:
-    """How far a clamp is to stand proud of the sheer: thickness x tan of the deck's rise inboard of square to
-    the side at its greatest, 1 mm at least.
-
-    >>> top_allowance(0.02, np.radians([84.0, 117.0])) > 0.0101, top_allowance(0.02, np.radians([80.0]))
-    (True, 0.001)
-    """
-    rise = np.nanmax(np.append(deck_angle - np.pi / 2, -1.0))
-    return max(customs()["top_at_least"], thickness * float(np.tan(min(max(rise, 0.0), np.radians(60)))))
 
 
 def sweep(run: Run, name: str, inside: Inside, ends: tuple[float, float]) -> Clamp:

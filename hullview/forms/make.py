@@ -20,12 +20,12 @@ from hullview.forms.form import Form, Forms
 from hullview.forms.inside import Inside, Skins, planking_of, skins_of
 from hullview.forms.outline import closed_shape, notched, relieved, round_hole, with_hole
 from hullview.forms.section import Edge
-from hullview.forms.shop import customs
 from hullview.forms.skin import Rows, station_plane
 from hullview.forms.stems import Stem, stem_of
 from hullview.forms.sticks import chine_notch, keel_notch, stem_notch
 from hullview.forms.strongback import Bar, bar, ladder
 from hullview.forms.transom import Transom, transom_of
+from hullview.weight.customs import customs
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -12,8 +12,8 @@ from hullview.arrays import Array
 from hullview.forms.clamp import Notch
 from hullview.forms.edges import Trued
 from hullview.forms.section import crossing
-from hullview.forms.shop import customs
 from hullview.shape.vectors import unit
+from hullview.weight.customs import customs
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -25,8 +25,8 @@ SHARP = np.radians(25)
 NEARLY, LEAST_EDGE = 1e-4, 2e-4
 """Where the outline is looked over for corners it may be off by so much, and an edge shorter than the
 other makes none [m]."""
-ROUND = 48
-"""Sides of a round hole."""
+ROUND_TO = 1e-5
+"""The sides of a round hole lie no further off the circle [m]."""
 FLIP = np.array([-1.0, 1.0])
 
 
@@ -86,7 +86,7 @@ def notched(shape: Polygon, notches: Sequence[Notch]) -> tuple[Polygon, ...]:
 def relieved(shape: Polygon, tool: float) -> Polygon:
     """The shape with a hole of the tool's size at each sharp inner corner, through the corner itself, so
     that a square stick goes home."""
-    from shapely import Point, Polygon, union_all
+    from shapely import Polygon, union_all
 
     plain = shape.simplify(NEARLY)  # two corners next to one another are one to the tool
     rings = [plain.exterior, *plain.interiors]
@@ -103,7 +103,8 @@ def relieved(shape: Polygon, tool: float) -> Polygon:
         inner = (turn < -SHARP) if ring.is_ccw == (ring is rings[0]) else (turn > SHARP)
         for k in np.flatnonzero(inner & (a > LEAST_EDGE) & (b > LEAST_EDGE)):
             into = unit(after[k] / b[k] - before[k] / a[k])
-            holes.append(Point(p[k] + into * tool / 2).buffer(tool / 2, quad_segs=ROUND // 4))
+            x, y = p[k] + into * tool / 2
+            holes.append(round_hole((float(x), float(y)), tool))
     if not holes:
         return shape
     left = shape.difference(union_all(holes))
@@ -122,7 +123,8 @@ def round_hole(at: tuple[float, float], size: float) -> Polygon:
     """A round hole of a diameter [m]."""
     from shapely import Point
 
-    return Point(at).buffer(size / 2, quad_segs=ROUND // 4)
+    quarter = np.pi / 4 / np.arccos(1 - ROUND_TO / max(size / 2, 2 * ROUND_TO))
+    return Point(at).buffer(size / 2, quad_segs=int(np.ceil(quarter)))
 
 
 def rings_of(shape: Polygon) -> tuple[Array, ...]:

@@ -16,7 +16,7 @@ import numpy as np
 from hullview.arrays import Array
 from hullview.shape.curve import chords
 from hullview.shape.hull import SurfaceGrid
-from hullview.shape.spline import through_points
+from hullview.shape.spline import slopes_of_many, through_points
 from hullview.shape.vectors import unit
 
 MIRROR = np.array([1.0, -1.0, 1.0])
@@ -84,30 +84,35 @@ def _level(row: Array, normals: Array) -> Array:
     return np.asarray((row[:, 1] < SAME) & (np.abs(normals[:, 1]) < 1e-12))
 
 
-def _slopes(line: Array) -> Array:
-    """Slopes (k, 3) of the spline by chord length through points (k, 3); nan where a point stands twice."""
-    apart = np.append(True, np.linalg.norm(np.diff(line, axis=0), axis=1) > SAME)
-    out = np.full(line.shape, np.nan)
-    if apart.sum() > 1:
-        kept = line[apart]
-        out[apart] = through_points(chords(kept), kept).slopes
+def _slopes(lines: Array) -> Array:
+    """Slopes (m, k, 3) of the splines by chord length through points (m, k, 3); nan where a point stands
+    twice."""
+    steps = np.linalg.norm(np.diff(lines, axis=1), axis=2)
+    plain = (steps > SAME).all(axis=1) & (lines.shape[1] > 3)
+    out = np.full(lines.shape, np.nan)
+    knots = np.concatenate([np.zeros((len(lines), 1)), np.cumsum(steps, axis=1)], axis=1)
+    if plain.any():
+        out[plain] = slopes_of_many(knots[plain], lines[plain])
+    for r in np.flatnonzero(~plain):
+        apart = np.append(True, steps[r] > SAME)
+        if apart.sum() > 1:
+            kept = lines[r, apart]
+            out[r, apart] = through_points(chords(kept), kept).slopes
     return out
 
 
 def _normals(points: Array, outward: Array, level: Array, last: Array) -> Array:
     """Unit normals (rows, columns, 3), pointing as `outward` does on the whole."""
-    along = np.array([_slopes(row) for row in points])
+    along, columns, rows = _slopes(points), points.swapaxes(0, 1), len(points)
     around = np.empty_like(points)
-    for c in range(points.shape[1]):
-        column = points[:, c]
-        if level[c]:
-            both = np.concatenate([column[:0:-1] * MIRROR, column])
-            around[:, c] = _slopes(both)[len(column) - 1 :]
-        elif last[c]:
-            both = np.concatenate([column, column[-2::-1] * MIRROR])
-            around[:, c] = _slopes(both)[: len(column)]
-        else:
-            around[:, c] = _slopes(column)
+    if level.any():
+        both = np.concatenate([columns[level, :0:-1] * MIRROR, columns[level]], axis=1)
+        around[:, level] = _slopes(both)[:, rows - 1 :].swapaxes(0, 1)
+    if (last := last & ~level).any():
+        both = np.concatenate([columns[last], columns[last, -2::-1] * MIRROR], axis=1)
+        around[:, last] = _slopes(both)[:, :rows].swapaxes(0, 1)
+    if (other := ~level & ~last).any():
+        around[:, other] = _slopes(columns[other]).swapaxes(0, 1)
     n = np.cross(around, along)
     size = np.linalg.norm(n, axis=-1, keepdims=True)
     with np.errstate(invalid="ignore"):
@@ -157,7 +162,11 @@ def moved_in(panel: Panel, distance: float, carried: tuple[bool, bool] = (False,
     both = np.concatenate([panel.points - distance * panel.normals, panel.normals], axis=-1)
     knots = np.array([chords(row) for row in panel.points])
     slopes = np.zeros_like(both)
-    for r, t in enumerate(knots):
+    plain = (np.diff(knots, axis=1) > SAME).all(axis=1) & (knots.shape[1] > 3)
+    if plain.any():
+        slopes[plain] = slopes_of_many(knots[plain], both[plain])
+    for r in np.flatnonzero(~plain):
+        t = knots[r]
         apart = np.append(True, np.diff(t) > SAME)
         if apart.sum() > 1:
             slopes[r, apart] = through_points(t[apart], both[r, apart]).slopes

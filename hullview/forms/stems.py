@@ -9,11 +9,11 @@ import numpy as np
 
 from hullview.arrays import Array
 from hullview.boat.model import Run
-from hullview.forms.shop import customs
 from hullview.forms.skin import Rows
 from hullview.shape.curve import Curve, chords
 from hullview.shape.vectors import unit
 from hullview.weight.bend import form_radii
+from hullview.weight.customs import customs
 
 STEP = 0.002
 """Between points of a stem's lines [m]."""

@@ -10,10 +10,10 @@ from hullview.boat.model import Run
 from hullview.forms.clamp import IN_A_FORM, OUTWARD, Face, Kind, Notch, swept
 from hullview.forms.inside import Inside
 from hullview.forms.section import Edge
-from hullview.forms.shop import customs
 from hullview.forms.skin import station_plane
 from hullview.forms.stems import Stem, height_at
 from hullview.shape.vectors import unit
+from hullview.weight.customs import customs
 
 
 def stem_notch(stem: Stem, x: float, body: float, form: float, edge: Edge) -> Notch | None:

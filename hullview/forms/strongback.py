@@ -11,7 +11,7 @@ import numpy as np
 
 from hullview.boat.form_settings import Strongback
 from hullview.errors import UsageError
-from hullview.forms.shop import customs
+from hullview.weight.customs import customs
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry

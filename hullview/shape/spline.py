@@ -70,18 +70,44 @@ def _slopes(h: Array, chord: Array) -> Array:
     h_k s_k-1 + 2 (h_k-1 + h_k) s_k + h_k-1 s_k+1 = 3 (h_k c_k-1 + h_k-1 c_k) for the second derivative, and
     at either end one equation more for the third.
     """
-    n = len(h) + 1
-    right = np.empty((n, chord.shape[1]))
-    right[1:-1] = 3.0 * (h[1:, None] * chord[:-1] + h[:-1, None] * chord[1:])
-    both, other = h[0] + h[1], h[-1] + h[-2]
-    right[0] = ((h[0] + 2 * both) * h[1] * chord[0] + h[0] ** 2 * chord[1]) / both
-    right[-1] = ((h[-1] + 2 * other) * h[-2] * chord[-1] + h[-1] ** 2 * chord[-2]) / other
-    above, middle, below = np.zeros(n), np.empty(n), np.zeros(n)
-    middle[1:-1], above[2:], below[:-2] = 2.0 * (h[:-1] + h[1:]), h[:-1], h[1:]
-    middle[0], above[1], middle[-1], below[-2] = h[1], both, h[-2], other
-    if n <= FEW:
-        matrix = np.diag(middle) + np.diag(above[1:], 1) + np.diag(below[:-1], -1)
+    above, middle, below, right = (part[0] for part in _equations(h[None], chord[None]))
+    if len(middle) <= FEW:
+        matrix = np.diag(middle) + np.diag(above[:-1], 1) + np.diag(below[1:], -1)
         return np.linalg.solve(matrix, right)
     from scipy.linalg import solve_banded
 
-    return np.asarray(solve_banded((1, 1), np.stack([above, middle, below]), right))
+    banded = np.stack([np.append(0.0, above[:-1]), middle, np.append(below[1:], 0.0)])
+    return np.asarray(solve_banded((1, 1), banded, right))
+
+
+def _equations(h: Array, chord: Array) -> tuple[Array, Array, Array, Array]:
+    """Above, on and below the diagonal (m, n), and the right side (m, n, d), of m splines at once: row k of a
+    system reads below_k s_k-1 + middle_k s_k + above_k s_k+1 = right_k."""
+    m, n = h.shape[0], h.shape[1] + 1
+    wide = h[..., None]
+    right = np.empty((m, n, chord.shape[2]))
+    right[:, 1:-1] = 3.0 * (wide[:, 1:] * chord[:, :-1] + wide[:, :-1] * chord[:, 1:])
+    both, other = wide[:, 0] + wide[:, 1], wide[:, -1] + wide[:, -2]
+    right[:, 0] = ((wide[:, 0] + 2 * both) * wide[:, 1] * chord[:, 0] + wide[:, 0] ** 2 * chord[:, 1]) / both
+    right[:, -1] = (
+        (wide[:, -1] + 2 * other) * wide[:, -2] * chord[:, -1] + wide[:, -1] ** 2 * chord[:, -2]
+    ) / other
+    above, middle, below = np.zeros((m, n)), np.empty((m, n)), np.zeros((m, n))
+    middle[:, 1:-1], above[:, 1:-1], below[:, 1:-1] = 2.0 * (h[:, :-1] + h[:, 1:]), h[:, :-1], h[:, 1:]
+    middle[:, 0], above[:, 0], middle[:, -1], below[:, -1] = h[:, 1], both[:, 0], h[:, -2], other[:, 0]
+    return above, middle, below, right
+
+
+def slopes_of_many(x: Array, values: Array) -> Array:
+    """Slopes (m, n, d) at their knots of the m splines of `through_points`, through values (m, n, d) at knots
+    x (m, n), n of 4 or more: one elimination for all (Thomas's, the systems being tridiagonal)."""
+    h = np.diff(x, axis=1)
+    above, middle, below, right = _equations(h, np.diff(values, axis=1) / h[..., None])
+    for k in range(1, x.shape[1]):
+        share = below[:, k] / middle[:, k - 1]
+        middle[:, k] -= share * above[:, k - 1]
+        right[:, k] -= share[:, None] * right[:, k - 1]
+    right[:, -1] /= middle[:, -1, None]
+    for k in range(x.shape[1] - 2, -1, -1):
+        right[:, k] = (right[:, k] - above[:, k, None] * right[:, k + 1]) / middle[:, k, None]
+    return right

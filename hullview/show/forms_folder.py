@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hullview.forms.form import Forms
-from hullview.forms.shop import customs
 from hullview.forms.table import hull_toml, inside_table, table_csv
 from hullview.show.dxf import dxf_of
 from hullview.show.nested import Nested, nested
@@ -16,6 +15,7 @@ from hullview.show.pattern import Part
 from hullview.show.pattern_svg import svg_of
 from hullview.show.patterns import parts_of
 from hullview.show.pdf import sheets_pdf, tiled_pdf
+from hullview.weight.customs import customs
 
 if TYPE_CHECKING:
     from hullview.tell.model import Telling

@@ -9,8 +9,8 @@ import numpy as np
 
 from hullview.arrays import Array
 from hullview.forms.nest import nest
-from hullview.forms.shop import customs
 from hullview.show.pattern import Part
+from hullview.weight.customs import customs
 
 Placed = tuple[Part, float, Array]
 """A part, turned anticlockwise about its origin [deg], then moved [mm]."""

@@ -17,6 +17,7 @@ from hullview import study
 from hullview.afloat.hydrostatics import heights_for, hydrostatics
 from hullview.answer.cautions import ALL, IN_ONE_LINE, Caution, cautions
 from hullview.answer.reading import reading
+from hullview.errors import UsageError
 from hullview.materials import library
 from hullview.show import charts
 from hullview.show.drawings import saved
@@ -31,6 +32,7 @@ from hullview.tell import boat as about
 from hullview.tell import hydrostatics as waterlines
 from hullview.tell import verdict as answer
 from hullview.tell import weight as weights
+from hullview.tell.forms import NOTCH_NOTE, notch_table
 from hullview.tell.model import Block, Column, Line, Table, say
 
 if TYPE_CHECKING:
@@ -120,7 +122,8 @@ def page(
 
 
 def sheet(boat: Boat, build: str | None = None) -> str:
-    """One page for the bench: dimensions, the waterline on the forms, weights by stage, what to order."""
+    """One page for the bench: dimensions, the waterline on the forms, weights by stage, what to order; the
+    notches in the forms on a second."""
     whole = Studied(study.carry(boat, build))
     verdict, craft = whole.verdict, whole.verdict.craft
     context = {
@@ -128,10 +131,22 @@ def sheet(boat: Boat, build: str | None = None) -> str:
         "dimensions": whole.told(about.dimensions(boat, craft.hull, verdict.floating), label="Dimensions"),
         "stages": whole.told(weights.stages_table(craft.weight, to_fill_in=True)),
         "forms": whole.told(about.waterline_on_forms(craft.hull, verdict.floating)),
+        "notches": _notches(whole),
         "buy": [whole.told(t, label="To order") for t in short_list(study.shopping(craft))],
         "cautions": cautions("shop"),
     }
     return render("sheet.html", context)
+
+
+def _notches(whole: Studied) -> str:
+    """The table of the notches in the forms for what is glued up on them; "" where there are none, or no
+    forms."""
+    try:
+        made = study.forms(whole.boat, whole.verdict.craft.weight.build)
+    except UsageError:  # a mesh, lapped planking: nothing that is built over such forms
+        return ""
+    cut = [(form, notch) for form in made.forms for notch in form.notches]
+    return whole.told(notch_table(cut), Line(NOTCH_NOTE), label="Notches in the forms") if cut else ""
 
 
 def short_list(shopping: Shopping) -> tuple[Table, ...]:
@@ -402,7 +417,6 @@ def drawn(figure: Figure, title: str, alt: str, caption: str = "") -> Image:
 def afloat_image(whole: Studied, size: tuple[int, int] = PICTURE_SIZE) -> Image:
     """The picture afloat; where nothing can be drawn in three dimensions, the profile from the lines plan
     stands in for it."""
-    from hullview.errors import UsageError
     from hullview.show import gl
     from hullview.show.picture import draw
 

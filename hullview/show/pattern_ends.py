@@ -12,7 +12,6 @@ import numpy as np
 from hullview.arrays import Array
 from hullview.forms.form import Forms
 from hullview.forms.outline import relieved, rings_of, round_hole, whole
-from hullview.forms.shop import customs
 from hullview.forms.stems import Stem
 from hullview.forms.transom import Transom
 from hullview.shape.curve import chords
@@ -28,6 +27,7 @@ from hullview.show.pattern import (
     label_in,
     today,
 )
+from hullview.weight.customs import customs
 
 if TYPE_CHECKING:
     from shapely import Polygon

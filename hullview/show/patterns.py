@@ -14,7 +14,6 @@ from hullview.boat.wording import INCH, feet_inches
 from hullview.forms.edges import Trued
 from hullview.forms.form import Form, Forms
 from hullview.forms.outline import rings_of
-from hullview.forms.shop import customs
 from hullview.shape.vectors import unit
 from hullview.show.pattern import (
     TICK,
@@ -30,6 +29,7 @@ from hullview.show.pattern import (
     today,
 )
 from hullview.show.pattern_ends import end_parts
+from hullview.weight.customs import customs
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hullview.arrays import Array
-from hullview.forms.shop import customs
+from hullview.weight.customs import customs
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4), "a3": (297.0, 420.0)}
 STRIP = 14.0

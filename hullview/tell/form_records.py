@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -34,9 +35,9 @@ def clamp_record(w: ClampWork) -> dict[str, Any]:
     }
 
 
-def records(forms: Forms) -> list[dict[str, Any]]:
-    """The list `forms` of the JSON object: forms, then bulkheads."""
-    return [_record(forms, f) for f in (*forms.forms, *forms.bulkheads)]
+def records(forms: Forms, of: Sequence[Form]) -> list[dict[str, Any]]:
+    """The lists `forms` and `bulkheads` of the JSON object."""
+    return [_record(forms, f) for f in of]
 
 
 def _record(forms: Forms, f: Form) -> dict[str, Any]:

@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 
 from hullview.forms.bench import ClampWork
-from hullview.forms.shop import customs
 from hullview.forms.stems import Stem
 from hullview.forms.transom import Transom
 from hullview.tell.model import Column, Data, Facts, Line, Q, Say, Section, Table, Words, listed, say
+from hullview.weight.customs import customs
 
 
 def clamp_rows(w: ClampWork) -> Iterator[tuple[Words, Say]]:

@@ -11,10 +11,10 @@ from hullview.forms.bench import clamp_work
 from hullview.forms.clamp import Notch
 from hullview.forms.edges import Trued
 from hullview.forms.form import Form, Forms
-from hullview.forms.shop import customs
 from hullview.tell.form_records import clamp_record, records, stands_on
 from hullview.tell.form_sticks import clamp_rows, stem_section, transom_section
 from hullview.tell.model import Column, Data, Facts, Line, Q, Say, Section, Table, Telling, Words, listed, say
+from hullview.weight.customs import customs
 
 CHECK_FIRST = (
     "Measure the bars and the crosses on the paper, and offer the first form to a batten over its neighbours,"
@@ -35,7 +35,16 @@ def forms_telling(forms: Forms, waste: Mapping[str, float] | None = None) -> Tel
     work = tuple(clamp_work(forms, c) for c in forms.clamps)
     sections = [
         _head(forms),
-        Section("forms", "Forms", (_forms_table(forms), _bevels(forms), Data("forms", records(forms)))),
+        Section(
+            "forms",
+            "Forms",
+            (
+                _forms_table(forms),
+                _bevels(forms),
+                Data("forms", records(forms, forms.forms)),
+                Data("bulkheads", records(forms, forms.bulkheads)),
+            ),
+        ),
     ]
     notches = [(f, n) for f in (*forms.forms, *forms.bulkheads) for n in f.notches]
     if notches:

@@ -243,6 +243,7 @@ def _sticks(made: SticksCut) -> Say:
         " of ",
         Q("place", made.each, both=False),
         f", {made.joint}ed" if made.joint else "",
+        *((", ", Q("fine length", made.over), " of the depth planed to the deck") if made.over else ()),
     )
 
 

@@ -76,7 +76,7 @@ def buy(boat: Boat, hull: Hull, weight: Weight) -> Shopping:
     cuts = tuple(cloth_cuts(build, hull, order, lib))
     lines = (
         *strips(build, hull, weight, order, lib, units),
-        *sticks(build, places, order, lib, units),
+        *sticks(build, hull, places, order, lib, units),
         *sheets(build, hull, weight, order, lib),
         *pieces(build, boat.appendages, lib),
         *cloth_lines(build, places, boat, lib),

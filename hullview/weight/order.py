@@ -38,11 +38,13 @@ class BoardsCut:
 
 @dataclass(frozen=True)
 class SticksCut:
-    """Plies or solid sticks: how many, and the length of each [m]; joint as in `StripsCut`."""
+    """Plies or solid sticks: how many, and the length of each [m]; joint as in `StripsCut`; over: how much
+    deeper they are ripped than they end up [m], to be planed to the deck."""
 
     pieces: int
     each: float
     joint: str = ""
+    over: float = 0.0
 
 
 @dataclass(frozen=True)

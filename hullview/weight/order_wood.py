@@ -11,6 +11,7 @@ from hullview.boat.model import Appendage, Build, Order, Piece, Planking, Run
 from hullview.materials import Library, Wood
 from hullview.shape.hull import Hull, SurfaceGrid
 from hullview.weight.areas import Places, label_of, lap_factor, strip_face
+from hullview.weight.clamp import ripped_over
 from hullview.weight.lengths import STICKS, section_size, spread_along
 from hullview.weight.line import WeightLine
 from hullview.weight.order import Loss, OrderLine, SheetsCut, SheetUse, SticksCut, StripsCut, priced
@@ -22,6 +23,8 @@ SCARF = 8.0
 """A scarf is this many thicknesses long (common practice, no source)."""
 SHEET = (96 * 0.0254, 48 * 0.0254)
 """A sheet of plywood [m]: 8 by 4 ft, sold as 2440 by 1220 mm."""
+RIPPED_TO = 0.0005
+"""Plies that are planed to the deck once they are glued up are ripped to whole steps of this [m]."""
 SHEET_WASTE, STICK_WASTE = 0.25, 0.10
 """Shares of what is used (common practice, no source)."""
 
@@ -110,7 +113,9 @@ def _ordered_strips(
     yield boards(wood, [p.thickness] * lengths, p.strip_width, stock, volume, f"{where} strips", order, units)
 
 
-def sticks(build: Build, places: Places, order: Order, lib: Library, units: str) -> Iterator[OrderLine]:
+def sticks(
+    build: Build, hull: Hull, places: Places, order: Order, lib: Library, units: str
+) -> Iterator[OrderLine]:
     """Plies and solid sticks by their section, as long as their run and a little more; then the boards to
     rip them from."""
     of_wood: dict[str, list[Stick]] = {}
@@ -118,7 +123,7 @@ def sticks(build: Build, places: Places, order: Order, lib: Library, units: str)
         if run.kind not in STICKS or not run.wood:
             continue
         wood, length = lib.wood(run.wood), spread_along(run, places).size
-        line, stick = _stick(run, wood, length, order)
+        line, stick = _stick(run, wood, length, order, ripped_over(run, hull))
         of_wood.setdefault(wood.name, []).append(stick)
         volume = line.buy * stick.thick * stick.deep
         yield priced(line, wood, {"m": line.buy, "m3": volume, "kg": volume * wood.density[1]})
@@ -126,10 +131,12 @@ def sticks(build: Build, places: Places, order: Order, lib: Library, units: str)
         yield from stick_boards(lib.wood(name), several, order, units)
 
 
-def _stick(run: Run, wood: Wood, length: float, order: Order) -> tuple[OrderLine, Stick]:
+def _stick(run: Run, wood: Wood, length: float, order: Order, over: float) -> tuple[OrderLine, Stick]:
     sides = 2 if run.along.startswith(("sheer", "chine", "transom")) else 1
     plies = run.plies if run.kind == "lamination" else 1
-    whole, deep = section_size(run)
+    whole, finished = section_size(run)
+    deep = float(np.ceil((finished + over) / RIPPED_TO - 1e-9)) * RIPPED_TO if over else finished
+    over = deep - finished
     thick, one, count = whole / plies, length / sides, sides * plies
     used, joint = length * plies, ""
     losses = [
@@ -145,7 +152,7 @@ def _stick(run: Run, wood: Wood, length: float, order: Order) -> tuple[OrderLine
     line = OrderLine(
         "sticks", f"{wood.name} {'plies' if run.kind == 'lamination' else 'stick'}, {what}", used, buy, "m",
         kind=run.kind, material=wood.name, purpose=what, sizes=(thick, deep), losses=tuple(losses),
-        made=SticksCut(count, one + SPARE_LENGTH, joint), mass=buy * thick * deep * wood.density[1],
+        made=SticksCut(count, one + SPARE_LENGTH, joint, over), mass=buy * thick * deep * wood.density[1],
     )  # fmt: skip
     return line, Stick(count, thick, deep, one + SPARE_LENGTH)
 

@@ -307,9 +307,23 @@ def test_it_prints_on_its_pages_with_a_picture_for_the_view(file, paper, wide):
 @pytest.mark.parametrize(
     ("model", "paper"), [("short-kayak", "A4"), ("open-canoe", "letter"), ("pulling-dinghy", "A4")]
 )
-def test_the_bench_sheet_prints_on_one_page(model, paper):
-    pdf = browser.printed(sheet(read_boat(f"models/{model}")), paper)
-    assert len(re.findall(rb"/Type ?/Page\b", pdf)) == 1
+def test_the_bench_sheet_prints_on_one_page_and_its_notches_on_a_second(model, paper):
+    made = sheet(read_boat(f"models/{model}"))
+    pdf = browser.printed(made, paper)
+    assert "Notches in the forms" in made
+    assert len(re.findall(rb"/Type ?/Page\b", pdf)) == 2
+
+
+def test_the_bench_sheet_has_the_notches_of_every_form_or_none(boat):
+    made = study.forms(boat)
+    told = Reader(sheet(boat)).text
+    assert told.index("On the forms") < told.index("Notches in the forms")
+    table = told[told.index("Notches in the forms") :]
+    for form in made.forms:
+        for notch in form.notches:
+            assert notch.what in table and f"{notch.depth * 1000:.1f}" in table
+    bare = read_boat("models/cruising-canoe-1883")
+    assert any(f.notches for f in study.forms(bare).forms) == ("Notches in the forms" in sheet(bare))
 
 
 def test_the_view_to_turn_shows_boats_of_any_length_alike_and_undistorted():
