@@ -64,6 +64,7 @@ _STYLE = {
     "station": (colours.FAINT_INK, 0.45, "-"),
     "waterline": ("#5b8ca8", 0.55, "-"),
     "buttock": ("#a8703f", 0.55, "-"),
+    "diagonal": ("#6d8a4f", 0.55, (0, (9, 2))),
     "load": (colours.WATERLINE, 1.0, (0, (7, 2, 1.5, 2))),
     "opening": (colours.INK, 0.8, (0, (4, 1.5))),
     "base": (colours.FAINT_INK, 0.5, "-"),
@@ -176,86 +177,86 @@ def panels(
 # ---------------------------------------------------------------- the lines
 
 
+BLOCK = (128.0, 59.0)
+"""Width and height of the title block [mm]."""
+OVER, BETWEEN = 5.0, 9.0
+"""Room for the numbers over a view, and between two views [mm]."""
+
+
 @inked
 def lines_drawing(
     plan: LinesPlan,
     title: str,
-    notes: str = "",
+    notes: Sequence[str] = (),
     facts: Sequence[tuple[str, str]] = (),
     scale: float | None = None,
 ) -> Figure:
-    """The lines plan on paper, to scale: profile over half-breadth plan, body plan under them, and a bar of
-    100 mm to try the print.
+    """The lines plan on paper, to scale: profile over half-breadth plan with the diagonals laid out flat,
+    body plan under them, and a title block with a bar of 100 mm to try the print.
 
-    scale: 10 for 1:10 in all three views, on the smallest sheet that holds them; None: the largest that suits
-    A4 and letter, the body plan larger than the rest. facts: (words, value) to stand beside it.
+    Parameters
+    ----------
+    plan : LinesPlan
+    title : str
+    notes : sequence of str
+        For the title block: who it is by, what the lines are to.
+    facts : sequence of (words, value)
+    scale : float, optional
+        10 for 1:10 in all three views, on the smallest sheet that holds them; if left out, the largest that
+        suits A4 and letter, the body plan in the largest that the room beside the title block holds.
     """
     views = [extent(v) for v in (plan.profile, plan.half_breadth, plan.body)]
     sizes = [high - low for low, high in views]
-    if scale is None:
-        name, width, height = PAPERS[0]
-        room = width - 2 * MARGIN
-        scales = [scale_for(max(sizes[0][0], sizes[1][0]), sizes[0][1] + sizes[1][1], (room, 84.0))] * 2
-        scales.append(scale_for(sizes[2][0], sizes[2][1], (0.62 * room, 62.0)))
-    else:
-        scales = [scale] * 3
-        name, width, height = _paper(sizes, scale)
+    name, width, height = PAPERS[0] if scale is None else _paper(sizes, scale)
+    scales = [scale] * 3 if scale is not None else _scales(sizes, width - 2 * MARGIN, height - 2 * MARGIN)
     figure, axes = sheet(width, height)
-    _head(axes, width, height, title, notes, scales, name)
-    top = height - MARGIN - 16.0
+    top = height - MARGIN - OVER
     for view, low, size, ratio in zip(
         (plan.profile, plan.half_breadth), (views[0][0], views[1][0]), sizes, scales
     ):
         tall = size[1] * 1000 / ratio
         _view(axes, view, ratio, (MARGIN - low[0] * 1000 / ratio, top - tall - low[1] * 1000 / ratio))
-        top -= tall + 11.0
-    ratio, size = scales[2], sizes[2]
-    at = (MARGIN + size[0] * 500 / ratio, top - 2 - size[1] * 1000 / ratio - views[2][0][1] * 1000 / ratio)
-    _view(axes, plan.body, ratio, at)
-    for i, (words, value) in enumerate(facts):
-        axes.text(width - MARGIN - 100, top - 4 - 5 * i, plain(words), fontsize=8, color=colours.FAINT_INK)
-        axes.text(width - MARGIN - 48, top - 4 - 5 * i, plain(value), fontsize=8)
-    _test_bar(
-        axes, width, not any(c.kind == "waterline" and c.name.endswith(('"', "'")) for c in plan.profile)
+        top -= tall + BETWEEN
+    ratio, low, size = scales[2], views[2][0], sizes[2]
+    tall, wide = size[1] * 1000 / ratio, size[0] * 1000 / ratio
+    _view(axes, plan.body, ratio, (MARGIN + wide / 2, top - tall - low[1] * 1000 / ratio))
+    in_mm = not any(c.kind == "waterline" and c.name.endswith(('"', "'")) for c in plan.profile)
+    _title_block(
+        axes, width - MARGIN - BLOCK[0], MARGIN, title, [*notes, _scale_words(scales, name)], facts, in_mm
     )
     return figure
 
 
+def _scales(sizes: Sequence[Array], wide: float, tall: float) -> list[float]:
+    """Of profile, half-breadth plan and body plan, on a sheet with so much room [mm]."""
+    long, high = float(max(sizes[0][0], sizes[1][0])), float(sizes[0][1] + sizes[1][1])
+    rest = tall - 3 * OVER - 2 * BETWEEN
+    ratio = scale_for(long, high + float(sizes[2][1]), (wide, rest))
+    across, up = sizes[2].tolist()
+    body = scale_for(across, up, (wide - BLOCK[0] - BETWEEN, rest - high * 1000 / ratio))
+    return [ratio, ratio, min(body, ratio)]
+
+
+def _scale_words(scales: Sequence[float], paper: str) -> str:
+    same = "" if scales[0] == scales[2] else f", body plan 1:{scales[2]:g}"
+    return f"scale 1:{scales[0]:g}{same}; {paper}, printed at 100 %"
+
+
 def _paper(sizes: Sequence[Array], scale: float) -> tuple[str, float, float]:
-    """The smallest sheet that holds the three views; a roll where none does."""
-    wide = max(s[0] for s in sizes) * 1000 / scale + 2 * MARGIN
-    tall = sum(s[1] for s in sizes) * 1000 / scale + 2 * MARGIN + 16 + 11 * 2 + 20
+    """The smallest sheet that holds the three views and the title block; a roll where none does."""
+    long, body = max(s[0] for s in sizes[:2]) * 1000 / scale, sizes[2] * 1000 / scale
+    wide = max(long, body[0] + BETWEEN + BLOCK[0]) + 2 * MARGIN
+    tall = (sizes[0][1] + sizes[1][1]) * 1000 / scale + max(body[1], BLOCK[1]) + 2 * MARGIN
+    tall += 3 * OVER + 2 * BETWEEN
     for name, width, height in PAPERS:
         if wide <= width and tall <= height:
             return name, width, height
     return "roll", max(wide, 200.0), max(tall, 150.0)
 
 
-def _head(
-    axes: Axes, width: float, height: float, title: str, notes: str, scales: Sequence[float], paper: str
-) -> None:
-    axes.text(MARGIN, height - MARGIN, plain(shortened(title, 48)), fontsize=15, fontweight="bold", va="top")
-    same = scales[0] == scales[2]
-    sentences = (
-        f"scale 1:{scales[0]:g}"
-        + ("" if same else f", body plan 1:{scales[2]:g}")
-        + f"  ·  {paper}, printed at 100 %"
-    )
-    axes.text(width - MARGIN, height - MARGIN, sentences, fontsize=9, va="top", ha="right")
-    axes.text(
-        width - MARGIN,
-        height - MARGIN - 5,
-        plain(notes),
-        fontsize=8,
-        va="top",
-        ha="right",
-        color=colours.FAINT_INK,
-    )
-
-
 def _view(axes: Axes, curves: Sequence[Curve], scale: float, at: tuple[float, float]) -> None:
     """Draw curves [m] to scale with the origin of their frame `at` a place of the sheet [mm]."""
-    order = ("waterline", "buttock", "base", "station", "opening", "load", "outline")
+    order = ("waterline", "buttock", "diagonal", "base", "station", "opening", "load", "outline")
     for curve in sorted((c for c in curves if c.kind in order), key=lambda c: order.index(c.kind)):
         colour, thick, dashes = _STYLE[curve.kind]
         points = curve.points * 1000 / scale + at
@@ -336,45 +337,64 @@ def _name(axes: Axes, curve: Curve, points: Array) -> None:
         )
 
 
-def _test_bar(axes: Axes, width: float, in_mm: bool) -> None:
-    """A bar that must measure 100 mm on the print, and what the lines are; inches of the grid carry their
-    own mark."""
-    right, y = width - MARGIN, MARGIN
-    for i in range(10):
-        face = colours.INK if i % 2 == 0 else "white"
-        axes.fill(
-            [right - 100 + 10 * i, right - 90 + 10 * i, right - 90 + 10 * i, right - 100 + 10 * i],
-            [y, y, y + 2, y + 2],
-            facecolor=face,
-            edgecolor=colours.INK,
-            linewidth=0.4,
-        )
-    axes.text(
-        right - 50,
-        y - 1.5,
-        "100 mm on paper: measure before use",
-        fontsize=LEAST_TEXT,
-        ha="center",
-        va="top",
-        color=colours.FAINT_INK,
+def _title_block(
+    axes: Axes,
+    left: float,
+    low: float,
+    title: str,
+    notes: Sequence[str],
+    facts: Sequence[tuple[str, str]],
+    in_mm: bool,
+) -> None:
+    """Name, notes and dimensions, what the lines are, and a bar that must measure 100 mm on the print;
+    inches of the grid carry their own mark."""
+    wide, tall = BLOCK
+    x, y = left + 3.5, low + tall
+    axes.plot(
+        [left, left + wide, left + wide, left, left],
+        [low, low, low + tall, low + tall, low],
+        color=colours.INK,
+        linewidth=0.8,
     )
+    axes.plot([left, left + wide], [y - 9.5, y - 9.5], color=colours.INK, linewidth=0.4)
+    axes.text(x, y - 3, plain(shortened(title, 40)), fontsize=13, fontweight="bold", va="top")
+    small: dict[str, Any] = {"fontsize": LEAST_TEXT, "va": "center"}
+    for i, words in enumerate(notes):
+        axes.text(x, y - 12.5 - 3.9 * i, plain(shortened(words, 78)), color=colours.FAINT_INK, **small)
+    middle = y - 14.5 - 3.9 * len(notes)
+    for i, (words, value) in enumerate(facts):
+        axes.text(x, middle - 3.9 * i, plain(words), color=colours.FAINT_INK, **small)
+        axes.text(x + 33, middle - 3.9 * i, plain(value), **small)
     keys = (
-        ("waterline", "waterlines"),
+        ("waterline", "waterlines" + ", mm up" * in_mm),
         ("buttock", "buttocks"),
+        ("diagonal", "diagonals, laid out flat"),
         ("station", "stations"),
         ("load", "loaded waterline"),
     )
     for i, (kind, words) in enumerate(keys):
         colour, thick, dashes = _STYLE[kind]
-        y = MARGIN + 12 + 5 * i
-        axes.plot([right - 100, right - 86], [y, y], color=colour, linewidth=thick * 1.4, linestyle=dashes)
-        axes.text(
-            right - 83,
-            y,
-            words + (", heights above the base line" + " in mm" * in_mm if kind == "waterline" else ""),
-            fontsize=LEAST_TEXT,
-            va="center",
+        at = middle - 3.9 * i
+        axes.plot([x + 72, x + 84], [at, at], color=colour, linewidth=thick * 1.4, linestyle=dashes)
+        axes.text(x + 86, at, words, **small)
+    start, bar = left + (wide - 100) / 2, low + 5.5
+    for i in range(10):
+        face = colours.INK if i % 2 == 0 else "white"
+        axes.fill(
+            [start + 10 * i, start + 10 + 10 * i, start + 10 + 10 * i, start + 10 * i],
+            [bar, bar, bar + 2, bar + 2],
+            facecolor=face,
+            edgecolor=colours.INK,
+            linewidth=0.4,
         )
+    axes.text(
+        start + 50,
+        bar - 2.2,
+        "100 mm on paper: measure before use",
+        ha="center",
+        color=colours.FAINT_INK,
+        **small,
+    )
 
 
 def plain(text: str) -> str:

@@ -3,7 +3,7 @@ own metres."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -17,8 +17,9 @@ from hullview.show.outlines import cut, joined, thinned
 if TYPE_CHECKING:
     from hullview.afloat.equilibrium import Floating
 
-SCALES = (1, 2, 2.5, 4, 5, 8, 10, 12, 12.5, 15, 16, 20, 24, 25, 30, 40, 50, 100)
-"""Scales of drawings in use: metric ones, and the 1/2 in, 3/4 in, 1 in, 1-1/2 in and 3 in to the foot."""
+SCALES = (1, 2, 2.5, 4, 5, 6, 8, 10, 12, 12.5, 15, 16, 20, 24, 25, 30, 40, 50, 100)
+"""Scales of drawings in use: metric ones, and the 1/2 in, 3/4 in, 1 in, 1-1/2 in, 2 in and 3 in to
+the foot."""
 STEPS = {
     "metric": (0.01, 0.02, 0.025, 0.05, 0.1, 0.2, 0.25, 0.5),
     "imperial": tuple(INCH * n for n in (0.5, 1, 2, 3, 4, 6, 12)),
@@ -28,8 +29,8 @@ STEPS = {
 
 @dataclass(frozen=True)
 class Curve:
-    """A flat curve (n, 2) [m] and what it is: "outline", "station", "waterline", "buttock", "load",
-    "opening", "base", "sheer" (where a station meets it, twice)."""
+    """A flat curve (n, 2) [m] and what it is: "outline", "station", "waterline", "buttock", "diagonal",
+    "load", "opening", "base", "sheer" (where a station meets it, twice)."""
 
     kind: str
     points: Array
@@ -39,7 +40,8 @@ class Curve:
 @dataclass(frozen=True)
 class LinesPlan:
     """profile in (aft, up), half_breadth in (aft, out), body in (out, up): sections ahead of the widest at
-    positive `out`."""
+    positive `out`. Diagonals lie on the far side of the centre line of the half-breadth plan, laid out flat:
+    by how far down the diagonal from the centre plane."""
 
     profile: tuple[Curve, ...]
     half_breadth: tuple[Curve, ...]
@@ -49,10 +51,26 @@ class LinesPlan:
 
 
 def lines_plan(
-    hull: Hull, floating: Floating | None = None, tolerance: float = 2e-4, units: str = "metric"
+    hull: Hull,
+    floating: Floating | None = None,
+    tolerance: float = 2e-4,
+    units: str = "metric",
+    diagonals: Sequence[tuple[float, float]] = (),
 ) -> LinesPlan:
-    """The lines of a hull, gridded in the builder's units; with `floating`, the loaded waterline too.
-    Curves are thinned within `tolerance` [m]."""
+    """The lines of a hull, gridded in the builder's units.
+
+    Parameters
+    ----------
+    hull : Hull
+    floating : Floating, optional
+        Adds the loaded waterline.
+    tolerance : float
+        Within which curves are thinned [m].
+    units : "metric" or "imperial"
+    diagonals : sequence of (height, angle)
+        Where each meets the centre plane [m] and how steeply it runs down and out [rad]; if left out, two at
+        45 degrees from lines of the grid.
+    """
     seen = hull.faces[np.isin(hull.region, [r for r in hull.regions if not r.startswith(("lid", "coaming"))])]
     planked = hull.faces_of("hull", "transom", "keel", "bow stem", "stern stem")
     low, high = hull.vertices.min(axis=0), hull.vertices.max(axis=0)
@@ -67,6 +85,7 @@ def lines_plan(
         c for b in breadths for c in _cut(hull, seen, "buttock", [0, 1, 0], b, (0, 2), _words(b, units))
     ]
     ends = np.array([low[0], high[0]])
+    down = list(diagonals) or [(float(heights[k]), np.pi / 4) for k in diagonals_at(len(heights))]
     profile = [
         *_named(hull, (0, 2)),
         *_deck_centre(hull),
@@ -75,6 +94,11 @@ def lines_plan(
         *_station_marks(hull, low[2], top),
         *_load_profile(floating, ends),
     ]
+    flat = [_diagonal(hull, planked, h, angle, _words(h, units)) for h, angle in down]
+    reach = [
+        max((-float(c.points[:, 1].min()) * np.cos(angle) for c in curves), default=0.0)
+        for (_, angle), curves in zip(down, flat)
+    ]
     half = [
         *_named(hull, (0, 1)),
         Curve("base", np.column_stack([ends, [0.0, 0.0]])),
@@ -82,10 +106,16 @@ def lines_plan(
         *(Curve("buttock", np.column_stack([ends, [b, b]]), _words(b, units)) for b in breadths),
         *_station_marks(hull, 0.0, float(high[1])),
         *_load_half(hull, planked, floating),
+        *(c for curves in flat for c in curves),
     ]
+    crossing = [(*d, out) for d, out in zip(down, reach)]
     thin = [
         tuple(Curve(c.kind, thinned(c.points, tolerance), c.name) for c in view)
-        for view in (profile, half, _body(hull, heights, breadths, floating, units))
+        for view in (
+            profile,
+            half,
+            _body(hull, heights, breadths, floating, units, [(*d, out) for d, out in zip(down, reach)]),
+        )
     ]
     return LinesPlan(thin[0], thin[1], thin[2], level, out)
 
@@ -125,6 +155,27 @@ def _cut(
     segments, _ = cut(hull.vertices, faces, np.array(normal, float), offset)
     segments = segments[(segments[:, :, 1] > -1e-9).all(axis=1)]
     return [Curve(kind, line[:, axes], name) for line in joined(segments) if len(line) > 1]
+
+
+def diagonals_at(lines: int) -> tuple[int, ...]:
+    """Which two waterlines of a grid of so many diagonals start from: about a half and all the way up.
+
+    >>> diagonals_at(6), diagonals_at(2), diagonals_at(0)
+    ((2, 5), (0, 1), ())
+    """
+    return tuple(sorted({(lines - 1) // 2, lines - 1})) if lines else ()
+
+
+def _diagonal(hull: Hull, faces: Array, height: float, angle: float, name: str) -> list[Curve]:
+    """The starboard half of a diagonal plane's cut, laid out flat: (aft, less how far down it)."""
+    normal = np.array([0.0, np.sin(angle), np.cos(angle)])
+    segments, _ = cut(hull.vertices, faces, normal, height * float(np.cos(angle)))
+    segments = segments[(segments[:, :, 1] > -1e-9).all(axis=1)]
+    return [
+        Curve("diagonal", np.column_stack([line[:, 0], -line[:, 1] / np.cos(angle)]), name)
+        for line in joined(segments)
+        if len(line) > 1
+    ]
 
 
 def _named(hull: Hull, axes: tuple[int, int]) -> list[Curve]:
@@ -185,7 +236,14 @@ def _load_half(hull: Hull, faces: Array, floating: Floating | None) -> list[Curv
     return _cut(hull, faces, "load", floating.normal, floating.offset, (0, 1), "loaded waterline")
 
 
-def _body(hull: Hull, heights: Array, breadths: Array, floating: Floating | None, units: str) -> list[Curve]:
+def _body(
+    hull: Hull,
+    heights: Array,
+    breadths: Array,
+    floating: Floating | None,
+    units: str,
+    diagonals: Sequence[tuple[float, float, float]],
+) -> list[Curve]:
     """Sections at the stations, those ahead of the widest to the right; the grid behind them; the water
     amidships."""
     low, high = hull.vertices.min(axis=0), hull.vertices.max(axis=0)
@@ -198,6 +256,9 @@ def _body(hull: Hull, heights: Array, breadths: Array, floating: Floating | None
         for b in breadths
         for s in (-1, 1)
     ]
+    for height, angle, reach in diagonals:
+        ends = np.array([[0.0, height], [reach, height - reach * np.tan(angle)]])
+        curves += [Curve("diagonal", ends * [side, 1.0], _words(height, units)) for side in (-1.0, 1.0)]
     widest = float(hull.sheer[hull.sheer[:, 1].argmax(), 0])
     for name, x, section in sections_of(hull):
         if len(section) > 1:

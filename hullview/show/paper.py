@@ -37,14 +37,27 @@ def lines_of(boat: Boat, hull: Hull, floating: Floating | None = None, scale: fl
     from hullview.show.drawings import lines_drawing
 
     to = "inside" if boat.hull.measured_to == "inside" else "outside"
-    notes = "lines to the outside of the planking" + (f"; its table is to the {to}" if to == "inside" else "")
+    to_what = "lines to the outside of the planking" + (
+        f"; its table is to the {to}" if to == "inside" else ""
+    )
+    marks = f"; table {boat.checksum[:8]}" if boat.checksum else ""
     return lines_drawing(
-        lines_plan(hull, floating, units=boat.units_shown),
+        lines_plan(hull, floating, units=boat.units_shown, diagonals=diagonals_of(boat)),
         boat.name,
-        notes,
+        [*([boat.builder] if boat.builder else []), to_what + marks],
         facts(boat, hull, floating),
         scale,
     )
+
+
+def diagonals_of(boat: Boat) -> list[tuple[float, float]]:
+    """Height on the centre plane [m] and angle [rad] of the diagonals of its table."""
+    lines = boat.hull.table.lines if boat.hull.table else ()
+    return [
+        (line.at, line.angle)
+        for line in lines
+        if line.name == "diagonal" and line.at is not None and line.angle is not None
+    ]
 
 
 def facts(boat: Boat, hull: Hull, floating: Floating | None = None) -> tuple[tuple[str, str], ...]:

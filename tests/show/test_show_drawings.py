@@ -3,6 +3,7 @@ paper."""
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 
@@ -70,6 +71,53 @@ def test_sections_ahead_of_the_widest_lie_to_the_right(craft):
     assert len(sections) == len([s for s in craft.hull.sections if len(s) > 1])
     first, last = craft.hull.station_names[1], craft.hull.station_names[-2]
     assert sections[first][:, 0].max() > 0.05 and sections[last][:, 0].min() < -0.05
+
+
+def crossing(section, height, angle):
+    """How far down a diagonal from the centre plane a section (k, 2) meets it [m]."""
+    down = np.array([np.cos(angle), -np.sin(angle)])
+    square = np.array([np.sin(angle), np.cos(angle)])
+    over, along = (section - [0.0, height]) @ square, (section - [0.0, height]) @ down
+    k = int(np.flatnonzero((over[:-1] < 0) != (over[1:] < 0))[0])
+    return along[k] + over[k] / (over[k] - over[k + 1]) * (along[k + 1] - along[k])
+
+
+def test_diagonals_are_laid_out_flat_by_the_sections(craft):
+    """Every section meets the diagonal of the body plan as far down as the plan shows it at that station."""
+    wanted = [(0.15, math.radians(45)), (0.25, math.radians(30))]
+    plan = lines_plan(craft.hull, tolerance=0.0, diagonals=wanted)
+    flat = [c for c in plan.half_breadth if c.kind == "diagonal"]
+    assert len(flat) == 2 and all((c.points[:, 1] <= 1e-9).all() for c in flat)
+    for curve, (height, angle) in zip(flat, wanted):
+        p = curve.points[np.argsort(curve.points[:, 0])]
+        for x, section in list(zip(craft.hull.stations, craft.hull.sections))[3:-3]:
+            there = -np.interp(x, p[:, 0], p[:, 1])
+            assert there == pytest.approx(crossing(section[:, 1:], height, angle), abs=4e-4)
+    body = [c for c in plan.body if c.kind == "diagonal"]
+    assert len(body) == 4
+    for c in body:
+        (y0, z0), (y1, z1) = c.points
+        angle = dict(wanted)[round(float(z0), 6)]
+        assert y0 == 0.0 and math.atan2(z0 - z1, abs(y1)) == pytest.approx(angle)
+
+
+def test_a_plan_has_two_diagonals_of_its_own_and_takes_those_of_the_table(craft):
+    from hullview.show.paper import diagonals_of
+
+    names = {c.name for c in lines_plan(craft.hull).half_breadth if c.kind == "diagonal"}
+    assert len(names) == 2
+    line = replace(craft.boat.hull.table.lines[3], name="diagonal", at=0.2, angle=0.5)
+    table = replace(craft.boat.hull.table, lines=(*craft.boat.hull.table.lines, line))
+    boat = replace(craft.boat, hull=replace(craft.boat.hull, table=table))
+    assert diagonals_of(boat) == [(0.2, 0.5)] and diagonals_of(craft.boat) == []
+
+
+def test_the_title_block_says_what_who_and_to_which_scale(craft):
+    figure = lines_of(craft.boat, craft.hull, study.afloat(craft))
+    words = " ".join(t.get_text() for t in figure.axes[0].texts)
+    for wanted in (craft.boat.name, craft.boat.builder, "to the outside of the planking", "scale 1:"):
+        assert wanted in words
+    assert craft.boat.checksum[:8] in words
 
 
 @pytest.mark.parametrize("scale", [None, 10.0, 16.0])
