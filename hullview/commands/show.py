@@ -11,7 +11,7 @@ import click
 from hullview.boat.files import write_whole
 from hullview.commands import meshes, options
 from hullview.commands.output import written
-from hullview.commands.together import Needs, refuse
+from hullview.commands.together import Apart, Needs, refuse
 from hullview.errors import UsageError
 
 if TYPE_CHECKING:
@@ -20,11 +20,16 @@ if TYPE_CHECKING:
 COLOURS = ("materials", "regions", "wet", "thickness", "bend")
 VIEWS = ("quarter", "profile", "plan", "body")
 SEEN = ("--screenshot", "--turn")
-RULES = [
+RULES: list[Needs | Apart] = [
     Needs("--scale", ("--lines",), "it is the scale of the lines plan"),
     *(
         Needs(option, SEEN, "only a picture shows it", beside=("--lines", "--save"))
         for option in ("--view", "--see-through", "--stations", "--size")
+    ),
+    Apart(
+        "--forms",
+        ("--lines", "--colour", "--see-through", "--stations", *meshes.LOAD, "--water"),
+        "forms stand on dry land, under the planking as a thin skin",
     ),
     Needs("--colour", (*SEEN, "--save"), "the lines plan has no colours", beside=("--lines",)),
 ]
@@ -90,6 +95,7 @@ class Scale(click.ParamType[Any]):
     "hullview show models/short-kayak --screenshot kayak.png --view profile\n"
     "hullview show models/short-kayak --turn kayak.gif --save kayak.glb\n"
     "hullview show models/short-kayak --lines kayak.pdf --scale 1:10\n"
+    "hullview show models/short-kayak --forms --screenshot forms.png\n"
     "hullview show models/wigley/wigley.stl --units mm --screenshot wigley.png",
     rules=RULES,
 )
@@ -111,6 +117,11 @@ class Scale(click.ParamType[Any]):
     "--see-through", is_flag=True, help="A thin skin, to look at stems, clamp, bulkheads and seats."
 )
 @click.option("--stations", is_flag=True, help="Draw the stations of the table and number them.")
+@click.option(
+    "--forms",
+    is_flag=True,
+    help="The forms on their strongback, the clamp in its notches, the planking as a thin skin.",
+)
 @click.option("--size", type=Size(), default="1280x800", show_default=True, help="Of the picture, in pixels.")
 @click.option("--screenshot", metavar="FILE.png", help="Write the picture; needs no display.")
 @click.option(
@@ -136,6 +147,7 @@ def command(
     turn: str | None,
     lines: str | None,
     save: str | None,
+    forms: bool,
     **rest: Any,
 ) -> None:
     """See the boat afloat at the heel, trim and draft of its load: a window to turn it in, or the files asked
@@ -150,12 +162,19 @@ def command(
     files = {"save": save, "lines": lines, "screenshot": screenshot, "turn": turn}
     _check_names(files)
     if meshes.is_mesh(boat):
-        meshes.only_for_boats(ctx, (*meshes.LOAD, "--stations", "--lines"), NO_TABLE)
+        meshes.only_for_boats(ctx, (*meshes.LOAD, "--stations", "--lines", "--forms"), NO_TABLE)
     else:
         meshes.only_for_meshes(ctx)
     if not any(files.values()) or screenshot or turn:
         gl.prepare(on_screen=not any(files.values()))
-    made, whole = _mesh(ctx, boat, **rest) if meshes.is_mesh(boat) else _boat(ctx, boat, files, look, **rest)
+    made: Picture | None
+    whole: tuple[Any, Any, Any] | None = None
+    if meshes.is_mesh(boat):
+        made = _mesh(ctx, boat, **rest)
+    elif forms:
+        made = _forms(boat, rest["build"])
+    else:
+        made, whole = _boat(ctx, boat, files, look, **rest)
     if made is None:
         return
     if not any(files.values()):
@@ -204,6 +223,15 @@ def _boat(
     return picture(craft, floating, verdict, colour), (craft.boat, craft.hull, floating)
 
 
+def _forms(path: str, build: str | None) -> Picture:
+    """The forms of a build as they stand."""
+    from hullview import study
+    from hullview.show.standing import forms_picture
+
+    boat = options.read(path)
+    return forms_picture(study.forms(boat, build), study.shaped(boat)[0])
+
+
 def _mesh(
     ctx: click.Context,
     path: str,
@@ -213,13 +241,13 @@ def _mesh(
     water: Any,
     colour: str,
     **_: Any,
-) -> tuple[Picture, None]:
+) -> Picture:
     """A closed mesh at rest with its mass, or dry without."""
     from hullview.show.picture import bare
 
     if mass is None and centre is None:
         refuse(ctx, ("--water", "--colour"), "a mesh without --mass and --centre is drawn dry, in one colour")
-        return bare(Path(path).name, meshes.body_of_mesh(path, units)), None
+        return bare(Path(path).name, meshes.body_of_mesh(path, units))
     from hullview.afloat.equilibrium import float_body
 
     body, mass, centre = meshes.loaded_mesh(path, units, mass, centre)
@@ -230,7 +258,7 @@ def _mesh(
             "a mesh has no materials and no regions; --colour wet shows what is under water",
         )
     floating = float_body(body, mass, centre, meshes.density_in(water))
-    return bare(Path(path).name, body, floating, wet=colour == "wet"), None
+    return bare(Path(path).name, body, floating, wet=colour == "wet")
 
 
 def _check_names(files: dict[str, str | None]) -> None:

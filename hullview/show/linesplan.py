@@ -114,7 +114,7 @@ def lines_plan(
         for view in (
             profile,
             half,
-            _body(hull, heights, breadths, floating, units, [(*d, out) for d, out in zip(down, reach)]),
+            _body(hull, heights, breadths, floating, units, crossing),
         )
     ]
     return LinesPlan(thin[0], thin[1], thin[2], level, out)
