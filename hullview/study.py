@@ -149,7 +149,8 @@ def craft_of(boat: Boat, build: str | None = None) -> Craft:
 
 
 def launch(boat: Boat | Craft, build: str | None = None) -> Craft:
-    """Shape the boat, weigh it, put it in its water; a lone paddler who may sit anywhere takes the best seat.
+    """Shape the boat, weigh it, put it in its water; a lone paddler who may sit anywhere takes the best
+    seat.
 
     Parameters
     ----------
@@ -273,7 +274,8 @@ def with_mishaps(verdict: Verdict) -> Verdict:
 
 
 def judge(craft: Craft) -> Verdict:
-    """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who else
+    """The answer for the load in the boat's file: checks at likely figures and at the bad ends, then who
+    else
     it carries.
 
     Parameters
@@ -442,8 +444,9 @@ def righting(
 
 
 def other_side(craft: Craft, curve: RightingCurve) -> RightingCurve | None:
-    """The same curve heeled the other way, where that is another: the load hangs to one side, or water comes
-    in sooner on one.
+    """The same curve heeled the other way, where that is another: the load hangs to one side, or water
+    comes in
+    sooner on one.
 
     Parameters
     ----------

@@ -327,8 +327,7 @@ def float_hull(
     Notes
     -----
     At rest the potential energy is least at a displaced mass equal to the load's: centre of buoyancy and
-    centre
-    of mass stand in one line square to the water.
+    centre of mass stand in one line square to the water.
     """
     settle = upright if held_level else rest
     lying = settle(body, mass, centre, density, start=_resting(start))

@@ -93,12 +93,9 @@ def righting_curve(
         Heels [rad], up or down one way; negative ones are to port. 0 to 180 degrees by 5 if left out.
     hull : Hull, optional
         Gives the flooding heels too.
-    posture : str
-            "rigid", or "upright" for the load that `hullview.afloat.loads` makes of a torso that stays over
-        the seat:
-        it pulls athwartships as if its mass sat at the hips.
-    label : str
-        For legends.
+    posture, label : str
+        "rigid", or "upright" for the load that `hullview.afloat.loads` makes of a torso that stays over the
+        seat: it pulls athwartships as if its mass sat at the hips. The label is for legends.
 
     Returns
     -------
@@ -112,9 +109,7 @@ def righting_curve(
 
     Notes
     -----
-    The arm is the distance between the verticals through the centre of mass and the centre of buoyancy,
-    taken
-    across the boat: GZ of any textbook of naval architecture.
+    The arm is GZ: how far apart the verticals through centre of mass and of buoyancy pass, across the boat.
     """
     heels = _one_way(heel)
     even = upright(body, mass, centre, density)

@@ -258,11 +258,9 @@ def notch_for(clamp: Clamp, x: float, body: float, form: float, edge: Edge) -> N
     _, _, out = clamp.axes_at(x)
     outward = np.array([-down[1], down[0]])
     outward = outward if outward @ out[1:] > 0 else -outward
-    opened = quads.copy()
-    opened[:, [0, 1]] += OUTWARD * outward
-    corners = swept(opened)
-    backs = (quads[:, 3] - quads[0, 3]) @ outward
-    tight: Face = "station" if backs[0] <= backs[-1] else "other"
+    corners = swept(np.concatenate([quads, quads[:, [0, 1]] + OUTWARD * outward], axis=1))
+    backs = (quads[:, 2:] - quads[0, 2:]) @ outward  # of the inner face's top and foot
+    tight: Face = "station" if backs[-1].sum() >= 0 else "other"
     deck = np.interp(x, clamp.x, clamp.deck_angle)
     return Notch(
         clamp.name,
@@ -273,7 +271,7 @@ def notch_for(clamp: Clamp, x: float, body: float, form: float, edge: Edge) -> N
         float(np.interp(x, clamp.x, clamp.side_angle)),
         None if np.isnan(deck) else float(deck - np.pi / 2),
         tight,
-        float(np.ptp(backs[[0, -1]])),
+        float(np.abs(backs[-1]).max()),
         float(abs(np.arcsin(out[0]))),
         float(_proud(quads[0] - free * np.array([1, -1, -1, 1])[:, None] * down, edge, outward)),
         bool((quads[:, [2, 3], 0] < 0).any()),

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -290,7 +291,25 @@ def _pieces(form: Form, stand: Bar | None) -> tuple[Polygon, ...]:
         shape = closed_shape(form.side, None, top, stand.width if stand is not None and under else 10.0)
     else:
         shape = closed_shape(form.side, form.deck, None, 0.0)
+    if not shape.is_valid:
+        raise _crossed(form, shape)
     return notched(shape, form.notches)
+
+
+def _crossed(form: Form, shape: Polygon) -> UsageError:
+    """What to say of an outline that crosses itself, and where."""
+    from shapely import is_valid_reason
+
+    at = re.search(r"\[(\S+) (\S+)\]", is_valid_reason(shape))
+    where = (
+        f" near half-breadth {abs(float(at[1])) * 1000:.0f}, height {float(at[2]) * 1000:.0f} mm"
+        if at
+        else ""
+    )
+    return UsageError(
+        f"{form.kind} {form.name}: its outline crosses itself{where}, so it cannot be sawn. An offset there"
+        " is far out of fair: hullview check tells which."
+    )
 
 
 def _centre_forms(

@@ -216,9 +216,8 @@ def build_hull(boat: Boat) -> Hull:
 
     Notes
     -----
-    Where the table is to the inside, the first build's planking and its outside fairing loss say how far
-    out the
-    wood goes.
+    Where the table is to the inside, the first build's planking and its outside fairing loss say how far out
+    the wood goes.
     """
     if boat.hull.table is None:
         from hullview.shape.given import hull_from_mesh

@@ -74,8 +74,8 @@ class Body:
         faces : array_like of int, shape (m, 3)
             Of the parts, counter-clockwise from outside.
         area_share : array_like, shape (m,)
-                1 for skin the water touches, 0 for faces where parts meet, -1 where a part covers the body's
-            own skin.
+            1 for skin the water touches, 0 for faces where parts meet, -1 where a part covers the body's own
+            skin.
 
         Returns
         -------
@@ -116,14 +116,12 @@ class Body:
         Notes
         -----
         Volume and centroid come from the wet faces alone, with the reference point p0 on the plane, which
-        then needs
-        no closing (divergence theorem)::
+        then needs no closing (divergence theorem)::
 
             V = 1/3 sum over wet triangles of (c - p0) . n A
 
         The plane's area, centroid and second moments come from the oriented cut of each crossed face by
-        Green's
-        theorem.
+        Green's theorem.
         """
         n, offset = _unit(normal, offset)
         tree = self._tree
@@ -137,9 +135,9 @@ class Body:
         return Immersed(volume, where, area, plane_area, centroid + tree.origin, basis.T @ second @ basis)
 
     def section(self, normal: ArrayLike, offset: float) -> Array:
-        """The cut of a plane as directed segments, counter-clockwise round the immersed part seen from where
-        the
-        normal points.
+        """The cut of a plane as directed segments, counter-clockwise round the immersed part seen from
+        where
+        the normal points.
 
         Parameters
         ----------

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hullview.boat.model import Appendage, Build, Order, Piece, Planking, Run
+from hullview.boat.wording import INCH
 from hullview.materials import Library, Wood
 from hullview.shape.hull import Hull, SurfaceGrid
 from hullview.weight.areas import Places, label_of, lap_factor, strip_face
@@ -23,7 +24,7 @@ SCARF = 8.0
 """A scarf is this many thicknesses long (common practice, no source)."""
 SHEET = (96 * 0.0254, 48 * 0.0254)
 """A sheet of plywood [m]: 8 by 4 ft, sold as 2440 by 1220 mm."""
-RIPPED_TO = 0.0005
+RIPPED_TO = {"metric": 0.0005, "imperial": INCH / 32}
 """Plies that are planed to the deck once they are glued up are ripped to whole steps of this [m]."""
 SHEET_WASTE, STICK_WASTE = 0.25, 0.10
 """Shares of what is used (common practice, no source)."""
@@ -123,7 +124,7 @@ def sticks(
         if run.kind not in STICKS or not run.wood:
             continue
         wood, length = lib.wood(run.wood), spread_along(run, places).size
-        line, stick = _stick(run, wood, length, order, ripped_over(run, hull))
+        line, stick = _stick(run, wood, length, order, ripped_over(run, hull), RIPPED_TO[units])
         of_wood.setdefault(wood.name, []).append(stick)
         volume = line.buy * stick.thick * stick.deep
         yield priced(line, wood, {"m": line.buy, "m3": volume, "kg": volume * wood.density[1]})
@@ -131,11 +132,13 @@ def sticks(
         yield from stick_boards(lib.wood(name), several, order, units)
 
 
-def _stick(run: Run, wood: Wood, length: float, order: Order, over: float) -> tuple[OrderLine, Stick]:
+def _stick(
+    run: Run, wood: Wood, length: float, order: Order, over: float, step: float
+) -> tuple[OrderLine, Stick]:
     sides = 2 if run.along.startswith(("sheer", "chine", "transom")) else 1
     plies = run.plies if run.kind == "lamination" else 1
     whole, finished = section_size(run)
-    deep = float(np.ceil((finished + over) / RIPPED_TO - 1e-9)) * RIPPED_TO if over else finished
+    deep = float(np.ceil((finished + over) / step - 1e-9)) * step if over else finished
     over = deep - finished
     thick, one, count = whole / plies, length / sides, sides * plies
     used, joint = length * plies, ""

@@ -211,7 +211,8 @@ class Weight:
 
     def like(self, mass: float, centre: Array) -> Mass:
         """Another boat of the samples, with the inertia of this one scaled to its mass: for shares and
-        ends of the range.
+        ends of
+        the range.
 
         Parameters
         ----------

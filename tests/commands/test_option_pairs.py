@@ -117,11 +117,12 @@ ALONE: dict[str, set[str]] = {
     "show": OF_A_MESH,
     "float mesh": LOAD,
     "righting mesh": LOAD | {"--posture", "--against"},
-    "show mesh": LOAD | {"--stations", "--lines", "--scale"},
+    "show mesh": LOAD | {"--stations", "--lines", "--scale", "--forms"},
 }
 """Options that a boat, or a mesh, refuses whatever stands beside them."""
 LOOKS = ("--view", "--see-through", "--stations", "--size")
 FILES = ("--lines", "--save")
+WITH_WATER = ("--lines", "--scale", "--colour", "--see-through", "--stations", "--water")
 REFUSED: dict[str, set[frozenset[str]]] = {
     "carry": {
         frozenset(p)
@@ -147,6 +148,7 @@ REFUSED: dict[str, set[frozenset[str]]] = {
     "show": (
         {frozenset(p) for p in (*itertools.product(LOOKS, FILES), ("--colour", "--lines"))}
         | {frozenset((look, "--scale")) for look in (*LOOKS, "--colour")}
+        | {frozenset(("--forms", o)) for o in (*(LOAD - {"--build"}), *WITH_WATER)}
     ),
     "show mesh": {
         frozenset(p) for p in itertools.product(("--view", "--see-through", "--size"), ("--save",))

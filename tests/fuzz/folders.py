@@ -1,7 +1,8 @@
-"""Spoilt model folders through the reader, or through the whole of `carry`, in one process.
+"""Spoilt model folders through the reader, or through a whole command, in one process.
 
     python tests/fuzz/folders.py --count 1000000 --seed 1
-    python tests/fuzz/folders.py --carry --count 20000 --seed 1
+    python tests/fuzz/folders.py --through carry --count 20000 --seed 1
+    python tests/fuzz/folders.py --through forms --count 2000 --seed 1
 
 Prints what came of them, the worst time and the most memory; exit status 1 where anything but an answer or a
 refusal with its place came out. `--only N` runs one input again and keeps its folder.
@@ -10,13 +11,18 @@ refusal with its place came out. `--only N` runs one input again and keeps its f
 from __future__ import annotations
 
 import argparse
+import contextlib
 import dataclasses
+import io
 import json
 import math
 import random
+import shutil
 import sys
 import tempfile
 import time
+import zlib
+from collections.abc import Callable
 from pathlib import Path
 
 from mutate import Folder, models, spoilt
@@ -24,6 +30,7 @@ from watch import Tally, hold_memory
 
 from hullview.boat.model import Boat, Build, Paddler, Planking, Schedule
 from hullview.boat.reader import read_boat
+from hullview.commands import status_of
 
 
 def input_of(seed: int, number: int, originals: list[Folder], mild: bool) -> Folder:
@@ -75,6 +82,28 @@ def through_carry(folder: Path) -> str:
     )
 
 
+def through_command(folder: Path, *words: str) -> str:
+    """A command with its JSON, and every fourth time with a folder of files where it writes one: there whole
+    or not at all."""
+    told, refused, out = io.StringIO(), io.StringIO(), folder / "out"
+    shutil.rmtree(out, ignore_errors=True)
+    writes = words == ("forms",) and zlib.crc32((folder / "boat.toml").read_bytes()) % 4 == 0
+    with contextlib.redirect_stdout(told), contextlib.redirect_stderr(refused):
+        status = status_of([*words, str(folder), "--json", *(("-o", str(out)) if writes else ())])
+    left = {p.name for p in folder.iterdir()} - {"boat.toml", "offsets.csv", "out"}
+    assert not left, f"left behind: {left}"
+    if status:
+        assert refused.getvalue().strip(), f"status {status} without a word"
+        assert "Traceback" not in refused.getvalue()
+        assert not out.exists(), "refused, and a folder is there"
+        return f"refused, {status}"
+    _no_nan(json.loads(told.getvalue()), words[0])
+    if writes:
+        assert {"forms.json", "inside-offsets.csv", "bench.txt"} <= {p.name for p in out.iterdir()}
+        return "written"
+    return "told"
+
+
 def _no_nan(value: object, where: str) -> None:
     """No figure that leaves may be nan or infinite: what has no value is None."""
     if isinstance(value, dict):
@@ -91,14 +120,28 @@ def _no_nan(value: object, where: str) -> None:
         raise AssertionError(f"{where} is {value}")
 
 
+THROUGH: dict[str, Callable[[Path], str]] = {
+    "reader": through_reader,
+    "carry": through_carry,
+    "forms": lambda folder: through_command(folder, "forms"),
+    "batches": lambda folder: through_command(folder, "batches"),
+}
+
+
 def run(
-    count: int, seed: int, folder: Path, carry: bool = False, first: int = 0, seconds: float = math.inf
+    count: int,
+    seed: int,
+    folder: Path,
+    through: str = "reader",
+    first: int = 0,
+    seconds: float = math.inf,
 ) -> Tally:
-    """So many inputs, from number `first` on, or as many as fit in so many seconds."""
+    """So many inputs, from number `first` on, or as many as fit in so many seconds; what goes further than
+    the reader gets milder changes."""
     originals, tally = models(), Tally()
-    work, end = through_carry if carry else through_reader, time.monotonic() + seconds
+    work, end = THROUGH[through], time.monotonic() + seconds
     for number in range(first, first + count):
-        write(folder, input_of(seed, number, originals, carry))
+        write(folder, input_of(seed, number, originals, through != "reader"))
         tally.attempt(number, lambda: work(folder))
         if time.monotonic() > end:
             break
@@ -113,18 +156,20 @@ def main() -> int:
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--first", type=int, default=0, help="number of the first input")
     ask.add_argument("--only", type=int, help="run this one input, and keep its folder")
-    ask.add_argument("--carry", action="store_true", help="the whole of carry, on milder changes")
+    ask.add_argument(
+        "--through", choices=THROUGH, default="reader", help="all but the reader: milder changes"
+    )
     ask.add_argument("--words", type=int, default=0, help="also show so many of the commonest refusals")
     given = ask.parse_args()
     hold_memory()
     start, cpu = time.perf_counter(), time.process_time()
     if given.only is not None:
         folder = Path(tempfile.mkdtemp(prefix="spoilt-"))
-        tally = run(1, given.seed, folder, given.carry, given.only)
+        tally = run(1, given.seed, folder, given.through, given.only)
         print(f"kept in {folder}")
     else:
         with tempfile.TemporaryDirectory() as made:
-            tally = run(given.count, given.seed, Path(made), given.carry, given.first)
+            tally = run(given.count, given.seed, Path(made), given.through, given.first)
     spent, cpu = time.perf_counter() - start, time.process_time() - cpu
     print(tally.report(given.words))
     print(

@@ -18,7 +18,7 @@ def test_spoilt_folders_are_read_or_refused_with_their_place(tmp_path):
 
 @pytest.mark.timeout(300)
 def test_spoilt_folders_go_through_carry_to_an_answer_or_a_refusal(tmp_path):
-    tally = folders.run(60, 7, tmp_path, carry=True)
+    tally = folders.run(60, 7, tmp_path, "carry")
     assert not tally.faults, tally.report()
     assert sum(tally.outcomes[a] for a in ("carries", "marginal", "does not carry")) > 10
 
