@@ -57,12 +57,15 @@ def dxf_of(
 
 def _text_of(document: Drawing) -> str:
     """The file's text, without the times and numbers that would make two runs differ."""
-    document.header["$TDCREATE"] = document.header["$TDUPDATE"] = 2451545.0
-    document.header["$FINGERPRINTGUID"] = document.header["$VERSIONGUID"] = (
-        "{00000000-0000-0000-0000-000000000000}"
-    )
-    stream = io.StringIO()
-    document.write(stream)
+    import ezdxf
+
+    stream, before = io.StringIO(), ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    document.ezdxf_metadata()["CREATED_BY_EZDXF"] = "hullview"
+    try:
+        document.write(stream)
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
     return stream.getvalue()
 
 

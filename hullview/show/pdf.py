@@ -212,7 +212,8 @@ def _match_marks(canvas: Canvas, tiling: Tiling, column: int, row: int) -> None:
         _stroke(canvas, np.array([[px - 3.0, py], [px + 3.0, py]]), False)
         _stroke(canvas, np.array([[px, py - 3.0], [px, py + 3.0]]), False)
         canvas.circle(px * MM, py * MM, 1.5 * MM, stroke=1, fill=0)
-        write(canvas, Text((px + 2.2, py + 1.6), words, 2.2))
+        beside = Text((px - 2.2, py + 1.6), words, 2.2, "right") if px > wide / 2 else None
+        write(canvas, beside or Text((px + 2.2, py + 1.6), words, 2.2))
 
 
 def _foot(canvas: Canvas, tiling: Tiling, heading: str, name: str, page: str) -> None:
