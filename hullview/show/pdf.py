@@ -4,13 +4,14 @@ reportlab."""
 from __future__ import annotations
 
 import io
+import textwrap
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from hullview.arrays import Array
-from hullview.show.pattern import Part, Text, crosses_text
+from hullview.show.pattern import LEADING, WIDE, Part, Text, crosses_text
 from hullview.show.pattern_svg import extent_of
 from hullview.show.tiling import BAR, PAPERS, STRIP, Tiling, match_places, page_name, tiling_of
 
@@ -30,6 +31,8 @@ COLOURS = {
 }
 CUT_WIDE, MARK_WIDE = 0.25, 0.2
 """Widths of lines [mm]."""
+NAME = (1.7, 2.8)
+"""Least and greatest size of the letters of a name on a sheet drawn small [mm]."""
 FONT, BOLD = "Pattern", "Pattern-Bold"
 
 
@@ -314,6 +317,27 @@ def _map_page(
     canvas.showPage()
 
 
+def name_in(part: Part, turn: float, scale: float) -> list[Text]:
+    """A part's name where there is most wood for it, level on a sheet drawn small, in lines and letters that
+    fit."""
+    from shapely import Polygon, maximum_inscribed_circle
+
+    wood = Polygon(part.rings[0], part.rings[1:])
+    circle = maximum_inscribed_circle(wood if wood.is_valid else wood.buffer(0), 1.0)
+    middle, room = np.array(circle.coords[0]), 1.8 * circle.length * scale
+    for size in np.linspace(NAME[1], NAME[0], 6):
+        lines = textwrap.wrap(part.name, max(5, int(room / (WIDE * size))))
+        if len(lines) * LEADING * size <= room:
+            break
+    t = np.radians(-turn)
+    down = np.array([np.sin(t), -np.cos(t)]) * LEADING * size / scale
+    first = middle - down * ((len(lines) - 1) / 2 - 0.25)
+    return [
+        Text((float(at[0]), float(at[1])), words, float(size) / scale, "middle", -turn if turn else 0.0)
+        for words, at in zip(lines, (first + k * down for k in range(len(lines))))
+    ]
+
+
 def sheets_pdf(
     sheets: Sequence[Sequence[tuple[Part, float, Array]]],
     size: tuple[float, float],
@@ -339,12 +363,8 @@ def sheets_pdf(
             canvas.setLineWidth(0.2 / scale * MM)
             for ring in part.rings:
                 _stroke(canvas, ring, True)
-            low, high = part.box
-            at = (low + high) / 2
-            upright = Text(
-                (float(at[0]), float(at[1])), part.name, 2.8 / scale, "middle", -turn if turn else 0.0
-            )
-            write(canvas, upright)
+            for line in name_in(part, turn, scale):
+                write(canvas, line)
             canvas.restoreState()
         canvas.restoreState()
         write(

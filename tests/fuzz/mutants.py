@@ -35,11 +35,12 @@ from cosmic_ray.mutating import mutate_code
 from cosmic_ray.work_item import MutationSpec
 
 ROOT = Path(__file__).parents[2]
-ROOMS = ("shape", "weight", "afloat", "answer")
+ROOMS = ("shape", "weight", "afloat", "answer", "forms")
 OWN = {
     "shape": ("shape/", "test_laws_boats"),
     "weight": ("weight/", "test_materials", "test_laws_boats"),
     "afloat": ("afloat/", "shape/test_body_appendages", "test_laws_"),
+    "forms": ("forms/",),
     "answer": ("answer/", "weight/test_weight_chance", "test_laws_boats"),
 }
 """Tests of a room itself, which go first."""
