@@ -12,6 +12,7 @@ from hullview.arrays import Array
 from hullview.boat.model import Table, TableLine
 from hullview.forms.form import Forms
 from hullview.forms.outline import half_ring
+from hullview.forms.read_back import InsideTable, off_when_read_back
 from hullview.forms.section import Edge, thinned
 from hullview.forms.skin import Plane, station_plane
 from hullview.forms.stems import buttock_line
@@ -37,47 +38,55 @@ POINTS = 18
 """Points of a stem's profile."""
 
 
-@dataclass(frozen=True)
-class InsideTable:
-    """The table and what `[hull]` must say beside it; profiles (k, 2) from the sheer down [m], None for a
-    plumb end of the table.
-
-    siding: width of the stems' faces at the inside, bow and stern [m]. folded: stations at which a round
-    bottom turns within the planking's thickness, with how much higher than the table's keel, which is that of
-    the skin moved in square, the insides of both sides meet [m].
-    """
-
-    table: Table
-    unit: str
-    step: float
-    bow: Array | None
-    stern: Array | None
-    siding: tuple[float, float]
-    transom: tuple[bool, bool]
-    folded: tuple[tuple[str, float], ...] = ()
-
-
 def inside_table(forms: Forms) -> InsideTable:
     """The table to the inside of planking: what the sections of the inside show at each line of the builder's
     own.
 
+    Parameters
+    ----------
+    forms : Forms
+
+    Returns
+    -------
+    InsideTable
+
     Notes
     -----
+    Where a round bottom turns within the planking's thickness no table can tell its inside: it is told as
+    round with the keel moved in square, or as a vee to where the insides meet, whichever is nearer to the
+    outside when it is read back.
+
     The sheer of a decked boat is where the insides of hull and deck meet, of an open boat the inside at the
     sheer's height: from there the outside comes back when it is read with `measured_to = "inside"`. On the
     forms the sheer is marked elsewhere, at the foot of its normal.
     """
+    made = _told(forms, frozenset())
+    if not made.folded:
+        return made
+    every = frozenset(name for name, _ in made.folded)
+    off, sharp = off_when_read_back(forms.boat, made), off_when_read_back(forms.boat, _told(forms, every))
+    return _told(forms, frozenset(name for name in every if sharp[name] < off[name]))
+
+
+def _told(forms: Forms, sharp: frozenset[str]) -> InsideTable:
+    """The table, with stations of these names told as a vee where they are folded."""
     table = forms.boat.hull.table
     assert table is not None
     unit, _, step = UNITS[table.unit]
     lofted = forms.skins.lofted
     xs = {s.x for s in lofted.sections}
-    profiles = [_profile(forms, end, which) for end, which in ((lofted.bow, "bow"), (lofted.stern, "stern"))]
+    profiles = [
+        _profile(forms, end, which, name in sharp)
+        for end, which, name in (
+            (lofted.bow, "bow", lofted.names[0]),
+            (lofted.stern, "stern", lofted.names[-1]),
+        )
+    ]
     columns: list[_Column | None] = []
     stations = list(table.stations)
     for j, x in enumerate(table.stations):
         if x in xs:
-            columns.append(_station(forms, station_plane(x)))
+            columns.append(_station(forms, station_plane(x), table.column(j) in sharp))
         else:
             k = 0 if j == 0 else 1
             columns.append(_end(forms, (lofted.bow, lofted.stern)[k], profiles[k]))
@@ -92,7 +101,16 @@ def inside_table(forms: Forms) -> InsideTable:
         )
         for row in table.lines
     )
-    made = replace(table, stations=tuple(stations), lines=lines, unit=unit, file="inside-offsets.csv")
+    shapes = tuple("vee" if table.column(j) in sharp else s for j, s in enumerate(table.keel_shape))
+    made = replace(
+        table,
+        stations=tuple(stations),
+        lines=lines,
+        unit=unit,
+        file="inside-offsets.csv",
+        keel_shape=shapes,
+        keel_given=table.keel_given and not sharp,
+    )
     return InsideTable(
         made,
         unit,
@@ -132,7 +150,7 @@ class _Profile:
     siding: float
 
 
-def _profile(forms: Forms, end: EndCurve, which: str) -> _Profile:
+def _profile(forms: Forms, end: EndCurve, which: str, sharp: bool) -> _Profile:
     given = forms.boat.hull.bow if which == "bow" else forms.boat.hull.stern
     if end.transom:
         points = None if given.profile is None else np.array(given.profile)
@@ -145,7 +163,7 @@ def _profile(forms: Forms, end: EndCurve, which: str) -> _Profile:
         [buttock_line(r, max(half, 0.0) if half > 5e-4 else 0.0, which == "bow") for r in rows]
     )
     line = _down_to(line[::-1], stem.profile[0], stem.profile[0] - stem.profile[2])
-    foot = _keel_moved_in(forms, which)
+    foot = None if sharp else _keel_moved_in(forms, which)
     if foot is not None:
         line = np.vstack([line[(line - foot) @ (stem.profile[0] - stem.profile[2]) < 0], foot])
     if forms.inside.deck is None:
@@ -208,13 +226,13 @@ def _sheer_height(forms: Forms, edge: Edge, x: float) -> float:
     return float(np.interp(x + ahead, sheer[:, 0], sheer[:, 2]))
 
 
-def _station(forms: Forms, plane: Plane) -> _Column | None:
+def _station(forms: Forms, plane: Plane, sharp: bool) -> _Column | None:
     (edge,), (deck,) = forms.inside.side_edges([plane]), forms.inside.deck_edges([plane])
     if edge is None:
         return None
     column = _column(edge, deck, lambda p: p, _sheer_height(forms, edge, plane.offset))
     keel = forms.inside.side[0].values[0][forms.inside.side[0].level]
-    if not edge.on_centre or abs(edge.normals[0, 1]) < VEED or not len(keel):
+    if sharp or not edge.on_centre or abs(edge.normals[0, 1]) < VEED or not len(keel):
         return column
     if not keel[:, 0].min() <= plane.offset <= keel[:, 0].max():
         return column
