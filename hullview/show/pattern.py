@@ -181,6 +181,8 @@ def _furthest(drawn: Polygon, free: BaseGeometry, lines: Array, flat: bool) -> C
         room, middle, v = b[k] - a[k], (a[k] + b[k]) / 2, float(lines[k])
         if np.isnan(room) or room - 11 < 40:
             continue
+        if best is not None and room - 11 < best.apart + 10 - 1e-6:
+            break  # nor does any line with less room hold crosses further apart
         for apart in np.arange(np.floor((room - 11) / 10) * 10, max(30.0, room * 0.55), -10.0):
             if best is not None and apart <= best.apart + 1e-6:
                 break
