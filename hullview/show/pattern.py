@@ -174,7 +174,8 @@ def _furthest(drawn: Polygon, free: BaseGeometry, lines: Array, flat: bool) -> C
     )
     if not len(ends):
         return None
-    bounds = shapely.bounds(shapely.intersection(shapely.linestrings(ends), drawn))
+    nearly = drawn.simplify(0.5)  # where to look; what is found is held to the wood itself
+    bounds = shapely.bounds(shapely.intersection(shapely.linestrings(ends), nearly))
     a, b = (bounds[:, 0], bounds[:, 2]) if flat else (bounds[:, 1], bounds[:, 3])
     best: Crosses | None = None
     for k in np.argsort(-(b - a)):
