@@ -81,6 +81,7 @@ RUNS = {
     "buy": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
     "check": [f"{BOAT} --build taped-seam --json", f"{BOAT} --csv"],
     "show": [
+        f"{BOAT} --forms --build clamped-sheer --size 400x300 --screenshot OUT/forms.png",
         (
             'models/open-canoe --paddler "80 kg" --seat "bow paddler" --faces stern --stature "1.8 m" --lines'
             " OUT/seat.svg"

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 COLOURS = ("materials", "regions", "wet", "thickness", "bend")
 VIEWS = ("quarter", "profile", "plan", "body")
 SEEN = ("--screenshot", "--turn")
+LOAD = tuple(option for option in meshes.LOAD if option != "--build")
+"""What only a boat afloat has: forms have a build too."""
 RULES: list[Needs | Apart] = [
     Needs("--scale", ("--lines",), "it is the scale of the lines plan"),
     *(
@@ -28,7 +30,7 @@ RULES: list[Needs | Apart] = [
     ),
     Apart(
         "--forms",
-        ("--lines", "--colour", "--see-through", "--stations", *meshes.LOAD, "--water"),
+        ("--lines", "--colour", "--see-through", "--stations", *LOAD, "--water"),
         "forms stand on dry land, under the planking as a thin skin",
     ),
     Needs("--colour", (*SEEN, "--save"), "the lines plan has no colours", beside=("--lines",)),

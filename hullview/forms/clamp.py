@@ -91,16 +91,33 @@ class Clamp:
         return unit(axes)
 
 
-def sweep(run: Run, name: str, inside: Inside, ends: tuple[float, float]) -> Clamp:
+@dataclass(frozen=True)
+class SheerSections:
+    """Sections of the inside along the sheer, through which every clamp of a boat is led: places x (k,) [m
+    aft of the datum], edges of hull and deck there, and the sheer's ends [m]."""
+
+    x: Array
+    sides: list[Edge | None]
+    decks: list[Edge | None]
+    ends: tuple[float, float]
+
+
+def sheer_sections(inside: Inside, ends: tuple[float, float]) -> SheerSections:
+    """The sections for the clamps of a boat whose sheer runs between two places [m aft of the datum]."""
+    margin = 0.003 * (ends[1] - ends[0])
+    xs = np.linspace(ends[0] + margin, ends[1] - margin, PLANES)
+    planes = [station_plane(float(x)) for x in xs]
+    return SheerSections(xs, inside.side_edges(planes), inside.deck_edges(planes), ends)
+
+
+def sweep(run: Run, name: str, along_sheer: SheerSections) -> Clamp:
     """The clamp of a run, along the inside of the planking.
 
     Parameters
     ----------
     run : Run
         A lamination or a solid along the sheer, inside.
-    inside : Inside
-    ends : (float, float)
-        Where the sheer begins and ends [m aft of the datum].
+    along_sheer : SheerSections
 
     Notes
     -----
@@ -110,10 +127,7 @@ def sweep(run: Run, name: str, inside: Inside, ends: tuple[float, float]) -> Cla
     """
     thickness, plies, ply = section_of(run)
     depth = run.depth or 0.0
-    margin = 0.003 * (ends[1] - ends[0])
-    xs = np.linspace(ends[0] + margin, ends[1] - margin, PLANES)
-    planes = [station_plane(float(x)) for x in xs]
-    edges, decks = inside.side_edges(planes), inside.deck_edges(planes)
+    edges, decks, ends = along_sheer.sides, along_sheer.decks, along_sheer.ends
     kept = [k for k, e in enumerate(edges) if e is not None and e.girth[-1] > 1.2 * depth]
     if len(kept) < 8:
         raise UsageError(
@@ -121,7 +135,7 @@ def sweep(run: Run, name: str, inside: Inside, ends: tuple[float, float]) -> Cla
             " it less depth."
         )
     there = [e for k in kept if (e := edges[k]) is not None]
-    xs = xs[kept]
+    xs = along_sheer.x[kept]
     mark = np.array([[x, *e.points[-1]] for x, e in zip(xs, there)])
     arc = chords(mark)
     along = through_points(arc, mark).slopes

@@ -15,7 +15,7 @@ import numpy as np
 from hullview.boat.model import Boat, Build, Run
 from hullview.errors import UsageError
 from hullview.forms.centreline import EASE, CentreForm, centre_form
-from hullview.forms.clamp import Clamp, Notch, notch_for, sweep
+from hullview.forms.clamp import Clamp, Notch, notch_for, sheer_sections, sweep
 from hullview.forms.edges import Cut, Trued, trued
 from hullview.forms.form import Form, Forms
 from hullview.forms.inside import Inside, Skins, planking_of, skins_of
@@ -75,7 +75,8 @@ def make_forms(
     places = _places(boat, skins, at, form)
     ends = float(skins.side_grid.points[-1, 0, 0]), float(skins.side_grid.points[-1, -1, 0])
     along_sheer = [r for r in _inside_sticks(chosen) if r.along == "sheer"]
-    clamps = tuple(sweep(r, r.name or f"{r.kind} along the sheer", inside, ends) for r in along_sheer)
+    sections = sheer_sections(inside, ends) if along_sheer else None
+    clamps = tuple(sweep(r, r.name or f"{r.kind} along the sheer", sections) for r in along_sheer if sections)
     stems = _stems(boat, chosen, skins, inside)
     made, notes = [], []
     for name, x in places:
