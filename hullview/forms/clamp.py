@@ -53,9 +53,8 @@ class Clamp:
         and foot of the inner.
     axes : Spline
         By the same: unit vectors along the stick, up along the side, and out of the boat (3, 3).
-    side_angle, deck_angle : (k,)
-        At the sections x (k,): angle of the side outward from plumb in the plane of the section, and between
-        side and deck inside the boat [rad] (nan: no deck).
+    deck_angle : (k,)
+        Between side and deck inside the boat at the sections x (k,) [rad] (nan: no deck).
     start, end : float
         Where it begins and ends [m aft of the datum].
     """
@@ -71,7 +70,6 @@ class Clamp:
     corners: Spline
     axes: Spline
     x: Array
-    side_angle: Array
     deck_angle: Array
     start: float
     end: float
@@ -152,7 +150,7 @@ def sweep(run: Run, name: str, along_sheer: SheerSections) -> Clamp:
     return Clamp(
         name, run, thickness, depth, top, plies, ply, arc,
         through_points(arc, np.concatenate([outer, inner], axis=1)), through_points(arc, axes),
-        xs, np.arctan2(up[:, 1], up[:, 2]), angles, start, end,
+        xs, angles, start, end,
     )  # fmt: skip
 
 
@@ -282,7 +280,7 @@ def notch_for(clamp: Clamp, x: float, body: float, form: float, edge: Edge) -> N
         corners,
         float(max((corners - mark) @ down)),
         clamp.thickness / float(np.hypot(out[1], out[2])),
-        float(np.interp(x, clamp.x, clamp.side_angle)),
+        float(np.arctan2(-down[0], -down[1])),
         None if np.isnan(deck) else float(deck - np.pi / 2),
         tight,
         float(np.abs(backs[-1]).max()),

@@ -223,6 +223,18 @@ def test_a_centre_line_form_and_the_form_beyond_are_slotted_to_the_middle():
             assert centre.shape.intersection(cut).area < 1e-9
 
 
+def test_a_centre_line_form_begins_at_the_outer_face_of_the_last_form_on_the_bar():
+    made = made_of("short-kayak")
+    for centre in made.centre_forms:
+        last = next(f for f in made.forms if f.name == centre.stands_on)
+        faces = sorted((last.x, last.x + last.sign * last.thickness))
+        low, _, high, _ = centre.shape.bounds
+        bow = high < 1.5
+        assert (high if bow else low) == pytest.approx(faces[0] if bow else faces[1], abs=1e-9)
+        outer = next(s for s in made.stems if s.name == ("bow stem" if bow else "stern stem")).profile[-1, 0]
+        assert abs((low if bow else high) - outer) < 0.1
+
+
 def test_forms_too_far_apart_are_told_with_a_position_between():
     from hullview.show.text import text
     from hullview.tell.forms import forms_telling

@@ -4,6 +4,7 @@ own with trimesh, which knows nothing of how the notches were drawn."""
 from __future__ import annotations
 
 import dataclasses
+import itertools
 from functools import cache
 from pathlib import Path
 
@@ -149,6 +150,35 @@ def test_the_clamps_outer_face_is_flush_with_the_form_or_proud_and_never_shy(nam
     most = customs()["flush_to"]
     for _, form, notch in notches(name):
         assert -CLOSE <= notch.proud <= most + CLOSE, form.name
+
+
+@pytest.mark.parametrize("name", BOATS)
+def test_the_angle_of_the_side_is_that_of_the_sticks_outer_face(name):
+    for k, form, notch in notches(name):
+        _, down = frame(cut(solid_of(name, k), form.x), form)
+        assert notch.angle == pytest.approx(np.arctan2(-down[0], -down[1]), abs=np.radians(0.15)), form.name
+
+
+def test_a_clamp_runs_from_stem_to_stem_and_its_ends_are_cut_to_them():
+    made = made_of("short-kayak")
+    work = clamp_work(made, made.clamps[0])
+    sheer = made.skins.side_grid.points[-1]
+    (bow, bow_angle), (stern, stern_angle) = work.ends
+    for x, end in ((bow, sheer[0]), (stern, sheer[-1])):
+        assert 0.005 < abs(x - end[0]) < 0.06
+    for angle, a, b in ((bow_angle, sheer[4], sheer[12]), (stern_angle, sheer[-5], sheer[-13])):
+        there = np.arctan2(abs(b[1] - a[1]), abs(b[0] - a[0]))
+        assert angle == pytest.approx(there, abs=np.radians(6))
+    stock = made.boat.order.stock_length
+    assert all(
+        len(bays) == int(np.ceil(long / stock - 1e-9)) - 1 for bays, long in zip(work.scarfs, work.plies)
+    )
+    names = [f.name for f in made.forms]
+    for one, other in itertools.pairwise(work.scarfs):
+        assert not set(one) & set(other)
+    for bays in work.scarfs:
+        for a, b in bays:
+            assert names.index(b) == names.index(a) + 1 and a != names[0] and b != names[-1]
 
 
 def test_forms_in_which_both_clamps_meet_are_named():

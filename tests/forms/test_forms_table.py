@@ -15,7 +15,7 @@ import trimesh
 from hullview.boat.reader import read_boat
 from hullview.forms.make import make_forms
 from hullview.forms.read_back import off_when_read_back
-from hullview.forms.table import hull_toml, inside_table, table_csv
+from hullview.forms.table import UNITS, hull_toml, inside_table, table_csv
 from hullview.shape import assemble
 from hullview.shape.appendages import body_of
 from hullview.shape.assemble import build_hull
@@ -147,6 +147,25 @@ def test_it_is_the_builders_own_table_line_by_line_in_decimals_of_their_unit():
         numbers = np.array([float(c) for c in cells if re.fullmatch(r"-?[\d.]+", c)])
         steps = numbers / float(step)
         assert len(numbers) > 50 and np.abs(steps - np.round(steps)).max() < 1e-6
+
+
+@pytest.mark.parametrize(("unit", "size", "step"), [(k, v[1], v[2]) for k, v in UNITS.items()])
+def test_the_table_is_written_in_the_builders_unit_whatever_it_is(unit, size, step):
+    """The same metres, rounded to a step of that unit."""
+    boat = read_boat(MODELS / "flat-skiff")
+    made = inside_table(make_forms(boat))
+    table = dataclasses.replace(boat.hull.table, unit=unit)
+    other = inside_table(
+        make_forms(dataclasses.replace(boat, hull=dataclasses.replace(boat.hull, table=table)))
+    )
+    rows = [line.split(",") for line in table_csv(other).splitlines()]
+    read = np.array([float(c) for c in rows[1][3:]]) * size
+    assert np.abs(read - made.table.stations).max() <= 0.51 * step * size
+    for row, line in zip(rows[2:], made.table.lines):
+        got = [None if c == "" else float(c) * size for c in row[3:]]
+        assert [v is None for v in got] == [v is None for v in line.values]
+        assert all(abs(v - w) <= 0.51 * step * size for v, w in zip(got, line.values) if v is not None)
+    assert step * size <= 2e-4
 
 
 def test_the_inside_is_narrower_everywhere():
