@@ -3,6 +3,7 @@ face."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -12,6 +13,7 @@ from hullview.arrays import Array
 from hullview.forms.section import Edge, flat_normals, thinned
 from hullview.forms.skin import station_plane
 from hullview.shape.vectors import unit
+from hullview.weight.customs import customs
 
 ONWARD = 0.03
 """How far a section is carried on past its ends where the other face's reaches further [m]."""
@@ -164,3 +166,12 @@ def distance_along(points: Array, ways: Array, line: Array) -> Array:
     best = np.take_along_axis(met, np.abs(met).argmin(axis=1)[:, None], axis=1)[:, 0]
     nearest = (away**2).sum(axis=-1).argmin(axis=1)
     return np.where(np.isfinite(best), best, np.take_along_axis(ahead, nearest[:, None], axis=1)[:, 0])
+
+
+def bevel_rows(t: Trued) -> Iterator[tuple[float, Array, float, float]]:
+    """Girth every 50 mm along an edge, the point of what is cut there (2,), bevel and step."""
+    every = customs()["bevel_every"]
+    for k in range(int(t.girth[-1] / every + 1e-9) + 1):
+        girth = k * every
+        across, up, bevel, step = (float(np.interp(girth, t.girth, of)) for of in (*t.cut.T, t.bevel, t.step))
+        yield girth, np.array([across, up]), bevel, step

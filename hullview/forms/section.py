@@ -25,10 +25,10 @@ FOLD = 120
 """Samples either side of a fold within which the line crosses itself."""
 REACH = 0.03
 """How far panels are carried on straight to meet at a hollow knuckle [m]."""
-CHORD = 1e-5
+CHORD = 1.5e-5
 """Greatest distance of a chord of the finished edge from the curve [m]: half of what a machine is asked to
 keep."""
-LONGEST_STEP = 0.005
+LONGEST_STEP = 0.007
 """Longest step along a finished edge [m]."""
 FLAT = np.array([-1.0, 1.0])
 

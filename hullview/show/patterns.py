@@ -11,7 +11,7 @@ import numpy as np
 
 from hullview.arrays import Array
 from hullview.boat.wording import INCH, feet_inches
-from hullview.forms.edges import Trued
+from hullview.forms.edges import Trued, bevel_rows
 from hullview.forms.form import Form, Forms
 from hullview.forms.outline import rings_of
 from hullview.shape.vectors import unit
@@ -29,7 +29,6 @@ from hullview.show.pattern import (
     today,
 )
 from hullview.show.pattern_ends import end_parts
-from hullview.weight.customs import customs
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -215,13 +214,6 @@ def _sheer_marks(form: Form, flip: Array) -> Iterator[Line]:
         yield Line("sheer", line * flip * np.array([hand, 1.0]))
 
 
-def bevel_rows(t: Trued, every: float | None = None) -> Iterator[tuple[float, int]]:
-    """Girths each 50 mm from the first point, and the nearest point of the edge."""
-    every = every or customs()["bevel_every"]
-    for k in range(int(t.girth[-1] / every + 1e-9) + 1):
-        yield k * every, int(np.abs(t.girth - k * every).argmin())
-
-
 def _ticks(form: Form, flip: Array, drawn: Polygon, imperial: bool) -> tuple[list[Line], list[Text]]:
     """A tick on the edge each 50 mm of girth, with the bevel there and the step; not where a notch takes the
     edge.
@@ -238,14 +230,15 @@ def _ticks(form: Form, flip: Array, drawn: Polygon, imperial: bool) -> tuple[lis
         if t is None:
             continue
         into = inward_of(t)
-        for girth, k in bevel_rows(t):
-            if girth == 0 or t.cut[k, 0] < 0.006:
+        for girth, cut, bevel, step in bevel_rows(t):
+            if girth == 0 or cut[0] < 0.006:
                 continue
-            size = f"{t.step[k] / INCH:.2f} in" if imperial else f"{t.step[k] * 1000:.1f}"
-            words = f"{girth * 1000:.0f}: {np.degrees(t.bevel[k]):.1f}\u00b0 {size}".replace("-0.0", "0.0")
+            size = f"{step / INCH:.2f} in" if imperial else f"{step * 1000:.1f}"
+            words = f"{girth * 1000:.0f}: {np.degrees(bevel):.1f}\u00b0 {size}".replace("-0.0", "0.0")
+            k = int(np.abs(t.girth - girth).argmin())
             for hand in (1.0, -1.0):
                 turn = flip * np.array([hand, 1.0])
-                edge, way = t.cut[k] * turn, into[k] * turn / 1000
+                edge, way = cut * turn, into[k] * turn / 1000
                 inner = edge + way * TICK_LONG
                 if not (wood.covers(Point(edge + way * 0.3)) and wood.covers(Point(inner))):
                     continue

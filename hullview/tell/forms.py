@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from hullview.answer.cautions import WOOD_DUST
 from hullview.forms.bench import clamp_work
 from hullview.forms.clamp import Notch
-from hullview.forms.edges import Trued
+from hullview.forms.edges import bevel_rows
 from hullview.forms.form import Form, Forms
 from hullview.tell.form_records import clamp_record, records, stands_on
 from hullview.tell.form_sticks import clamp_rows, stem_section, transom_section
 from hullview.tell.model import Column, Data, Facts, Line, Q, Say, Section, Table, Telling, Words, listed, say
-from hullview.weight.customs import customs
 
 CHECK_FIRST = (
     "Measure the bars and the crosses on the paper, and offer the first form to a batten over its neighbours,"
@@ -258,16 +257,10 @@ def _bevels(forms: Forms) -> Table:
         for name, t in (("hull", f.side), ("deck", f.deck)):
             if t is not None:
                 rows += [
-                    (f.name, f.x, name, g, float(t.bevel[k]), float(t.step[k]), forms.edge, forms.build.name)
-                    for g, k in _each(t)
+                    (f.name, f.x, name, g, bevel, step, forms.edge, forms.build.name)
+                    for g, _, bevel, step in bevel_rows(t)
                 ]
     return Table("bevels", "Bevels", columns, tuple(rows), short=False, full=False)
-
-
-def _each(t: Trued) -> Iterator[tuple[float, int]]:
-    every = customs()["bevel_every"]
-    for k in range(int(t.girth[-1] / every + 1e-9) + 1):
-        yield k * every, int(np.abs(t.girth - k * every).argmin())
 
 
 def notch_table(notches: Sequence[tuple[Form, Notch]]) -> Table:
