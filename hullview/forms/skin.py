@@ -27,6 +27,9 @@ NEAR_EDGE = 5e-4
 OVER = 0.03
 """How far past its last column a row may be carried on to meet a plane [m]: over a raked transom's edge,
 no further."""
+ASIDE, BESIDE, LEANS = 3, 3, np.radians(6.0)
+"""A row whose normal leans by this more out of line with those so many rows aside than they do from each
+other is left out of a section, with so many above it: it has just left the stem and ripples."""
 HALVINGS, NEWTONS = 4, 8
 
 
@@ -229,6 +232,7 @@ def _trace(rows: Rows, at: Array, inside: Array, edge: Array | None, plane: Plan
     elif edge is not None and not ended:
         far = np.linalg.norm(sixes[:, :3] - edge[:3], axis=1) > NEAR_EDGE
         sixes = np.vstack([sixes[far], edge]) if far.any() else sixes
+    sixes = _without_ripples(sixes)
     if len(sixes) < 2:
         return None
     normals = unit(sixes[:, 3:])
@@ -240,6 +244,20 @@ def _trace(rows: Rows, at: Array, inside: Array, edge: Array | None, plane: Plan
         bool(begun),
         bool(ended),
     )
+
+
+def _without_ripples(sixes: Array) -> Array:
+    """Crossings (k, 6) without those of rows that have just left the stem and lean out of line with the rows
+    on both sides of them, and without the next above those."""
+    n = unit(sixes[:, 3:])
+    if len(n) < 4 * ASIDE:
+        return sixes
+    before, here, after = n[: -2 * ASIDE], n[ASIDE:-ASIDE], n[2 * ASIDE :]
+    span = np.arccos(np.clip((before * after).sum(axis=1), -1.0, 1.0))
+    lean = np.arccos(np.clip((here * unit(before + after)).sum(axis=1), -1.0, 1.0))
+    out = np.flatnonzero(lean > span + LEANS) + ASIDE
+    near = {int(k + by) for k in out for by in range(BESIDE + 1)} - {0, len(n) - 1}
+    return np.delete(sixes, sorted(near), axis=0) if len(near) < len(n) // 4 else sixes
 
 
 def _smooth_at(rows: Rows, level: Array, row: int, plane: Plane) -> bool:
