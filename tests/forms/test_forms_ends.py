@@ -18,7 +18,7 @@ from hullview.boat.reader import read_boat
 from hullview.errors import UsageError
 from hullview.forms.make import make_forms
 from hullview.forms.skin import moved_in, panels_of
-from hullview.forms.stems import Stem, height_at, stem_of
+from hullview.forms.stems import Stem, _ahead, _tightest, height_at, stem_of
 from hullview.forms.strongback import bar, ladder
 from hullview.shape.curve import through
 from hullview.shape.hull import SurfaceGrid
@@ -89,6 +89,22 @@ def test_a_stem_let_go_of_its_form_comes_back_to_its_line(plies, rule):
     assert long == pytest.approx(np.linalg.norm(np.diff(stem.back, axis=0), axis=1).sum(), rel=1e-9)
     middle = len(form) // 2
     assert np.linalg.norm(form[middle] - stem.back[middle]) < 0.003
+
+
+def test_how_far_ahead_a_line_is_met():
+    line = np.array([[0.1, -0.1], [0.2, 0.1], [0.2, 0.3]])
+    assert _ahead(np.zeros(2), np.array([1.0, 0.0]), line) == pytest.approx(0.15)
+    assert _ahead(np.array([0.0, 0.05]), np.array([1.0, 0.0]), line) == pytest.approx(0.175)
+    assert np.isnan(_ahead(np.array([0.0, 0.4]), np.array([1.0, 0.0]), line))
+
+
+@pytest.mark.parametrize("radius", [0.25, 0.6])
+def test_the_tightest_place_of_a_stem_is_found(radius):
+    t = np.linspace(0.0, 1.0, 300)
+    arc = radius * np.column_stack([np.sin(t), 1 - np.cos(t)])
+    way = arc[-1] - arc[-2]
+    line = np.vstack([arc, arc[-1] + np.linspace(0.01, 0.3, 50)[:, None] * way / np.linalg.norm(way)])
+    assert _tightest(line) == pytest.approx(radius, rel=0.02)
 
 
 def test_the_inner_stem_lies_against_the_planking_and_its_notch_goes_up_to_its_back():
@@ -209,6 +225,8 @@ def test_the_forms_of_an_open_boat_have_legs_to_the_set_up_line(name):
 
 def test_a_centre_line_form_and_the_form_beyond_are_slotted_to_the_middle():
     made = made_of("short-kayak")
+    slotted = [name for centre in made.centre_forms for name, _, _ in centre.slots]
+    assert sorted(slotted) == sorted(made.strongback.beyond) and len(slotted) == 2
     for centre in made.centre_forms:
         for name, middle, bottom in centre.slots:
             form = next(f for f in made.forms if f.name == name)

@@ -253,6 +253,21 @@ def deeper(name, depth):
     return dataclasses.replace(boat, builds=(dataclasses.replace(build, schedule=schedule),))
 
 
+def test_a_clamp_has_notches_from_where_it_begins_to_where_it_ends():
+    boat = deeper("short-kayak", 0.018)
+    build = boat.builds[0]
+    runs = tuple(
+        dataclasses.replace(r, start=0.8, end=2.2) if r.along == "sheer" and r.side == "inside" else r
+        for r in build.schedule.runs
+    )
+    schedule = dataclasses.replace(build.schedule, runs=runs)
+    made = make_forms(dataclasses.replace(boat, builds=(dataclasses.replace(build, schedule=schedule),)))
+    for form in made.forms:
+        faces = sorted((form.x, form.x + form.sign * form.thickness))
+        passed = faces[1] >= 0.8 and faces[0] <= 2.2
+        assert any(n.kind == "sheer" for n in form.notches) == passed, form.name
+
+
 def test_a_clamp_deeper_than_a_form_is_refused_in_words():
     with pytest.raises(UsageError, match=r"sheer clamp: 400 mm deep, .*Give it less depth"):
         make_forms(deeper("short-kayak", 0.4))

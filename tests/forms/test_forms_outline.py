@@ -12,7 +12,15 @@ from shapely import Point, Polygon, box
 from hullview.boat.reader import read_boat
 from hullview.forms.centreline import EASE
 from hullview.forms.make import make_forms
-from hullview.forms.outline import ROUND_TO, relieved, rings_of, round_hole, with_hole
+from hullview.forms.outline import (
+    ROUND_TO,
+    legged_ring,
+    relieved,
+    rings_of,
+    round_hole,
+    whole,
+    with_hole,
+)
 from hullview.weight.customs import customs
 
 MODELS = Path(__file__).parents[2] / "models"
@@ -55,6 +63,25 @@ def test_all_corners_of_a_square_hole_are_inner_ones():
         (1, 1), (1, -1), (-1, 1), (-1, -1)
     }  # fmt: skip
     assert relieved(box(0, 0, 1, 1), TOOL).equals(box(0, 0, 1, 1))
+
+
+def test_legs_stand_on_the_ladder_and_past_the_sheer_the_edge_runs_on():
+    """Narrower than the form the ladder's rail takes a leg in from the side; wider, the leg goes straight up;
+    a narrow form has one leg for both rails."""
+    shop = customs()
+    side = np.array([[0.0, 0.0], [0.3, 0.1], [0.3, 0.3]])
+    over = 0.3 + shop["edge_past_sheer"]
+    inner = legged_ring(side, 0.6, 0.4)
+    assert inner[3:].tolist() == pytest.approx(
+        np.array([[0.3, over], [0.2, over], [0.2, 0.6], [0.13, 0.6], [0.13, over], [0.0, over]])
+    )
+    straight = legged_ring(side, 0.6, 0.8)
+    assert straight[3:5].tolist() == pytest.approx(np.array([[0.3, over], [0.3, 0.6]]))
+    narrow = legged_ring(side * [0.2, 1.0], 0.6, 0.4)
+    assert narrow[-2:].tolist() == pytest.approx(np.array([[0.06, 0.6], [0.0, 0.6]]))
+    for ring in (inner, straight, narrow):
+        made = whole(ring)
+        assert made.is_valid and made.bounds[3] == pytest.approx(0.6)
 
 
 @pytest.mark.parametrize("size", [0.006, 0.012, 0.05])
