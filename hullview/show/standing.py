@@ -25,6 +25,7 @@ SKIN = 0.22
 """Opacity of the planking."""
 FITTED = ("coaming", "hatch")
 """Regions that are not there before the boat is off the forms."""
+PLANKING = "#cdb79f"
 PLY, BAR, BULKHEAD, GLUED = "#d8c49a", "#8c7a5c", "#b9a98a", "#8c3b1f"
 STEPS = 120
 """Sections of a clamp as it is drawn."""
@@ -65,7 +66,7 @@ def forms_picture(forms: Forms, hull: Hull) -> Picture:
         *_part("bulkheads", "bulkheads, fitted later", BULKHEAD, walls),
     )
     skin = tuple(
-        replace(part, words="planking", colour=colours.OTHER_WOOD, opacity=SKIN)
+        replace(part, words="planking", colour=PLANKING, opacity=SKIN)
         for part in made.parts
         if part.words not in FITTED
     )
