@@ -40,13 +40,11 @@ def top_allowance(thickness: float, deck_angle: Array) -> float:
 
 def ripped_over(run: Run, hull: Hull) -> float:
     """How much deeper than its finished depth the plies of a run are ripped [m]: the top allowance of what is
-    glued up inside along the sheer, nothing for any other run."""
-    if run.along != "sheer" or run.side != "inside":
+    glued up inside along the sheer of a decked boat; nothing for any other run, nor without a deck to plane
+    it to."""
+    if run.along != "sheer" or run.side != "inside" or hull.deck is None or hull.side is None:
         return 0.0
-    angles = np.zeros(0)
-    if hull.deck is not None and hull.side is not None:
-        angles = _deck_angles(hull.side.points, hull.deck.points)
-    return top_allowance(section_of(run)[0], angles)
+    return top_allowance(section_of(run)[0], _deck_angles(hull.side.points, hull.deck.points))
 
 
 def _deck_angles(side: Array, deck: Array) -> Array:

@@ -597,3 +597,22 @@ def test_cloth_lies_double_where_widths_lap(roll, overlap, laps):
     assert wet.mass == pytest.approx(cloth.mass * ratio, rel=1e-9)
     ordered = line(buy(boat, hull, found), "cloth")
     assert ordered.use * roll == pytest.approx(cloth.quantity + laps * lap * LENGTH, rel=1e-9)
+
+
+def test_plies_of_a_clamp_are_ripped_deeper_by_what_is_planed_to_the_deck():
+    """As much as the forms have it stand proud of the sheer, up to the next half millimetre; the weight is of
+    what is left; an open boat has no deck to plane it to."""
+    from hullview import study
+
+    boat = read_boat("models/short-kayak")
+    craft = study.craft_of(boat, "clamped-sheer")
+    (clamp,) = study.forms(boat, "clamped-sheer").clamps
+    line = next(x for x in study.shopping(craft).lines if x.purpose == clamp.name)
+    over = line.sizes[1] - clamp.depth
+    assert clamp.top - 1e-4 <= over <= clamp.top + 6e-4 and line.made.over == pytest.approx(over)
+    assert over > 0.008
+    weighed = next(x for x in craft.weight.lines if x.kind == "lamination" and x.where.startswith("sheer"))
+    assert weighed.sizes[1] == pytest.approx(clamp.depth)
+    canoe = study.craft_of(read_boat("models/open-canoe"))
+    sticks = [x for x in study.shopping(canoe).lines if x.group == "sticks"]
+    assert sticks and all(x.made.over == 0.0 for x in sticks)
