@@ -146,7 +146,7 @@ def _worst_of_few(table: Table, ends: tuple[End, End]) -> list[Misplaced]:
     left."""
     x, trust = table.stations, Faired(table, ends).trust
     given, tried = _off_battens(table, ends, trust), []
-    for j in range(1, len(x) - 1):
+    for j in range(1, len(x) - 1) if given > 0 else ():  # lines of four points or fewer tell nothing
 
         def left(place: float, j: int = j) -> float:
             return _off_battens(_stood(table, j, place), ends, trust) / given
@@ -314,6 +314,8 @@ def _not_promised_of_few(table: Table, ends: tuple[End, End]) -> tuple[str, ...]
     """The same in a table of few stations: a slip shows where putting it back would."""
     x, trust = table.stations, Faired(table, ends).trust
     least = SURELY * _off_battens(table, ends, trust) / HALVES
+    if least == 0:  # nothing can be told of any line
+        return tuple(table.column(j) for j in range(1, len(x) - 1))
     hidden = []
     for j in range(1, len(x) - 1):
         slip = SLIP * min(x[j] - x[j - 1], x[j + 1] - x[j])

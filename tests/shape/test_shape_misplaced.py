@@ -178,6 +178,13 @@ def test_no_offset_beside_a_station_that_may_be_out_gets_a_fair_value(name):
     assert unsure
 
 
+@pytest.mark.parametrize("count", [2, 3, 4])
+def test_lines_of_four_points_or_fewer_tell_nothing_of_a_station(count):
+    boat = few_stations("flat-skiff", count)
+    assert misplaced(boat) == ()
+    assert not_promised(boat) == boat.hull.table.names[1:-1]
+
+
 def test_a_slip_of_the_pen_in_a_table_of_few_stations_is_no_station_out_of_place():
     boat = few_stations("pulling-dinghy", 9)
     for i, j in ((3, 2), (5, 4), (7, 5), (4, 6)):
