@@ -7,7 +7,7 @@ Every command, the window and the page come through here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -33,7 +33,7 @@ from hullview.answer.trial import Trial
 from hullview.answer.worst import worst
 from hullview.boat.invented import still_invented
 from hullview.boat.model import Boat
-from hullview.errors import MeshError, ShapeError, UsageError
+from hullview.errors import BoatFileError, MeshError, ShapeError, UsageError
 from hullview.materials import MaterialError
 from hullview.shape.appendages import body_of
 from hullview.shape.assemble import build_hull
@@ -43,8 +43,12 @@ from hullview.weight.line import ScheduleError
 
 if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve
+    from hullview.answer.alter import Tried
+    from hullview.answer.altering import Altered
     from hullview.answer.chance import Chance
     from hullview.answer.compare import Compared
+    from hullview.boat.altered import Change as Alteration
+    from hullview.boat.writer import Sources
     from hullview.forms.edges import Cut
     from hullview.forms.form import Forms
     from hullview.shape.fairness import Change, Finding
@@ -335,6 +339,61 @@ def checked(
     ends = tuple(heeled(craft, one) for one in trial.loaded(craft.boat.load.paddlers[0].mass))
     made = checks(craft.boat, ends, trial.rules)
     return answer(made, warned), made, ends, warned
+
+
+def alter(
+    craft: Craft,
+    *,
+    only: str = "",
+    by_hand: Alteration | None = None,
+    files: Sources | None = None,
+    tell: Callable[[str], None] = lambda step: None,
+) -> Altered:
+    """What would have to change for the boat to carry its load, or what a change by hand does.
+
+    Parameters
+    ----------
+    craft : Craft
+        As `launch` leaves it, with somebody aboard.
+    only : str
+        One way of changing it ("wider", "mix", ...); all of them if left out.
+    by_hand : Change, optional
+        Judged in the place of a search.
+    files : Sources, optional
+        Of the boat: the altered boat's files are made over them, and judged as they would be read.
+    tell : callable
+        Hears each step of a search.
+
+    Returns
+    -------
+    Altered
+    """
+    from hullview.answer.altering import altering
+    from hullview.boat.altered import altered
+
+    def judge(change: Alteration) -> Tried:
+        return _tried(craft, change, lambda: altered(craft.boat, change))
+
+    def read_again(boat: Boat, change: Alteration) -> Tried:
+        return _tried(craft, replace(change, lighter=0.0), lambda: boat)
+
+    carried(craft.boat)
+    return altering(craft, judge, read_again, only=only, by_hand=by_hand, files=files, tell=tell)
+
+
+def _tried(craft: Craft, change: Alteration, make: Callable[[], Boat]) -> Tried:
+    """The whole judgement of an altered boat; what makes no boat "does not carry", and says why."""
+    from hullview.answer.alter import Tried
+
+    try:
+        boat = make()
+        bare = craft_of(boat, craft.build) if change.of_hull else replace(craft, boat=boat, weighed=None)
+        one = launch(bare)
+        one = replace(one, weighed=one.weight.lighter(change.lighter)) if change.lighter else one
+        told, found, ends, warned = checked(one)
+    except (ShapeError, ScheduleError, BoatFileError, UsageError) as error:
+        return Tried(change, "does not carry", words=str(error))
+    return Tried(change, told, found, ends, warned, one)
 
 
 def _statutory(craft: Craft, likely: Condition) -> Statutory | None:

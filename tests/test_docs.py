@@ -117,6 +117,16 @@ RUNS = {
         f"{SKIFF} --light --output OUT/b.html --pdf OUT/b.pdf --paper letter",
         f"{CANOE} {SEATED} --sheet --output OUT/c.html",
     ],
+    "alter": [
+        f'{SKIFF} --paddler "80 kg" --paddler "75 kg" --seat-back "1.74 m" --seat-back "3.1 m"'
+        ' --only "seat moved" -o OUT/moved',
+        (
+            f'{BOAT} --paddler "125 kg" --seat-back "1.8 m" --stature "1.9 m" --gear "6 kg @ 2.3 m"'
+            ' --build taped-seam --water salt --lengthen "2 %" --widen "30 mm" --deepen "3 %"'
+            ' --raise-sheer "10 mm" --json'
+        ),
+        f'{CANOE} --paddler "80 kg" --seat "bow paddler" --faces stern --widen "1 in" --csv',
+    ],
     "materials": ["cedar --json", "--csv"],
     "new": ["OUT/my-boat"],
 }
@@ -241,6 +251,10 @@ PROMISED = {
         "differences.0",
         *(f"builds.{i}.{k}" for i in (0, 1) for k in (*WEIGHT, "floating", "resin_kg")),
         *(f"builds.1.floating.{k}" for k in FLOATING),
+    ],
+    f"alter {BOAT} --widen 3%": [
+        "before.answer",
+        *(f"proposals.0.{k}" for k in ("change.beam_factor", "answer", "checks.0.value")),
     ],
     f"carry {BOAT}": [
         "answer",

@@ -44,6 +44,7 @@ ONLY_IN = {
     "click": ("commands/",),
     "pandas": ("show/record.py",),
     "rich": ("show/text.py",),
+    "tomlkit": ("boat/writer.py",),
 }
 """Packages that may be imported in these files or folders alone."""
 
@@ -61,6 +62,7 @@ LOADED_WHEN_USED = (
     "shapely",
     "vtk",
     "vtkmodules",
+    "tomlkit",
 )
 """Never at the top of a file: a text command must start fast."""
 

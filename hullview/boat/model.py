@@ -13,6 +13,7 @@ from typing import Any, Literal
 from hullview.boat.form_settings import FormSettings
 from hullview.boat.people import NOBODY
 from hullview.boat.people import POSTURES as POSTURES
+from hullview.boat.people import Case as Case
 from hullview.boat.people import Gear as Gear
 from hullview.boat.people import Load as Load
 from hullview.boat.people import Paddler as Paddler
@@ -540,6 +541,7 @@ class Boat:
     appendages: tuple[Appendage, ...] = ()
     load: Load = NOBODY
     seats: tuple[Paddler, ...] = ()
+    cases: tuple[Case, ...] = ()
     water: Water = Water()
     limits: Mapping[str, float] = field(default_factory=dict)
     builds: tuple[Build, ...] = ()

@@ -138,5 +138,13 @@ class Load:
     asked: bool = False
 
 
+@dataclass(frozen=True)
+class Case:
+    """[[case]]: a load by name, which the boat is to carry some day."""
+
+    name: str
+    load: Load
+
+
 NOBODY = Load()
 """Nobody and nothing aboard."""

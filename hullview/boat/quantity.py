@@ -21,11 +21,11 @@ NO_UNIT = "must have its unit"
 NOTATION = "is feet-inches-eighths in a table in "
 _D = "[0-9Oo]"
 _NUMBER = rf"(?:{_D}+\.{_D}+|\.{_D}+|{_D}+(?:-| +){_D}+/{_D}+|{_D}+/{_D}+|{_D}+)"
-_EIGHTHS = re.compile(rf"(-?)({_D}+)-({_D}{{1,2}})-({_D})([+-]?)")
+EIGHTHS = re.compile(rf"(-?)({_D}+)-({_D}{{1,2}})-({_D})([+-]?)")
 _WORDS = "|".join(re.escape(w) for w in sorted(SPELLINGS, key=len, reverse=True))
-_ONE = re.compile(rf"([-+]?)({_NUMBER}) *({_WORDS})")
-_TWO = re.compile(rf"([-+]?)({_NUMBER}) *({_WORDS})(?:-| - | *)({_NUMBER}) *({_WORDS})")
-_BARE = re.compile(rf"([-+]?)({_NUMBER})")
+ONE = re.compile(rf"([-+]?)({_NUMBER}) *({_WORDS})")
+TWO = re.compile(rf"([-+]?)({_NUMBER}) *({_WORDS})(?:-| - | *)({_NUMBER}) *({_WORDS})")
+BARE = re.compile(rf"([-+]?)({_NUMBER})")
 _PLAIN_PIECES = {
     # What a page or a word processor makes of plain typing.
     "\u2032": "'",
@@ -94,7 +94,7 @@ def _read_text(text: str, kind: str, bare: str | None) -> Reading:
     shown = _shown(text)
     if len(text) > LONGEST:
         raise QuantityError(shown, f"must be {_a(kind)}, not a text of {len(text)} characters")
-    plain = _plain(text)
+    plain = in_plain(text)
     if not plain:
         raise QuantityError(shown, f"must be {_a(kind)}, not empty", f"Write it like {EXAMPLES[kind]}.")
     found = (
@@ -116,7 +116,7 @@ def _shown(text: str) -> str:
     return f'"{clean}"' + ("..." if len(text) > LONGEST else "")
 
 
-def _plain(text: str) -> str:
+def in_plain(text: str) -> str:
     """The same in plain characters. A raised fraction stands after a space: "1\u00bd" is 1 1/2, never
     11/2."""
     if not text.isascii():
@@ -155,7 +155,7 @@ def _short(given: object) -> str:
 
 def _eighths(plain: str, shown: str, kind: str, bare: str | None) -> _Found | None:
     """Feet-inches-eighths, with a sixteenth more or less."""
-    match = _EIGHTHS.fullmatch(plain)
+    match = EIGHTHS.fullmatch(plain)
     if not match or kind != "length":
         return None
     if bare in ("mm", "cm", "m"):
@@ -175,12 +175,12 @@ def _eighths(plain: str, shown: str, kind: str, bare: str | None) -> _Found | No
 
 def _with_unit(plain: str, shown: str, kind: str) -> _Found | None:
     """One number with its unit, or a pair such as feet and inches."""
-    if match := _ONE.fullmatch(plain):
+    if match := ONE.fullmatch(plain):
         sign, number, word = match.groups()
         unit = _unit(word, shown, kind)
         value, zeroed = _number(number, shown)
         return (-value if sign == "-" else value) * unit.factor, unit.imperial, zeroed
-    if not (match := _TWO.fullmatch(plain)):
+    if not (match := TWO.fullmatch(plain)):
         return None
     sign, number, word, number2, word2 = match.groups()
     big, small = _unit(word, shown, kind), _unit(word2, shown, kind)
@@ -201,7 +201,7 @@ def _with_unit(plain: str, shown: str, kind: str) -> _Found | None:
 
 
 def _bare(plain: str, shown: str, kind: str, bare: str | None) -> _Found | None:
-    match = _BARE.fullmatch(plain)
+    match = BARE.fullmatch(plain)
     if not match:
         return None
     value, zeroed = _number(match[2], shown)

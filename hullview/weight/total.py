@@ -227,6 +227,22 @@ class Weight:
         """
         return Mass(mass, centre, self.inertia * mass / self.mass)
 
+    def lighter(self, share: float) -> Weight:
+        """The same build, come out lighter all over; its lines stay as they are.
+
+        Parameters
+        ----------
+        share : float
+            Of what floats and of both ends of its range [1].
+
+        Returns
+        -------
+        Weight
+        """
+        keep, w = 1.0 - share, self.whole
+        less = [None if m is None else m * keep for m in (w.low, w.high)]
+        return replace(self, whole=Mass(w.mass * keep, w.centre, w.inertia * keep, *less))
+
 
 def estimate(boat: Boat, hull: Hull, build: Build) -> Estimate:
     """All lines of a build, and what such a boat usually also has; masses are still terms of one model."""

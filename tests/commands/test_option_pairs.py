@@ -68,6 +68,11 @@ SAMPLES: dict[str, list[str]] = {
     "--at": ["1.3 m"],
     "--edge": ["bevelled"],
     "--sheet": ["1220x610 mm"],
+    "--lengthen": ["4 %"],
+    "--widen": ["20 mm"],
+    "--deepen": ["-2 %"],
+    "--raise-sheer": ["15 mm"],
+    "--only": ["wider"],
 }
 """A value of each option that takes one; in `SPECIAL` where a command wants another."""
 SPECIAL: dict[tuple[str, str], list[str]] = {
@@ -75,11 +80,12 @@ SPECIAL: dict[tuple[str, str], list[str]] = {
     ("hydrostatics", "--step"): ["30 mm"],
     ("show mesh", "--colour"): ["wet"],
     ("forms", "--output"): ["patterns"],
+    ("alter", "--output"): ["altered"],
     ("report", "--sheet"): [],
 }
 RANGE = ("--from", "--to", "--step")
 PLACE = ("--mass", "--centre")
-LOADED = ("carry", "float", "righting", "show", "report")
+LOADED = ("carry", "float", "righting", "show", "report", "alter")
 COMPANIONS: dict[tuple[str, str], tuple[str, ...]] = {
     **{
         (name, option): ("--paddler",)  # given once, for one who is aboard alone
@@ -101,6 +107,7 @@ BASES = {
     "carry": ["BOAT"], "float": ["BOAT"], "hydrostatics": ["BOAT"], "righting": ["BOAT"], "weigh": ["BOAT"],
     "compare": ["BOAT"], "buy": ["BOAT"], "check": ["BOAT"], "show": ["BOAT"], "report": ["BOAT"],
     "batches": ["BOAT"], "forms": ["BOAT"], "materials": ["cedar"], "new": ["a boat"],
+    "alter": ["BOAT", "--widen", "3 %"],
     "float mesh": ["MESH", "--units", "mm", "--mass", "300 kg", "--centre", "2.5,0.01,0.2"],
     "hydrostatics mesh": ["MESH", "--units", "mm"],
     "righting mesh": ["MESH", "--units", "mm", "--mass", "300 kg", "--centre", "2.5,0.01,0.2"],
@@ -115,6 +122,7 @@ ALONE: dict[str, set[str]] = {
     "hydrostatics": {"--units"},
     "righting": OF_A_MESH,
     "show": OF_A_MESH,
+    "alter": {"--only"},
     "float mesh": LOAD,
     "righting mesh": LOAD | {"--posture", "--against"},
     "show mesh": LOAD | {"--stations", "--lines", "--scale", "--forms"},
@@ -142,6 +150,7 @@ REFUSED: dict[str, set[frozenset[str]]] = {
     "buy": {frozenset(("--json", "--csv"))},
     "batches": {frozenset(("--json", "--csv"))},
     "forms": {frozenset(("--json", "--csv"))},
+    "alter": {frozenset(("--json", "--csv"))},
     "check": {frozenset(p) for p in (("--json", "--csv"), ("--build", "--csv"))},
     "materials": {frozenset(("--json", "--csv"))},
     "report": {frozenset(("--light", "--sheet"))},
