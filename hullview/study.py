@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from hullview.afloat.righting import RightingCurve
     from hullview.answer.alter import Tried
     from hullview.answer.altering import Altered
+    from hullview.answer.cases import Carried
     from hullview.answer.chance import Chance
     from hullview.answer.compare import Compared
     from hullview.boat.altered import Change as Alteration
@@ -379,6 +380,32 @@ def alter(
 
     carried(craft.boat)
     return altering(craft, judge, read_again, only=only, by_hand=by_hand, files=files, tell=tell)
+
+
+def cases(boat: Boat | Craft, build: str | None = None) -> tuple[Carried, ...]:
+    """The load cases of the boat's file, each through all the checks.
+
+    Parameters
+    ----------
+    boat : Boat or Craft
+    build : str, optional
+        Name of the build; the first of the file if left out.
+
+    Returns
+    -------
+    tuple of Carried
+
+    Raises
+    ------
+    UsageError
+        The file has no case.
+    BoatFileError
+        Somebody or something of a case stands outside of the boat.
+    """
+    from hullview.answer.cases import carried as each
+
+    craft = boat if isinstance(boat, Craft) else craft_of(boat, build)
+    return each(craft, launch, checked)
 
 
 def _tried(craft: Craft, change: Alteration, make: Callable[[], Boat]) -> Tried:

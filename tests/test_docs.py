@@ -127,6 +127,7 @@ RUNS = {
         ),
         f'{CANOE} --paddler "80 kg" --seat "bow paddler" --faces stern --widen "1 in" --csv',
     ],
+    "cases": [f"{BOAT} --build taped-seam --water salt --json", f"{CANOE} --csv"],
     "materials": ["cedar --json", "--csv"],
     "new": ["OUT/my-boat"],
 }
@@ -251,6 +252,18 @@ PROMISED = {
         "differences.0",
         *(f"builds.{i}.{k}" for i in (0, 1) for k in (*WEIGHT, "floating", "resin_kg")),
         *(f"builds.1.floating.{k}" for k in FLOATING),
+    ],
+    f"cases {BOAT}": [
+        f"cases.3.{k}"
+        for k in (
+            "name",
+            "answer",
+            "in_the_way",
+            "least_margin",
+            "draft_m",
+            "trim_m",
+            "level_trim_seat_back_m",
+        )
     ],
     f"alter {BOAT} --widen 3%": [
         "before.answer",

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from hullview.boat import build_keys, hull_keys, shop_keys
+from hullview.boat import build_keys, cases, hull_keys, shop_keys
 from hullview.boat import values as v
 from hullview.boat.key_table import Key, KeyTable
 
@@ -17,6 +17,7 @@ LISTS: Mapping[str, KeyTable] = {
     "flotation": hull_keys.FLOTATION,
     "flooding": hull_keys.FLOODING,
     "appendage": hull_keys.APPENDAGE,
+    "case": cases.CASE,
     "material": build_keys.MATERIAL,
     "weighed": build_keys.WEIGHED,
     "afloat": build_keys.AFLOAT,

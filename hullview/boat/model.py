@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from hullview.boat.form_settings import FormSettings
-from hullview.boat.people import NOBODY
+from hullview.boat.people import NOBODY, named_seats
 from hullview.boat.people import POSTURES as POSTURES
 from hullview.boat.people import Case as Case
 from hullview.boat.people import Gear as Gear
@@ -593,9 +593,7 @@ class Boat:
     @property
     def named_seats(self) -> Mapping[str, Paddler]:
         """The seats of the file by their paddler's name; where several have one name, by name and number."""
-        names = [s.name for s in self.seats]
-        labels = [n if names.count(n) == 1 else f"{n} {names[: i + 1].count(n)}" for i, n in enumerate(names)]
-        return {label: replace(s, name=label) for label, s in zip(labels, self.seats)}
+        return named_seats(self.seats)
 
     @property
     def sitters(self) -> tuple[Paddler, ...]:

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -148,3 +148,10 @@ class Case:
 
 NOBODY = Load()
 """Nobody and nothing aboard."""
+
+
+def named_seats(seats: Sequence[Paddler]) -> Mapping[str, Paddler]:
+    """Seats by their paddler's name; where several have one name, by name and number."""
+    names = [s.name for s in seats]
+    labels = [n if names.count(n) == 1 else f"{n} {names[: i + 1].count(n)}" for i, n in enumerate(names)]
+    return {label: replace(s, name=label) for label, s in zip(labels, seats)}

@@ -11,6 +11,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from hullview.boat import agree, hull_keys, keys, schedule, tomlfile
+from hullview.boat.cases import cases
 from hullview.boat.files import Unreadable, inside, read_limited
 from hullview.boat.form_settings import FormSettings, Strongback
 from hullview.boat.key_table import KeyTable, fill
@@ -166,6 +167,7 @@ def _boat(document: Document, table: TableReading, folder: FilePath, ledger: Led
     }
     agree.builds_named(ledger, parts["builds"], {name: document.get(name) for name in ("weighed", "afloat")})
     parts["seats"] = parts["load"].paddlers
+    parts["cases"] = cases(ledger, lists["case"], parts["seats"])
     agree.limits(ledger, hull, parts["limits"])
     look_up(ledger, parts["materials"])
     _units_missing(ledger, table)

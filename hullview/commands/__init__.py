@@ -26,6 +26,7 @@ COMMANDS = {
     "compare": "builds side by side",
     "buy": "what to buy",
     "batches": "epoxy by the pot: resin and hardener for each step",
+    "cases": "the load cases of the boat file, a row each",
     "alter": "the smallest change with which it carries",
     "check": "is the table fair and complete, will the wood bend",
     "show": "its picture afloat, to turn and look at",

@@ -29,6 +29,7 @@ from hullview.show.units import in_words, shown
 from hullview.study import Verdict
 from hullview.tell import bend, compare, fairness, floating, materials, mishaps, order, paddlers, righting
 from hullview.tell import boat as about
+from hullview.tell import cases as load_cases
 from hullview.tell import hydrostatics as waterlines
 from hullview.tell import verdict as answer
 from hullview.tell import weight as weights
@@ -247,6 +248,13 @@ def _afloat(whole: Studied) -> Chapter:
     )
 
 
+def _cases(whole: Studied) -> Chapter | None:
+    if not whole.boat.cases:
+        return None
+    section = load_cases.cases_section(study.cases(whole.verdict.craft), whole.boat)
+    return Chapter("cases", section.title, section_html(section, whole.boat.units_shown))
+
+
 def _mishaps(whole: Studied) -> Chapter | None:
     verdict = whole.verdict
     if verdict.swamped is None:
@@ -382,6 +390,7 @@ def _cautions(found: tuple[Caution, ...]) -> str:
 CHAPTERS: tuple[tuple[str, Callable[[Studied], Chapter | None]], ...] = (
     ("", _checks),
     ("", _afloat),
+    ("", _cases),
     ("", _mishaps),
     ("righting", _righting),
     ("hydrostatics", _hydrostatics),
