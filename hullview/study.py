@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     from hullview.answer.cases import Carried
     from hullview.answer.chance import Chance
     from hullview.answer.compare import Compared
+    from hullview.answer.doubt import Doubt
     from hullview.boat.altered import Change as Alteration
     from hullview.boat.writer import Sources
     from hullview.forms.edges import Cut
@@ -92,6 +93,7 @@ class Verdict:
     swamped: Swamped | None = None
     boarding: tuple[Boarding, ...] = ()
     chance: Chance | None = None
+    doubt: Doubt | None = None
     worst: tuple[str, ...] = ()
     remarks: tuple[Remark, ...] = ()
     statutory: Statutory | None = None
@@ -236,7 +238,7 @@ def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = F
     build : str, optional
         Name of the build; the first of the file if left out.
     with_chance : bool
-        Also what share of builds stays inside the limits, which takes a second or so.
+        Also what share of builds stays inside the limits, and which unknown decides: a second or two.
 
     Returns
     -------
@@ -256,8 +258,9 @@ def carry(boat: Boat | Craft, build: str | None = None, *, with_chance: bool = F
     if not with_chance:
         return verdict
     from hullview.answer.chance import chance
+    from hullview.answer.doubt import doubt
 
-    return replace(verdict, chance=chance(verdict.craft))
+    return replace(verdict, chance=chance(verdict.craft), doubt=doubt(verdict.craft))
 
 
 def with_mishaps(verdict: Verdict) -> Verdict:

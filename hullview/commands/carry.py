@@ -35,7 +35,7 @@ NOT_CARRIED = 4
 @click.option(
     "--chance",
     is_flag=True,
-    help="Also: what share of builds stays inside the limits, by build weight alone.",
+    help="Also: what share of builds stays inside the limits, by weight alone, and which unknown decides.",
 )
 @click.option(
     "--full",

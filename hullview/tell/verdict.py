@@ -14,6 +14,7 @@ from hullview.answer.conditions import BAD_END_WORDS
 from hullview.boat.invented import invented_words
 from hullview.boat.model import Boat
 from hullview.study import Verdict
+from hullview.tell.doubt import doubt_blocks, doubt_record
 from hullview.tell.floating import floating_section, state_of
 from hullview.tell.mishaps import boarding_section, swamped_section
 from hullview.tell.model import (
@@ -231,6 +232,9 @@ def checks_section(verdict: Verdict) -> Section:
         blocks += [_short(checks), _full(checks)]
         if verdict.chance is not None:
             blocks.append(Line(chance_words(verdict.chance)))
+        if verdict.doubt is not None:
+            blocks += doubt_blocks(verdict.doubt)
+    blocks.append(Data("doubt", None if verdict.doubt is None else doubt_record(verdict.doubt)))
     blocks.append(Data("chance", None if verdict.chance is None else _chance(verdict.chance)))
     if verdict.statutory is not None:
         blocks.append(statutory_facts(verdict.statutory))

@@ -104,6 +104,37 @@ def through_command(folder: Path, *words: str) -> str:
     return "told"
 
 
+ALTER = (
+    ("--widen", "3 %", "--raise-sheer", "15 mm"),
+    ("--lengthen", "-120 mm", "--deepen", "4 %"),
+    ("--paddler", "130 kg", "--only", "wider"),
+    ("--only", "seat moved"),
+)
+"""One of these by the bytes of the file: by hand and with a search."""
+
+
+def through_alter(folder: Path) -> str:
+    """The altered boat as JSON and as a folder: there whole, or not at all, and read again to the same
+    answer."""
+    told, refused, out = io.StringIO(), io.StringIO(), folder / "out"
+    shutil.rmtree(out, ignore_errors=True)
+    words = ALTER[zlib.crc32((folder / "boat.toml").read_bytes()) % len(ALTER)]
+    with contextlib.redirect_stdout(told), contextlib.redirect_stderr(refused):
+        status = status_of(["alter", str(folder), *words, "-o", str(out), "--json"])
+    left = {p.name for p in folder.iterdir()} - {"boat.toml", "offsets.csv", "out"}
+    assert not left, f"left behind: {left}"
+    if status:
+        assert refused.getvalue().strip(), f"status {status} without a word"
+        assert "Traceback" not in refused.getvalue() and not out.exists()
+        nothing = "Nothing is written" in refused.getvalue()
+        return "nothing to write" if nothing else f"refused, {status}"
+    record = json.loads(told.getvalue())
+    _no_nan(record, "alter")
+    again = read_boat(out)
+    assert again.checksum
+    return f"written, {record['after']['answer']}"
+
+
 def _no_nan(value: object, where: str) -> None:
     """No figure that leaves may be nan or infinite: what has no value is None."""
     if isinstance(value, dict):
@@ -125,6 +156,8 @@ THROUGH: dict[str, Callable[[Path], str]] = {
     "carry": through_carry,
     "forms": lambda folder: through_command(folder, "forms"),
     "batches": lambda folder: through_command(folder, "batches"),
+    "cases": lambda folder: through_command(folder, "cases"),
+    "alter": through_alter,
 }
 
 
