@@ -34,6 +34,10 @@ WORTH = 0.97
 """A mix is told where it is smaller than this share of the least single change."""
 SLIGHT = 0.05
 """A part of a mix under this share of its greatest part is left out of it."""
+TINY = 1e-6
+"""Where so small a share passes it is no change of the hull that does it."""
+OF_THIS_HULL = "what was weighed or measured of this hull stands in the way, and says nothing of another"
+"""Why no size of a change is told where any change at all would do."""
 TURNS = 2
 """How often a mix is aimed anew from where the last one came to."""
 
@@ -85,6 +89,11 @@ class Way:
     field: str
     unit: float
     most: float
+
+    @property
+    def of_hull(self) -> bool:
+        """Whether it makes another hull."""
+        return self.field in (*FACTORS, "sheer")
 
     def amount(self, share: float) -> float:
         """The field of a `Change` at a share: a factor, or metres."""
@@ -192,8 +201,12 @@ def search(
     if only and not known:
         return Search(before, (), ((only, "there is nothing of it to change"),), before)
     proposals, failed = [], []
+    measured = bool(boat.weighed or boat.afloat) and book(Change(length=1.0 + TINY)).passes
     for i, way in enumerate(known):
         tell(way.key)
+        if measured and way.of_hull:
+            failed.append((way.key, OF_THIS_HULL))
+            continue
         line = tuple(1.0 if j == i else 0.0 for j in range(len(known)))
         found = smallest(_along(known, line, book), way.most, before)
         if isinstance(found, float):
@@ -202,7 +215,8 @@ def search(
             failed.append((way.key, found.obstacle))
     if only in ("", "mix"):
         tell("mix")
-        mixed = _mix([w for w in known if w.key != "lighter"], book, before, proposals)
+        parts = [w for w in known if w.key != "lighter" and not (measured and w.of_hull)]
+        mixed = _mix(parts, book, before, proposals) if parts else None
         alone = [p for p in proposals if p.key != "lighter"]
         if mixed is not None and (
             only or mixed.size < WORTH * min((p.size for p in alone), default=math.inf)
@@ -258,7 +272,8 @@ def smallest(judge: Callable[[float], Tried], most: float, none: Tried) -> float
     Returns
     -------
     float or Tried
-        The share; where none of those scanned passes, the judgement of the most.
+        The share; where none of those scanned passes, the judgement of the most; where any share at all does,
+        `none`.
     """
     low, failing, high = 0.0, none, None
     for part in SCANNED:
@@ -270,6 +285,8 @@ def smallest(judge: Callable[[float], Tried], most: float, none: Tried) -> float
     if high is None:
         return failing
     while True:
+        if high < TINY:
+            return none
         below = KEEP * high
         inner = (high - low) / 20
         at = min(max(_crossing(failing, passing, low, high), low + inner), high - inner)

@@ -6,6 +6,7 @@ from __future__ import annotations
 import functools
 import json
 import math
+import shutil
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,7 +14,19 @@ import pytest
 from writers import check_every_writer
 
 from hullview import study
-from hullview.answer.alter import KEEP, MOST, Tried, Way, _shared_out, of_shares, search, smallest, ways
+from hullview.answer.alter import (
+    KEEP,
+    MOST,
+    OF_THIS_HULL,
+    WAYS,
+    Tried,
+    Way,
+    _shared_out,
+    of_shares,
+    search,
+    smallest,
+    ways,
+)
 from hullview.answer.checks import Check
 from hullview.boat.altered import Change, altered, dimensions
 from hullview.boat.loading import with_load
@@ -37,6 +50,9 @@ def craft(name):
 @functools.cache
 def wider():
     return study.alter(craft("short-kayak"), only="wider", files=sources(MODELS / "short-kayak"))
+
+
+WAYS_OF_THE_KAYAK = ways(read_boat(MODELS / "short-kayak"), -0.01)
 
 
 def answer_of(one, change):
@@ -114,12 +130,107 @@ def test_a_mix_of_straight_margins_is_the_foot_of_the_perpendicular():
     assert of_shares(known, aim).length == pytest.approx(1 + b**2 * a / (a**2 + b**2), rel=0.05)
 
 
+def test_a_mix_of_steps_is_shared_out_by_what_each_change_alone_takes():
+    """No slope says anything here: the margin jumps where x / a + y / b + z / c reaches one."""
+    a, b, c = 0.06, 0.04, 0.09
+
+    def judge(change):
+        done = (change.length - 1) / a + (change.beam - 1) / b + (change.depth - 1) / c
+        one = check(1.0 if done >= 1 else -1.0)
+        return Tried(change, "carries" if done >= 1 else "does not carry", (one,))
+
+    best = search(craft("short-kayak").boat, judge).best
+    assert best.key == "mix" and set(dict(best.shares)) == {"longer", "wider", "deeper"}
+    assert best.size == pytest.approx(1 / math.sqrt(a**-2 + b**-2 + c**-2), rel=0.03)
+    assert not judge(
+        of_shares(WAYS_OF_THE_KAYAK, [KEEP * dict(best.shares).get(w.key, 0) for w in WAYS_OF_THE_KAYAK])
+    ).passes
+
+
+def test_a_mix_is_found_where_no_change_alone_does():
+    """x + y + z >= 0.3, none of them past 0.15."""
+
+    def judge(change):
+        one = check((change.length - 1) + (change.beam - 1) + (change.depth - 1) - 0.3)
+        return Tried(change, "carries" if one.result == "pass" else "does not carry", (one,))
+
+    found = search(craft("short-kayak").boat, judge)
+    (mix,) = found.proposals
+    assert mix.key == "mix" and mix.size == pytest.approx(0.3 / math.sqrt(3), rel=0.03)
+    assert {key for key, _ in found.failed} == {w.key for w in WAYS_OF_THE_KAYAK}
+    assert not found.nearest.passes and found.nearest.shortfalls[2] < 0.15
+
+
+def test_a_mix_that_is_hardly_less_is_not_told():
+    """x / 0.02 + y / 0.15 >= 1: the mix is 0.9 % smaller than x alone."""
+
+    def judge(change):
+        one = check((change.length - 1) / 0.02 + (change.beam - 1) / 0.149 - 1)
+        return Tried(change, "carries" if one.result == "pass" else "does not carry", (one,))
+
+    found = search(craft("short-kayak").boat, judge)
+    assert [p.key for p in found.proposals] == ["longer", "wider"] and found.best.key == "longer"
+    told = search(craft("short-kayak").boat, judge, only="mix")
+    assert [p.key for p in told.proposals] == ["mix"]
+
+
+def test_a_lighter_boat_is_told_last_however_little_it_takes():
+    def judge(change):
+        one = check(change.lighter / 0.01 + (change.beam - 1) / 0.1 - 1)
+        return Tried(change, "carries" if one.result == "pass" else "does not carry", (one,))
+
+    found = search(craft("short-kayak").boat, judge)
+    assert {p.key for p in found.proposals} == {"wider", "lighter"} and found.best.key == "wider"
+    only = search(craft("short-kayak").boat, judge, only="lighter")
+    assert [p.key for p in only.proposals] == ["lighter"] and not only.failed
+
+
+def test_each_way_says_what_share_of_what_it_is():
+    boat = craft("pulling-dinghy").boat
+    by = {w.key: w for w in ways(boat, 0.05)}
+    size = dimensions(boat)
+    assert by["longer"].amount(0.1) == by["wider"].amount(0.1) == by["deeper"].amount(0.1) == 1.1
+    assert by["sheer raised"].amount(0.1) == pytest.approx(0.1 * size.depth)
+    assert by["seat moved"].amount(0.1) == pytest.approx(-0.1 * size.length), "by the stern: forward"
+    assert {w.key: w for w in ways(boat, -0.05)}["seat moved"].amount(0.1) > 0
+    rower = boat.load.paddlers[0]
+    assert by["seat lower"].amount(0.1) == pytest.approx(0.1 * (rower.seat + rower.heights[1]))
+    assert by["seat lower"].most == pytest.approx(min(MOST, (0.22 - 0.15) / (rower.seat + rower.heights[1])))
+    assert by["lighter"].amount(0.1) == 0.1 and [w.key for w in ways(boat, None)] == list(WAYS)
+
+
+def test_a_judgement_that_fails_says_how_far_it_is_from_passing():
+    short = Tried(Change(), "does not carry", (check(-0.2), check(0.1), check(-0.3)), doubts=("odd",))
+    assert short.shortfalls == (2, 1, pytest.approx(0.5))
+    assert short.obstacle == "c" and Tried(Change(), "marginal", doubts=("odd",)).obstacle == "odd"
+    none = Tried(Change(), "does not carry", words="makes no hull")
+    assert none.obstacle == "makes no hull" and none.shortfalls > short.shortfalls
+
+
 def test_a_boat_that_carries_is_left_alone():
     one = study.launch(read_boat(MODELS / "short-kayak"))
     made = study.alter(one)
     assert made.found.before.passes and made.taken is None and not made.found.proposals
     with pytest.raises(UsageError, match="carries as it is"):
         study.alter(one, files=sources(MODELS / "short-kayak"))
+
+
+def test_what_any_change_at_all_would_mend_is_no_matter_of_size():
+    judge = judge_by(lambda s: 1.0 if s > 0 else -1.0)
+    none = judge(0.0)
+    assert smallest(judge, MOST, none) is none
+
+
+def test_a_reading_of_this_hull_that_stands_in_the_way_is_named(tmp_path):
+    """A scale that says 60 kg of a kayak of 14: any other hull is only estimated, and carries."""
+    shutil.copytree(MODELS / "short-kayak", tmp_path / "boat")
+    toml = tmp_path / "boat" / "boat.toml"
+    toml.write_text(toml.read_text() + '\n[[weighed]]\nstage = "finished"\nmass = "60 kg"\n')
+    made = study.alter(study.launch(read_boat(tmp_path / "boat")))
+    assert not made.found.before.passes
+    said = dict(made.found.failed)
+    assert all(said[key] == OF_THIS_HULL for key in ("longer", "wider", "deeper", "sheer raised"))
+    assert not {p.key for p in made.found.proposals} & {"longer", "wider", "deeper", "sheer raised"}
 
 
 # ---------------------------------------------------------------- real boats

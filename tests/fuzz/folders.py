@@ -26,7 +26,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from mutate import Folder, models, spoilt
-from watch import Tally, hold_memory
+from watch import LIMIT_SECONDS, Tally, hold_memory
 
 from hullview.boat.model import Boat, Build, Paddler, Planking, Schedule
 from hullview.boat.reader import read_boat
@@ -151,6 +151,8 @@ def _no_nan(value: object, where: str) -> None:
         raise AssertionError(f"{where} is {value}")
 
 
+LONGER = {"alter": 60.0}
+"""Seconds of work for what goes through the whole answer dozens of times."""
 THROUGH: dict[str, Callable[[Path], str]] = {
     "reader": through_reader,
     "carry": through_carry,
@@ -175,7 +177,7 @@ def run(
     work, end = THROUGH[through], time.monotonic() + seconds
     for number in range(first, first + count):
         write(folder, input_of(seed, number, originals, through != "reader"))
-        tally.attempt(number, lambda: work(folder))
+        tally.attempt(number, lambda: work(folder), LONGER.get(through, LIMIT_SECONDS))
         if time.monotonic() > end:
             break
         if sys.stderr.isatty() and number % 1000 == 0:

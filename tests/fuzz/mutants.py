@@ -35,7 +35,9 @@ from cosmic_ray.mutating import mutate_code
 from cosmic_ray.work_item import MutationSpec
 
 ROOT = Path(__file__).parents[2]
-ROOMS = ("shape", "weight", "afloat", "answer", "forms")
+ROOMS = ("shape", "weight", "afloat", "answer", "forms", "answer/alter")
+PARTS = {"answer/alter": ("answer/alter.py", "answer/altering.py")}
+"""What counts as a room here and is a part of one: its files."""
 OWN = {
     "shape": ("shape/", "test_laws_boats"),
     "weight": ("weight/", "test_materials", "test_laws_boats"),
@@ -109,7 +111,9 @@ def _annotations(source: str) -> list[tuple[int, int, int, int]]:
 
 def faults(room: str) -> list[MutationSpec]:
     """Every fault for the modules of a room, one drawn for each place and kind."""
-    modules = sorted(p for p in (ROOT / "hullview" / room).glob("*.py") if p.stat().st_size)
+    house = ROOT / "hullview"
+    files = [house / p for p in PARTS[room]] if room in PARTS else (house / room).glob("*.py")
+    modules = sorted(p for p in files if p.stat().st_size)
     skipped = {str(m): _annotations(m.read_text(encoding="utf-8")) for m in modules}
     places: dict[tuple, list[MutationSpec]] = {}
     for item in _all_work_items(modules, {}):
