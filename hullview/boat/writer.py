@@ -1,7 +1,8 @@
 """What was read of a boat's folder, written anew: the only writer of boat.toml beside `new_boat`.
 
 Every comment, every blank line and whatever has not changed stay as the builder has them; a number that has
-changed is written in its old unit. The files come as bytes by name, for `files.write_folder` or
+changed is written in its old unit. Only tables of one list that stand apart in the file, with others between,
+are put together in their order. The files come as bytes by name, for `files.write_folder` or
 `files.write_whole`: there whole or not at all.
 """
 
@@ -90,6 +91,7 @@ def files_of(boat: Boat, old: Sources, load_only: bool = False) -> Mapping[str, 
         By name in the folder.
     """
     import tomlkit
+    from tomlkit.exceptions import TOMLKitError
 
     document = _parsed(old.toml)
     bare = document.get("hull", {}).get("units")
@@ -99,7 +101,7 @@ def files_of(boat: Boat, old: Sources, load_only: bool = False) -> Mapping[str, 
             writer.boat(document, boat)
         writer.load(document, boat)
         writer.water(document, boat)
-    except (KeyError, IndexError, TypeError, AttributeError) as error:
+    except (LookupError, TypeError, AttributeError, ValueError, TOMLKitError) as error:
         raise UsageError(f"{TOML}: cannot be written over with its comments kept: {error!r}.") from error
     found = {TOML: tomlkit.dumps(document).encode("utf-8")}
     if old.table is not None and boat.hull.table is not None:

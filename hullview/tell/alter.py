@@ -303,7 +303,7 @@ def _figure(kind: str, value: float | None) -> Words:
 def _refused(found: Figures) -> str:
     skins = dict.fromkeys(where for where, _ in found.strips)
     strips = [f"{where} strips {_runs([n for w, n in found.strips if w == where])}" for where in skins]
-    return ", ".join((*found.sticks, *strips)) or "nothing"
+    return "; ".join((*found.sticks, *strips)) or "nothing"
 
 
 def _runs(numbers: list[int]) -> str:

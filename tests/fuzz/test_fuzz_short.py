@@ -23,6 +23,14 @@ def test_spoilt_folders_go_through_carry_to_an_answer_or_a_refusal(tmp_path):
     assert sum(tally.outcomes[a] for a in ("carries", "marginal", "does not carry")) > 10
 
 
+@pytest.mark.timeout(300)
+@pytest.mark.parametrize("through, answers", [("cases", ("told",)), ("alter", ("written, carries",))])
+def test_spoilt_folders_go_through_cases_and_alter_whole_or_not_at_all(through, answers, tmp_path):
+    tally = folders.run(25, 7, tmp_path, through)
+    assert not tally.faults, tally.report()
+    assert sum(tally.outcomes[a] for a in answers) >= 2
+
+
 def test_spoilt_meshes_float_or_are_refused(tmp_path):
     tally = meshes.run(600, 7, tmp_path)
     assert not tally.faults, tally.report()
