@@ -98,6 +98,23 @@ def test_the_smallest_share_is_within_two_per_cent_of_the_edge(margin, edge):
     assert edge <= found <= edge / KEEP * (1 + 1e-12)
 
 
+@pytest.mark.parametrize(
+    "margin, most",
+    [(lambda s: s - 0.031, 5), (lambda s: s**2 - 0.1**2, 9), (lambda s: 1.0 if s >= 0.07 else -1.0, 11)],
+)
+def test_it_closes_in_with_few_judgements(margin, most):
+    """Each judgement is a boat shaped, weighed and checked: a straight margin takes two shares that are
+    scanned, one aimed and one that is 2 % less; a step is halved."""
+    judge, count = judge_by(margin), []
+
+    def counted(share):
+        count.append(share)
+        return judge(share)
+
+    smallest(counted, MOST, judge(0.0))
+    assert len(count) <= most, count
+
+
 def test_where_nothing_passes_the_most_that_was_tried_is_handed_back():
     judge = judge_by(lambda s: s - 0.2)
     found = smallest(judge, MOST, judge(0.0))
@@ -308,6 +325,8 @@ def test_a_lighter_boat_weighs_less_all_over_and_is_never_written():
     assert made.after_figures.mass == pytest.approx(0.9 * made.before_figures.mass)
     assert made.after_figures.high == pytest.approx(0.9 * made.before_figures.high)
     assert made.after_figures.draft < made.before_figures.draft
+    assert made.after_figures.wood == pytest.approx(0.9 * made.before_figures.wood)
+    assert made.after_figures.resin == pytest.approx(0.9 * made.before_figures.resin)
     with pytest.raises(UsageError, match="only the scale"):
         study.alter(one, by_hand=Change(lighter=0.1), files=sources(MODELS / "short-kayak"))
 
