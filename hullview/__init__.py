@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from hullview.errors import ShapeError as ShapeError
     from hullview.errors import SolveError as SolveError
     from hullview.errors import UsageError as UsageError
+    from hullview.front import Opened as Opened
+    from hullview.front import Told as Told
+    from hullview.front import open as open
     from hullview.shape.assemble import build_hull as build_hull
     from hullview.shape.body import Body as Body
     from hullview.shape.body import Immersed as Immersed
@@ -41,17 +44,20 @@ _ROOM_OF = {
     "HullviewError": "errors",
     "Immersed": "shape.body",
     "MeshError": "errors",
+    "Opened": "front",
     "Rest": "afloat.equilibrium",
     "RightingCurve": "afloat.righting",
     "ShapeError": "errors",
     "SolveError": "errors",
     "UsageError": "errors",
+    "Told": "front",
     "Verdict": "study",
     "Weight": "weight.total",
     "build_hull": "shape.assemble",
     "carry": "study",
     "float_body": "afloat.equilibrium",
     "float_hull": "afloat.equilibrium",
+    "open": "front",
     "read_boat": "boat.reader",
     "righting_curve": "afloat.righting",
     "weigh": "weight.total",

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from os import PathLike, fspath
 
 
 @dataclass(frozen=True)
@@ -153,3 +154,23 @@ def _edits(one: str, other: str) -> int:
 
 
 _DIGITS = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+
+
+def refuse_path(boat: object) -> None:
+    """Refuse a path where a boat is due.
+
+    Parameters
+    ----------
+    boat : object
+
+    Raises
+    ------
+    UsageError
+        It says how a boat is read.
+    """
+    if isinstance(boat, (str, PathLike)):
+        path = fspath(boat)
+        raise UsageError(
+            f"{path!r} is a path, and a boat is due here. Read it first: hullview.open({path!r}), or"
+            f" hullview.read_boat({path!r}) for what its files say."
+        )

@@ -33,7 +33,7 @@ from hullview.answer.trial import Trial
 from hullview.answer.worst import worst
 from hullview.boat.invented import still_invented
 from hullview.boat.model import Boat
-from hullview.errors import BoatFileError, MeshError, ShapeError, UsageError
+from hullview.errors import BoatFileError, MeshError, ShapeError, UsageError, refuse_path
 from hullview.materials import MaterialError
 from hullview.shape.appendages import body_of
 from hullview.shape.assemble import build_hull
@@ -100,6 +100,9 @@ class Verdict:
     varies: str = ""
     invented: tuple[str, ...] = ()
     """Lines of the boat's files that still are those of the invented boat that `hullview new` writes."""
+
+    def __repr__(self) -> str:
+        return f"<Verdict for {self.craft.boat.name[:80]!r}: {self.answer}; {self.state}>"
 
     @property
     def state(self) -> str:
@@ -217,6 +220,7 @@ def naming_the_file(boat: Boat) -> Iterator[None]:
     ------
     None
     """
+    refuse_path(boat)
     shape = boat.hull.table.file if boat.hull.table else boat.hull.mesh_file
     try:
         yield
@@ -277,8 +281,9 @@ def with_mishaps(verdict: Verdict) -> Verdict:
     craft = verdict.craft
     wet, ways_in = swamped(craft), boarding(craft)
     sentences = worst(verdict.floating, verdict.ends[0], verdict.checks, wet, ways_in)
-    invented = still_invented(craft.boat)
-    return replace(verdict, swamped=wet, boarding=ways_in, worst=sentences, invented=invented)
+    return replace(
+        verdict, swamped=wet, boarding=ways_in, worst=sentences, invented=still_invented(craft.boat)
+    )
 
 
 def judge(craft: Craft) -> Verdict:
@@ -618,10 +623,7 @@ def _side(craft: Craft, label: str, known: Verdict | None = None, curve: Rightin
     from hullview.answer.compare import costs
 
     floating = afloat(craft) if known is None else known.floating
-    if known is None:
-        most = heaviest(Trial(craft).deciding) if craft.boat.load.paddlers else None
-    else:
-        most = known.heaviest
+    most = known.heaviest if known else heaviest(Trial(craft).deciding) if craft.boat.load.paddlers else None
     (cost,) = costs(craft.boat, craft.hull, [craft.weight])
     return Side(craft, label, floating, _peak(craft, floating, None if known is None else curve), most, cost)
 
@@ -865,6 +867,7 @@ def carried(boat: Boat) -> Boat:
     UsageError
         Nobody is: it says how to add one.
     """
+    refuse_path(boat)
     if not boat.load.paddlers:
         raise UsageError(
             f"{boat.name}: nobody is aboard. Add [[load.paddler]] with mass and seat_back to boat.toml, "

@@ -28,6 +28,7 @@ ORDER = (
     "study",
     "tell",
     "show",
+    "front",
     "commands",
 )
 FILES = sorted(HOUSE.rglob("*.py"))

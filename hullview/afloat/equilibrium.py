@@ -45,6 +45,9 @@ class Rest:
     residuals: tuple[float, float] | None = None
     cuts: int = 0
 
+    def __repr__(self) -> str:
+        return f"<Rest: {self.state}, {self.mass:.6g} kg, heel {self.heel} rad, trim {self.trim} rad>"
+
 
 def up(heel: float, trim: float) -> Array:
     """The unit vector out of the water seen from the boat, for heel to starboard and trim by the stern [rad].
@@ -255,6 +258,9 @@ class Floating:
     reserve_of_buoyancy: float | None = None
     flooding_at: str | None = None
     error: Mapping[str, Any] | None = None
+
+    def __repr__(self) -> str:
+        return f"<Floating: {self.state}, {self.mass:.6g} kg, draft {self.draft} m, GM {self.gm} m>"
 
 
 def float_body(

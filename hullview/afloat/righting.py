@@ -66,6 +66,12 @@ class RightingCurve:
     cuts: int = 0
     error: Mapping[str, Any] | None = None
 
+    def __repr__(self) -> str:
+        return (
+            f"<RightingCurve: {len(self.heel)} heels, GM {self.gm:.4g} m, greatest arm {self.peak_arm} m"
+            f" at {self.peak_heel} rad, gone at {self.vanishing_heel} rad>"
+        )
+
 
 def righting_curve(
     body: Body,

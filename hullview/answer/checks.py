@@ -85,6 +85,9 @@ class Check:
     outcome: str = ""
     worst_outcome: str = ""
 
+    def __repr__(self) -> str:
+        return f"<Check {self.key}: {self.result}, {self.value} {self.unit} against {self.limit}>"
+
     @property
     def obstacle(self) -> str:
         """What stands in the way, in words: where a lean or a reach leaves no figure, the boat does not

@@ -64,6 +64,9 @@ class Compared:
     differences: tuple[Difference, ...]
     unseen: tuple[tuple[str, tuple[str, ...]], ...]
 
+    def __repr__(self) -> str:
+        return f"<Compared: {', '.join(w.build for w in self.weights)[:200]}>"
+
 
 def compare(boat: Boat, hull: Hull, names: Sequence[str] = ()) -> Compared:
     """Compare builds of one boat by name (none: all it has). What the scale said of one build closes in

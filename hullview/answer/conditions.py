@@ -67,6 +67,9 @@ class Craft:
     weighed: Weight | None = None
     seating: Seating | None = None
 
+    def __repr__(self) -> str:
+        return f"<Craft of {self.boat!r}, {len(self.hull.faces)} faces, {self.density:g} kg/m3>"
+
     @cached_property
     def weight(self) -> Weight:
         """What the build weighs, as measured afloat where it was.

@@ -5,12 +5,58 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal
 
-from hullview.boat.model import Boat, Gear, Load, Paddler, Way
+from hullview.boat.model import Boat, Gear, Load, Paddler, Water, Way
+from hullview.boat.quantity import QuantityError, read
 from hullview.errors import UsageError, did_you_mean
 
 EITHER: tuple[Way, ...] = ("bow", "stern")
+NO_GEAR = "none"
+KINDS_OF_WATER: tuple[Literal["fresh", "salt"], ...] = ("fresh", "salt")
+
+
+def gear_of(text: str) -> Gear | None:
+    """Gear as it is written: a mass and where it lies, "6 kg @ 2.3 m"; "none" is no gear at all.
+
+    >>> gear_of("6 kg @ 2.3 m").at
+    (2.3, 0.0, None)
+    """
+    if text == NO_GEAR:
+        return None
+    mass, at, place = text.partition("@")
+    parts = [p.strip() for p in place.split(",")]
+    if not at or len(parts) not in (1, 3):
+        raise UsageError(
+            f'{text!r}: write "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up).'
+        )
+    try:
+        where = [read(p, "length").value for p in parts]
+        kilograms = read(mass.strip(), "mass").value
+    except QuantityError as wrong:
+        raise UsageError(str(wrong)) from wrong
+    if not 0 < kilograms <= 2000:
+        raise UsageError(f"{mass.strip()}: must be over 0 and at most 2000 kg.")
+    on_the_bottom = len(where) == 1
+    return Gear(kilograms, (where[0], 0.0, None) if on_the_bottom else (where[0], where[1], where[2]))
+
+
+def water_of(text: str) -> Water:
+    """Water as it is written: "fresh", "salt", or a density.
+
+    >>> water_of("1012 kg/m3").density
+    1012.0
+    """
+    for kind in KINDS_OF_WATER:
+        if text == kind:
+            return Water(kind)
+    try:
+        density = read(text, "density").value
+    except QuantityError as wrong:
+        raise UsageError(f'{text!r}: must be fresh, salt, or a density like "1012 kg/m3".') from wrong
+    if not 900 <= density <= 1300:
+        raise UsageError(f"{text!r}: no water has that density; 900 to 1300 kg/m3 is taken.")
+    return Water("given", density)
 
 
 def with_load(

@@ -559,6 +559,10 @@ class Boat:
     folder: str = ""
     checksum: str = ""
 
+    def __repr__(self) -> str:
+        builds = ", ".join(b.name for b in self.builds)
+        return f"<Boat {self.name[:80]!r}: {self.hull.type}; builds: {builds[:120] or 'none'}>"
+
     def build(self, name: str | None = None) -> Build:
         """The build of that name, or the first in the file.
 

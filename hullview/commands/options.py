@@ -61,55 +61,43 @@ class Quantity(click.ParamType[Any]):
             self.fail(str(wrong), param, ctx)
 
 
-class _GearType(click.ParamType[Any]):
+class _Loaded(click.ParamType[Any]):
+    """What `hullview.boat.loading` reads; its refusals are those of the option."""
+
+    def _read(
+        self, read: Callable[[str], Any], value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> Any:
+        from hullview.errors import UsageError
+
+        try:
+            return read(value)
+        except UsageError as wrong:
+            self.fail(str(wrong), param, ctx)
+
+
+class _GearType(_Loaded):
     """A mass and where: "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up); none: no
     gear."""
 
     name = "gear"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Gear | None:
-        from hullview.boat.model import Gear
-        from hullview.boat.quantity import QuantityError, read
+        from hullview.boat.loading import gear_of
 
-        if value == NO_GEAR:
-            return None
-        mass, at, place = value.partition("@")
-        parts = [p.strip() for p in place.split(",")]
-        if not at or len(parts) not in (1, 3):
-            self.fail(
-                f'{value!r}: write "6 kg @ 2.3 m", or "6 kg @ 2.3 m, 0.1 m, 0.2 m" (aft, starboard, up).',
-                param,
-                ctx,
-            )
-        try:
-            where = [read(p, "length").value for p in parts]
-            kilograms = read(mass.strip(), "mass").value
-        except QuantityError as wrong:
-            self.fail(str(wrong), param, ctx)
-        if not 0 < kilograms <= 2000:
-            self.fail(f"{mass.strip()}: must be over 0 and at most 2000 kg.", param, ctx)
-        on_the_bottom = len(where) == 1
-        return Gear(kilograms, (where[0], 0.0, None) if on_the_bottom else (where[0], where[1], where[2]))
+        found: Gear | None = self._read(gear_of, value, param, ctx)
+        return found
 
 
-class _WaterType(click.ParamType[Any]):
+class _WaterType(_Loaded):
     """fresh, salt, or a density."""
 
     name = "water"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Water:
-        from hullview.boat.model import Water
-        from hullview.boat.quantity import QuantityError, read
+        from hullview.boat.loading import water_of
 
-        if value in ("fresh", "salt"):
-            return Water(value)
-        try:
-            density = read(value, "density").value
-        except QuantityError:
-            self.fail(f'{value!r}: must be fresh, salt, or a density like "1012 kg/m3".', param, ctx)
-        if not 900 <= density <= 1300:
-            self.fail(f"{value!r}: no water has that density; 900 to 1300 kg/m3 is taken.", param, ctx)
-        return Water("given", density)
+        found: Water = self._read(water_of, value, param, ctx)
+        return found
 
 
 class Point(click.ParamType[Any]):
@@ -143,7 +131,6 @@ csv_option = click.option("--csv", "as_csv", is_flag=True, help="The table as CS
 water_option = click.option("--water", type=WATER, help='fresh, salt, or a density: "1012 kg/m3".')
 
 
-NO_GEAR = "none"
 LOAD = ("paddler", "seat", "seat_back", "faces", "stature", "gear")
 """Who and what goes aboard, as parameters: the keywords of `hullview.boat.loading.with_load`."""
 

@@ -112,3 +112,6 @@ class Forms:
     notes: tuple[str, ...]
     skins: Skins
     inside: Inside
+
+    def __repr__(self) -> str:
+        return f"<Forms of {self.boat.name[:80]!r}: {len(self.forms)} forms, {self.edge} edge>"

@@ -10,7 +10,7 @@ import numpy as np
 
 from hullview.arrays import Array
 from hullview.boat.model import Boat, Table
-from hullview.errors import ShapeError
+from hullview.errors import ShapeError, refuse_path
 from hullview.shape.deck import cut_openings, flooding_lines, rim_line
 from hullview.shape.ends import EndCurve, make_end
 from hullview.shape.girths import girths
@@ -219,6 +219,7 @@ def build_hull(boat: Boat) -> Hull:
     Where the table is to the inside, the first build's planking and its outside fairing loss say how far out
     the wood goes.
     """
+    refuse_path(boat)
     if boat.hull.table is None:
         from hullview.shape.given import hull_from_mesh
 

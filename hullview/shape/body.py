@@ -34,6 +34,9 @@ class Immersed:
     plane_centroid: Array
     plane_second_moments: Array
 
+    def __repr__(self) -> str:
+        return f"<Immersed: volume {self.volume:.6g} m3, water plane {self.plane_area:.6g} m2>"
+
 
 class Body:
     """A closed triangle mesh: vertices (n, 3) [m], faces (m, 3), counter-clockwise seen from outside.

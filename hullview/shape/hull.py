@@ -89,6 +89,12 @@ class Hull:
     notes: tuple[str, ...] = ()
     coarse: Hull | None = None
 
+    def __repr__(self) -> str:
+        return (
+            f"<Hull of {len(self.faces)} faces: {', '.join(self.regions)[:160]};"
+            f" {len(self.stations)} stations>"
+        )
+
     def faces_of(self, *names: str) -> Array:
         """Faces of some regions.
 

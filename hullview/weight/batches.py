@@ -245,6 +245,9 @@ class Batches:
     shop: Shop
     batches: tuple[Batch, ...]
 
+    def __repr__(self) -> str:
+        return f"<Batches for {self.build[:80]!r}: {len(self.batches)} steps>"
+
 
 def batches(boat: Boat, weight: Weight) -> Batches:
     """The resin of a build by the pot, step by step in the order in which things go aboard.

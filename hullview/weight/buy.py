@@ -44,6 +44,9 @@ class Shopping:
     cuts: tuple[ClothCut, ...]
     usage: tuple[Usage, ...]
 
+    def __repr__(self) -> str:
+        return f"<Shopping for {self.build[:80]!r}: {len(self.lines)} lines>"
+
     @property
     def costs(self) -> dict[str, float]:
         """What is priced, summed by currency."""

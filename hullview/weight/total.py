@@ -14,6 +14,7 @@ import numpy as np
 
 from hullview.arrays import Array
 from hullview.boat.model import Boat, Build
+from hullview.errors import refuse_path
 from hullview.materials import library
 from hullview.shape.hull import Hull
 from hullview.weight.allow import Answered, usually_also
@@ -113,6 +114,12 @@ class Weight:
     z: Array | None = field(default=None, repr=False, compare=False)
     measured_centre: Array | None = None
     measured: str = ""
+
+    def __repr__(self) -> str:
+        return (
+            f"<Weight of {self.build[:80]!r}: {self.mass:.4g} kg ({self.low:.4g} to {self.high:.4g}),"
+            f" {len(self.lines)} lines>"
+        )
 
     @property
     def mass(self) -> float:
@@ -303,6 +310,7 @@ def weigh(
     What the scale said (`boat.weighed`) closes in the build that it saw, and every other build by the causes
     they share: one stock of wood, one pair of hands.
     """
+    refuse_path(boat)
     chosen = estimate(boat, hull, boat.build(build))
     model = chosen.model
     if draw is not None:
