@@ -130,6 +130,7 @@ RUNS = {
     "cases": [f"{BOAT} --build taped-seam --water salt --json", f"{CANOE} --csv"],
     "materials": ["cedar --json", "--csv"],
     "new": ["OUT/my-boat"],
+    "completion": ["bash", "zsh", "fish"],
 }
 """Runs that between them use every option of every command once."""
 

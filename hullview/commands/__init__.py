@@ -34,6 +34,7 @@ COMMANDS = {
     "report": "the whole study in one page to mail or print",
     "materials": "the material library",
     "new": "a new boat folder to fill in",
+    "completion": "for the shell: Tab completes commands, builds, materials",
 }
 """Name and answer of each command; the module of that name in this room holds it, as `command`."""
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     "hullview compare models/flat-skiff models/pulling-dinghy --chart weights.svg",
 )
 @options.boat_argument
-@click.argument("builds", metavar="BUILD BUILD...", nargs=-1)
+@click.argument("builds", metavar="BUILD BUILD...", nargs=-1, shell_complete=options.builds_of)
 @drawing_option("--chart", "Draw the weights as bars too, stacked by group with their ranges.")
 @options.json_option
 @options.csv_option

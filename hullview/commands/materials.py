@@ -10,7 +10,7 @@ from hullview.errors import UsageError
 
 
 @options.example_command("materials", "hullview materials cedar\nhullview materials --csv")
-@click.argument("word", required=False)
+@click.argument("word", required=False, shell_complete=options.materials_of)
 @options.json_option
 @options.csv_option
 def command(word: str | None, as_json: bool, as_csv: bool) -> None:

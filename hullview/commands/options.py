@@ -122,9 +122,33 @@ class Point(click.ParamType[Any]):
 MASS, LENGTH, DENSITY = Quantity("mass"), Quantity("length"), Quantity("density")
 WATER = _WaterType()
 
-boat_argument = click.argument("boat", metavar="BOAT")
+
+def builds_of(ctx: click.Context, param: click.Parameter, begun: str) -> list[str]:
+    """Builds of the boat on the command line that begin so, for a shell; none where it cannot be read."""
+    from hullview.boat.reader import read_boat
+    from hullview.errors import HullviewError
+
+    try:
+        boat = ctx.params.get("boat") or next(word for word in ctx.args if not word.startswith("-"))
+        return [b.name for b in read_boat(boat).builds if b.name.startswith(begun)]
+    except (HullviewError, StopIteration):
+        return []
+
+
+def materials_of(ctx: click.Context, param: click.Parameter, begun: str) -> list[str]:
+    """Names of materials of the library that begin so, for a shell."""
+    from hullview.materials import library
+
+    names = {material.name for _, material in library().search()}
+    return sorted(name for name in names if name.lower().startswith(begun.lower()))
+
+
+boat_argument = click.argument("boat", metavar="BOAT", type=click.Path())
 build_option = click.option(
-    "--build", metavar="NAME", help="One of its builds; the first in the file if left out."
+    "--build",
+    metavar="NAME",
+    shell_complete=builds_of,
+    help="One of its builds; the first in the file if left out.",
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="SI figures as JSON, unrounded.")
 csv_option = click.option("--csv", "as_csv", is_flag=True, help="The table as CSV, SI units.")

@@ -106,7 +106,7 @@ COMPANIONS: dict[tuple[str, str], tuple[str, ...]] = {
 BASES = {
     "carry": ["BOAT"], "float": ["BOAT"], "hydrostatics": ["BOAT"], "righting": ["BOAT"], "weigh": ["BOAT"],
     "compare": ["BOAT"], "buy": ["BOAT"], "check": ["BOAT"], "show": ["BOAT"], "report": ["BOAT"],
-    "batches": ["BOAT"], "forms": ["BOAT"], "materials": ["cedar"], "new": ["a boat"],
+    "batches": ["BOAT"], "forms": ["BOAT"], "materials": ["cedar"], "new": ["a boat"], "completion": ["bash"],
     "alter": ["BOAT", "--widen", "3 %"], "cases": ["BOAT"],
     "float mesh": ["MESH", "--units", "mm", "--mass", "300 kg", "--centre", "2.5,0.01,0.2"],
     "hydrostatics mesh": ["MESH", "--units", "mm"],
