@@ -115,6 +115,21 @@ def test_it_closes_in_with_few_judgements(margin, most):
     assert len(count) <= most, count
 
 
+def test_where_a_check_has_no_figure_the_bracket_is_halved():
+    """It goes over below 0.07: no margin says how far it is."""
+    shares = []
+
+    def judge(share):
+        shares.append(share)
+        one = (
+            check(1.0) if share >= 0.07 else replace(check(-1.0), value=None, margin=None, least_margin=None)
+        )
+        return Tried(Change(beam=1 + share), "carries" if share >= 0.07 else "does not carry", (one,))
+
+    found = smallest(judge, MOST, judge(0.0))
+    assert 0.07 <= found <= 0.07 / KEEP and shares[4] == pytest.approx((0.6 * MOST + 0.3 * MOST) / 2)
+
+
 def test_where_nothing_passes_the_most_that_was_tried_is_handed_back():
     judge = judge_by(lambda s: s - 0.2)
     found = smallest(judge, MOST, judge(0.0))
