@@ -19,14 +19,16 @@ if TYPE_CHECKING:
 @options.example_command(
     "compare",
     "hullview compare models/short-kayak clamped-sheer taped-seam\n"
-    "hullview compare models/flat-skiff models/pulling-dinghy --chart weights.svg",
+    "hullview compare models/flat-skiff models/pulling-dinghy --plot weights.svg",
 )
 @options.boat_argument
 @click.argument("builds", metavar="BUILD BUILD...", nargs=-1, shell_complete=options.builds_of)
-@drawing_option("--chart", "Draw the weights as bars too, stacked by group with their ranges.")
+@drawing_option(
+    "--plot", "--chart", words="Draw the weights as bars too, stacked by group with their ranges."
+)
 @options.json_option
 @options.csv_option
-def command(boat: str, builds: Any, chart: str | None, as_json: bool, as_csv: bool) -> None:
+def command(boat: str, builds: Any, plot: str | None, as_json: bool, as_csv: bool) -> None:
     """Builds side by side: weight by group, centre, resin, how each floats; and what no scale shows, in
     words.
 
@@ -41,7 +43,7 @@ def command(boat: str, builds: Any, chart: str | None, as_json: bool, as_csv: bo
     give(compare_telling(compared, sides), as_json=as_json, as_csv=as_csv)
     names = ", ".join(dict.fromkeys(side.craft.boat.name for side in sides))
     units = sides[0].craft.boat.units_shown
-    draw(chart, lambda: charts().weight_chart(compared.weights, f"{names}: weight by group", units))
+    draw(plot, lambda: charts().weight_chart(compared.weights, f"{names}: weight by group", units))
 
 
 def _boats(first: str, names: Sequence[str]) -> list[tuple[Boat, list[str]]]:

@@ -26,10 +26,10 @@ class _Drawing(click.ParamType[Any]):
         return str(value)
 
 
-def drawing_option(name: str, words: str) -> Callable[..., Any]:
-    """An option that takes the name of a drawing: SVG, PDF or PNG."""
+def drawing_option(*names: str, words: str) -> Callable[..., Any]:
+    """An option that takes the name of a drawing: SVG, PDF or PNG; names: every way it is spelled."""
     return click.option(
-        name, type=_Drawing(), metavar="FILE", help=f"{words} SVG, PDF or PNG by the file's ending."
+        *names, "plot", type=_Drawing(), metavar="FILE", help=f"{words} SVG, PDF or PNG by the file's ending."
     )
 
 

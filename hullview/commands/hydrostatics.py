@@ -62,7 +62,7 @@ SECTIONS = 11
 )
 @click.option("--cross-curves", is_flag=True, help="Instead: arms KN by displacement and heel.")
 @click.option("--bonjean", is_flag=True, help="Instead: immersed area of each station to each waterline.")
-@drawing_option("--plot", "Draw the curves too.")
+@drawing_option("--plot", words="Draw the curves too.")
 @options.water_option
 @meshes.units_option
 @options.json_option

@@ -62,7 +62,7 @@ ALIKE = 1e-9
 @click.option("--against", type=options.MASS, multiple=True, help="Another paddler on the same chart.")
 @meshes.units_option
 @meshes.mass_options
-@drawing_option("--plot", "Draw the curves too.")
+@drawing_option("--plot", words="Draw the curves too.")
 @options.json_option
 @options.csv_option
 @click.pass_context

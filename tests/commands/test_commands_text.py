@@ -249,7 +249,12 @@ def test_compare_takes_other_boats_among_the_builds(run):
 
 @pytest.mark.parametrize(
     "args",
-    [("righting", KAYAK, "--plot"), ("compare", KAYAK, "--chart"), ("hydrostatics", KAYAK, "--plot")],
+    [
+        ("righting", KAYAK, "--plot"),
+        ("compare", KAYAK, "--chart"),
+        ("compare", KAYAK, "--plot"),
+        ("hydrostatics", KAYAK, "--plot"),
+    ],
     ids=lambda a: a[0],
 )
 def test_a_drawing_is_the_same_bytes_twice_and_only_of_a_kind_we_draw(run, tmp_path, args):
