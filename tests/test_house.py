@@ -21,6 +21,7 @@ ORDER = (
     "materials",
     "boat",
     "shape",
+    "planking",
     "weight",
     "forms",
     "afloat",

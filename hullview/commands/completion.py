@@ -18,14 +18,16 @@ NAMES = {"complete_func": "_hullview_completion", "complete_var": VARIABLE, "pro
 
 @options.example_command(
     "completion",
-    'eval "$(hullview completion bash)"        # now; in ~/.bashrc for good\n'
-    'eval "$(hullview completion zsh)"         # in ~/.zshrc\n'
-    "hullview completion fish > ~/.config/fish/completions/hullview.fish",
+    "hullview completion bash",
 )
 @click.argument("shell", type=click.Choice(SHELLS))
 @click.pass_context
 def command(ctx: click.Context, /, shell: str) -> None:
-    """A script for the shell: with it, Tab completes commands, options, a boat's builds and materials."""
+    """A script for the shell: with it, Tab completes commands, options, a boat's builds and materials.
+
+    For good, put eval "$(hullview completion bash)" into ~/.bashrc (zsh: the same with zsh into ~/.zshrc), or
+    write the script of fish to ~/.config/fish/completions/hullview.fish.
+    """
     from click.shell_completion import BashComplete, FishComplete, ZshComplete
 
     kind: Any = {"bash": BashComplete, "zsh": ZshComplete, "fish": FishComplete}[shell]

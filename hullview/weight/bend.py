@@ -16,10 +16,11 @@ import numpy as np
 from hullview.arrays import Array
 from hullview.boat.model import Boat, Build, Planking, Run
 from hullview.materials import Library, Wood, library
+from hullview.planking.lines import StripLine, longest, stretches, strip_lines
+from hullview.shape.curve import chords
 from hullview.shape.hull import Hull, NamedLine, SurfaceGrid
 from hullview.weight.areas import Places, places_of, strip_face
 from hullview.weight.lengths import STICKS, frame_of, lines_along, offset_of, section_size
-from hullview.weight.strips import Along, StripLine, along, longest, stretches, strip_lines
 
 DRY, WET, HOT, THINNER = "dry", "wet or heat", "hot pipe", "thinner"
 LIGHTS = (DRY, WET, THINNER)
@@ -245,7 +246,7 @@ class BendReport:
     strips: tuple[StripsBend, ...]
 
     MEASURED = (
-        "Measured on strips laid at equal girth from the sheer, as stand-ins for the real ones, and on each"
+        "Measured on strips laid edge to edge from the sheer, and anew from each knuckle, and on each"
         " lamination along its own curve in space; strips are followed to two of their widths from keel and"
         " stems. Boards differ: bend a scrap of the same board first, to the tightest place named here."
     )
@@ -295,7 +296,7 @@ def _bent(curve: Array, size: float, points: Array, wood: Wood) -> Bent:
     """The tightest place of a signed or absolute curvature (k,) [1/m] for a stick `size` thick in that
     plane [m]."""
     k = np.abs(curve)
-    i = int(np.argmax(k))
+    i = int(np.argmax(k >= k.max() * (1 - 1e-6)))  # the first of several that are as tight
     strain = float(size / 2 * k[i])
     return Bent(
         float(1 / k[i]) if k[i] > 1e-6 else float("inf"), float(points[i, 0]), strain, light(strain, wood)
@@ -365,6 +366,16 @@ def stick_bends(build: Build, hull: Hull, lib: Library) -> tuple[StickBend, ...]
 # ---------------------------------------------------------------- strips
 
 
+@dataclass(frozen=True)
+class Along:
+    """At each point of a strip: distance [m], bend across the flat, edge-set [1/m], twist [rad/m]."""
+
+    distance: Array
+    bend: Array
+    edge_set: Array
+    twist: Array
+
+
 def turn_within(a: Along, span: float = TWIST_SPAN) -> tuple[float, int]:
     """Greatest turn about its own length of a strip within a span [m], and the index where that stretch
     begins."""
@@ -389,11 +400,9 @@ def _strip(line: StripLine, p: Planking, wood: Wood, edges: Array) -> StripBend 
     kept = _away(line, edges, NEAR_WIDTHS * p.strip_width)
     if len(kept) < LEAST_POINTS:
         return None
-    points, a = (
-        line.points[kept],
-        _cut(_over(along(line.points, line.normals), READ_WIDTHS * p.strip_width), kept),
-    )
-    cusp = np.abs(along(line.points, line.normals).edge_set[kept]) * TIGHT_WIDTHS * p.strip_width > 1
+    whole = Along(chords(line.points), line.bend, line.edge_set, line.twist)
+    points, a = line.points[kept], _cut(_over(whole, READ_WIDTHS * p.strip_width), kept)
+    cusp = np.abs(line.edge_set[kept]) * TIGHT_WIDTHS * p.strip_width > 1
     dry, wet = twist_limits(p.thickness, p.strip_width)
     limits = DRY_SHARE * wood.breaking_strain, WET_SHARE * wood.breaking_strain
     sideways = np.where(cusp, 3.0, _severity(np.abs(a.edge_set) * p.strip_width / 2, *limits))
@@ -428,7 +437,7 @@ def _away(line: StripLine, edges: Array, reach: float) -> Array:
     the centre line, and from its own ends."""
     from scipy.spatial import cKDTree
 
-    arc = np.concatenate([[0.0], np.cumsum(np.sqrt((np.diff(line.points, axis=0) ** 2).sum(axis=1)))])
+    arc = chords(line.points)
     apart, _ = cKDTree(edges).query(line.points)
     return longest((apart > reach) & (arc > reach) & (arc < arc[-1] - reach))
 

@@ -10,6 +10,7 @@ import numpy as np
 from hullview.boat.model import Appendage, Build, Order, Piece, Planking, Run
 from hullview.boat.wording import INCH
 from hullview.materials import Library, Wood
+from hullview.planking.lines import girths, strip_lines
 from hullview.shape.hull import Hull, SurfaceGrid
 from hullview.weight.areas import Places, label_of, lap_factor, strip_face
 from hullview.weight.clamp import ripped_over
@@ -17,7 +18,6 @@ from hullview.weight.lengths import STICKS, section_size, spread_along
 from hullview.weight.line import WeightLine
 from hullview.weight.order import Loss, OrderLine, SheetsCut, SheetUse, SticksCut, StripsCut, priced
 from hullview.weight.order_boards import SPARE_LENGTH, Stick, boards, stick_boards, stock_for
-from hullview.weight.strips import girths, strip_lines
 from hullview.weight.total import Weight
 
 SCARF = 8.0

@@ -98,9 +98,13 @@ def named(name: str, folder: Path) -> Path:
     toml = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
     lines = (KAYAK / "boat.toml").read_text().replace("clamped-sheer", toml).split("\n")
     texts = ("name = ", "notes = ", "builder = ")
-    (folder / "boat.toml").write_text(
-        "\n".join(f"{line.split(' = ')[0]} = {toml}" if line.startswith(texts) else line for line in lines)
-    )
+    cases = 0  # each needs a name of its own
+    for k, line in enumerate(lines):
+        cases += line == "[[case]]"
+        if line.startswith(texts):
+            own = f'{toml[:-1]} {cases}"' if lines[k - 1] == "[[case]]" else toml
+            lines[k] = f"{line.split(' = ')[0]} = {own}"
+    (folder / "boat.toml").write_text("\n".join(lines))
     cell = io.StringIO()
     csv.writer(cell).writerow([name])
     (folder / "offsets.csv").write_text(
