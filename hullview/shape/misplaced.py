@@ -26,8 +26,12 @@ where it should be."""
 SLIGHT, AGREED, DISTINCT = 0.02, 2.5, 3.0
 """Moved by this share of the lesser spacing, the lines must agree on a better place by so many standard
 deviations, and by so many times more than they do at the other stations in the middle (median)."""
-PLACES = 33
-"""Places tried between a station's neighbours before the best of them is refined."""
+PLACES, PLACES_OF_FEW = 33, 13
+"""Places tried between a station's neighbours before the best of them is refined; the same in a table of few
+stations, where each costs the whole table."""
+MARGIN = 0.08
+"""A station is not looked for nearer to a neighbour than this share of the spacing on that side; in a table
+of few stations, of the whole space between its neighbours."""
 WEIGHT = 4.5
 """Turns a sum of log(1 + (r / 3 s)^2) into a natural logarithm of likelihood."""
 CLEAR = 4.0
@@ -145,13 +149,17 @@ def _worst_of_few(table: Table, ends: tuple[End, End]) -> list[Misplaced]:
     """The same in a table of few stations: by the share of what all lines lie off their battens that is
     left."""
     x, trust = table.stations, Faired(table, ends).trust
-    given, tried = _off_battens(table, ends, trust), []
+    given, told = _off_battens(table, ends, trust)
+    tried: list[tuple[float, Misplaced]] = []
     for j in range(1, len(x) - 1) if given > 0 else ():  # lines of four points or fewer tell nothing
 
         def left(place: float, j: int = j) -> float:
-            return _off_battens(_stood(table, j, place), ends, trust) / given
+            off, still_told = _off_battens(_stood(table, j, place), ends, trust)
+            return off / given if still_told >= told else np.inf
 
-        place = _least_of(left, x[j - 1], x[j + 1], 0.02 * min(x[j] - x[j - 1], x[j + 1] - x[j]))
+        margin = MARGIN * (x[j + 1] - x[j - 1])
+        low, high = x[j - 1] + margin, x[j + 1] - margin
+        place = _least_of(left, low, high, PLACES_OF_FEW, 0.02 * min(x[j] - x[j - 1], x[j + 1] - x[j]))
         tried.append((left(place), Misplaced("station", table.column(j), j, x[j], place)))
     tried.sort(key=lambda pair: pair[0])
     return [
@@ -161,24 +169,24 @@ def _worst_of_few(table: Table, ends: tuple[End, End]) -> list[Misplaced]:
     ]
 
 
-def _off_battens(table: Table, ends: tuple[End, End], trust: Array) -> float:
+def _off_battens(table: Table, ends: tuple[End, End], trust: Array) -> tuple[float, int]:
     """How far all offsets together lie off the battens along their lines, the less sure ones counting less
-    [m]; none counts less than half of the rounding."""
+    [m], none less than half of the rounding; and of how many offsets that can be told: a line that a station
+    was moved past the end of tells nothing, and is not fairer for it."""
     off = []
     for row, sure in zip(table.lines, trust):
         line = line_of(table, row, ends)
         mine = line.cell >= 0
         v = np.where(mine, np.array(row.values, float)[line.cell], line.v)
         off.append((line.residual @ v)[mine] / (line.spread[mine] * sure[line.cell[mine]]))
-    return float(np.nansum(np.hypot(np.concatenate(off), 0.5 * rounding(table))))
+    every = np.concatenate(off)
+    return float(np.nansum(np.hypot(every, 0.5 * rounding(table)))), int(np.sum(~np.isnan(every)))
 
 
-def _least_of(cost: Callable[[float], float], low: float, high: float, fine: float) -> float:
-    """Where in between a cost is least [m]: places tried, then refined to `fine`."""
-    margin = 0.08 * (high - low)
-    low, high = low + margin, high - margin
-    step = (high - low) / 12
-    best = min((low + step * n for n in range(13)), key=cost)
+def _least_of(cost: Callable[[float], float], low: float, high: float, places: int, fine: float) -> float:
+    """Where from low to high a cost is least [m]: so many places tried, then refined to `fine`."""
+    step = (high - low) / (places - 1)
+    best = min((low + step * n for n in range(places)), key=cost)
     while step > fine:
         step /= 3.0
         best = min((best + step * n for n in (-2, -1, 0, 1, 2)), key=cost)
@@ -268,12 +276,8 @@ def _least(stations: list[_Station], here: _Station) -> float:
 def _best_place(here: _Station) -> float | None:
     """Where a station fits best [m], if that is clearly elsewhere."""
     x, j, cost = here.x, here.j, here.cost
-    low, high = x[j - 1] + 0.08 * (x[j] - x[j - 1]), x[j + 1] - 0.08 * (x[j + 1] - x[j])
-    step = (high - low) / (PLACES - 1)
-    best = min((low + step * n for n in range(PLACES)), key=cost)
-    while step > 2e-4:
-        step /= 3.0
-        best = min((best + step * n for n in (-2, -1, 0, 1, 2)), key=cost)
+    low, high = x[j - 1] + MARGIN * (x[j] - x[j - 1]), x[j + 1] - MARGIN * (x[j + 1] - x[j])
+    best = _least_of(cost, low, high, PLACES, 2e-4)
     move = np.abs(here.off(best)[0] - here.out)
     agree = np.sort(move)[-2]
     if abs(best - x[j]) < LEAST_MOVE * here.room or cost(x[j]) - cost(best) < CLEAR:
@@ -313,13 +317,14 @@ def not_promised(boat: Boat | Table) -> tuple[str, ...]:
 def _not_promised_of_few(table: Table, ends: tuple[End, End]) -> tuple[str, ...]:
     """The same in a table of few stations: a slip shows where putting it back would."""
     x, trust = table.stations, Faired(table, ends).trust
-    least = SURELY * _off_battens(table, ends, trust) / HALVES
+    least = SURELY * _off_battens(table, ends, trust)[0] / HALVES
     if least == 0:  # nothing can be told of any line
         return tuple(table.column(j) for j in range(1, len(x) - 1))
     hidden = []
     for j in range(1, len(x) - 1):
         slip = SLIP * min(x[j] - x[j - 1], x[j + 1] - x[j])
-        if any(_off_battens(_stood(table, j, x[j] + way * slip), ends, trust) < least for way in (1, -1)):
+        slips = (_stood(table, j, x[j] + way * slip) for way in (1, -1))
+        if any(_off_battens(slipped, ends, trust)[0] < least for slipped in slips):
             hidden.append(table.column(j))
     return tuple(hidden)
 

@@ -3,13 +3,12 @@ ratio within one process, warm, in CPU time."""
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
 import trimesh
+from processor_time import cpu_seconds
 
 from hullview.boat.reader import read_boat
 from hullview.forms.inside import Inside, skins_of
@@ -18,17 +17,6 @@ from hullview.forms.skin import station_plane
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(600)]
 
 MODELS = Path(__file__).parents[2] / "models"
-
-
-def cpu_seconds(call: Callable[[], object]) -> float:
-    """The least of three calls after one that is not counted."""
-    call()
-    taken = []
-    for _ in range(3):
-        began = time.process_time()
-        call()
-        taken.append(time.process_time() - began)
-    return min(taken)
 
 
 def mesh_of(inside: Inside) -> trimesh.Trimesh:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from processor_time import cpu_seconds
 
 from hullview.boat.reader import read_boat
 from hullview.study import carry
@@ -14,17 +13,6 @@ from hullview.study import carry
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(600)]
 
 MODELS = Path(__file__).parents[2] / "models"
-
-
-def cpu_seconds(call: Callable[[], object]) -> float:
-    """The least of three calls after one that is not counted."""
-    call()
-    taken = []
-    for _ in range(3):
-        began = time.process_time()
-        call()
-        taken.append(time.process_time() - began)
-    return min(taken)
 
 
 def test_a_light_report_beside_the_answer():

@@ -15,8 +15,8 @@ from hullview.boat.model import TableLine
 from hullview.boat.reader import read_boat
 from hullview.commands import main
 from hullview.shape.assemble import build_hull
-from hullview.shape.fairness import fairness, table_and_ends
-from hullview.shape.misplaced import misplaced, not_promised
+from hullview.shape.fairness import Faired, fairness, table_and_ends
+from hullview.shape.misplaced import _off_battens, _stood, misplaced, not_promised
 from hullview.show.record import as_record
 from hullview.show.text import text
 from hullview.tell.fairness import check_telling
@@ -195,6 +195,17 @@ def test_a_slip_of_the_pen_in_a_table_of_few_stations_is_no_station_out_of_place
         lines[i] = replace(lines[i], values=tuple(values))
         one_out = replace(boat, hull=replace(boat.hull, table=replace(boat.hull.table, lines=tuple(lines))))
         assert misplaced(one_out) == ()
+
+
+def test_a_station_stood_past_the_end_of_a_line_tells_of_fewer_offsets_not_of_a_fairer_table():
+    """At 0.41 m all waterlines reach station 1; further forward the lowest has ended on the stem already."""
+    boat = few_stations("short-kayak", 7)
+    table, ends = table_and_ends(boat)
+    trust = Faired(table, ends).trust
+    _, told = _off_battens(table, ends, trust)
+    assert table.stations[1] == pytest.approx(0.41)
+    assert _off_battens(_stood(table, 1, 0.44), ends, trust)[1] == told
+    assert _off_battens(_stood(table, 1, 0.32), ends, trust)[1] < told
 
 
 def test_the_boat_that_new_writes_raises_no_alarm(tmp_path):
