@@ -8,6 +8,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -90,3 +91,26 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         for mark, why_not in _WANTS.items():
             if item.get_closest_marker(mark) and why_not():
                 item.add_marker(pytest.mark.skip(reason=why_not()))
+
+
+_BOTH_WAYS = ("test_body_closed_forms", "test_body_laws", "test_body_appendages", "test_afloat_rest")
+"""Tests that are run twice, cut by numpy and by the compiled loops: both must give the same answers."""
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    if metafunc.module.__name__.rpartition(".")[2] in _BOTH_WAYS and "cut_by" in metafunc.fixturenames:
+        metafunc.parametrize("cut_by", ["numpy", "compiled"], indirect=True, scope="module")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def cut_by(request: pytest.FixtureRequest) -> Iterator[str]:
+    """What cuts bodies while the tests of a module run: numpy, unless it asks for the compiled loops."""
+    from hullview.shape import compiled
+
+    how = getattr(request, "param", "numpy")
+    if how == "compiled":
+        if not compiled.available():
+            pytest.skip("numba is not installed")
+        compiled.start()
+    yield how
+    compiled.use(None)

@@ -27,6 +27,7 @@ ORDER = (
     "afloat",
     "answer",
     "study",
+    "many",
     "tell",
     "show",
     "front",
@@ -47,6 +48,10 @@ ONLY_IN = {
     "pandas": ("show/record.py",),
     "rich": ("show/text.py",),
     "tomlkit": ("boat/writer.py",),
+    "numba": ("shape/compiled.py",),
+    "dask": ("many/cluster.py",),
+    "distributed": ("many/cluster.py",),
+    "pyarrow": ("show/parquet.py",),
 }
 """Packages that may be imported in these files or folders alone."""
 
@@ -65,6 +70,10 @@ LOADED_WHEN_USED = (
     "vtk",
     "vtkmodules",
     "tomlkit",
+    "numba",
+    "dask",
+    "distributed",
+    "pyarrow",
 )
 """Never at the top of a file: a text command must start fast."""
 

@@ -27,6 +27,8 @@ NOT_IMPORTED = {
     "pypdfium2": "waits for the tests of patterns",
 }
 """Declared and named in no import, with the reason."""
+EXTRAS = ("fast",)
+"""What the program can do with more packages; the tests ask for all of them."""
 BY_HAND = {"atheris", "cosmic_ray"}
 """What long runs by hand need, each named where it is used and installed by who runs them."""
 
@@ -71,20 +73,32 @@ def packages(paths):
 
 def declared(*extras):
     lines = [*PROJECT["dependencies"]] if not extras else []
-    lines += [line for extra in extras for line in PROJECT["optional-dependencies"][extra]]
+    lines += [
+        line
+        for extra in extras
+        for line in PROJECT["optional-dependencies"][extra]
+        if not line.startswith("hullview[")  # our own extras, asked for by name
+    ]
     return {re.match(r"[\w-]+", line)[0].lower() for line in lines}  # type: ignore[index]
 
 
 def test_what_the_program_uses_is_required_and_nothing_else():
     used = packages(HOUSE)
-    assert used - declared() == set(), "used and not declared in pyproject.toml"
+    assert used - declared() - declared(*EXTRAS) == set(), "used and not declared in pyproject.toml"
     assert declared() - used == set(), "required and used nowhere"
+    assert declared(*EXTRAS) - used == set(), "an extra that is used nowhere"
+    assert declared() & declared(*EXTRAS) == set(), "required, so it is no extra"
 
 
 def test_what_the_tests_use_is_declared_and_nothing_else():
     used = packages(TESTS)
-    assert used - declared() - declared("test") - BY_HAND == set(), "used by the tests and not declared"
+    known = declared() | declared("test") | declared(*EXTRAS)
+    assert used - known - BY_HAND == set(), "used by the tests and not declared"
     assert declared("test") - used == set(NOT_IMPORTED) - used, "declared for the tests and used nowhere"
+
+
+def test_the_tests_ask_for_every_extra():
+    assert f"hullview[{','.join(EXTRAS)}]" in PROJECT["optional-dependencies"]["test"]
 
 
 def test_the_version_stands_in_one_place():

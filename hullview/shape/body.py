@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike
 
 from hullview.arrays import Array
 from hullview.errors import UsageError
+from hullview.shape import compiled
 from hullview.shape.closed import checked
 from hullview.shape.polygon import moments
 from hullview.shape.tree import Crossing, Tree
@@ -127,10 +128,13 @@ class Body:
         Green's theorem.
         """
         n, offset = _unit(normal, offset)
-        tree = self._tree
-        volume, moment, area, crossing = tree.cut(n, offset - float(n @ tree.origin))
-        basis = plane_basis(n)
-        plane_area, centroid, second = _inside(basis, crossing)
+        tree, basis, loops = self._tree, plane_basis(n), compiled.in_use()
+        below = offset - float(n @ tree.origin)
+        if loops is not None:
+            volume, moment, area, plane_area, centroid, second = tree.looped(loops, n, below, basis)
+        else:
+            volume, moment, area, crossing = tree.cut(n, below)
+            plane_area, centroid, second = _inside(basis, crossing)
         if volume > 0:
             where = moment / volume + tree.origin
         else:

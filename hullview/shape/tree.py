@@ -10,13 +10,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
 from hullview.arrays import Array
+from hullview.shape.compiled import FAN, Loops
 
-FAN = 16
-"""Faces a leaf and children a block."""
 _FEW = 2048
 """The topmost level is looked at whole; more blocks than this get one more level over them."""
 _AT_ONCE = FAN * 2**14
@@ -127,6 +127,7 @@ class Tree:
             -1, 9, FAN
         )
         self._levels = self._built()
+        self._boxes, self._block_sums, self._starts = self._joined()
         self.totals = self._levels[-1].sums.sum(axis=0)
 
     def _built(self) -> tuple[_Level, ...]:
@@ -142,6 +143,14 @@ class Tree:
                 return tuple(levels)
             low, high = low.reshape(-1, FAN, 3).min(axis=1), high.reshape(-1, FAN, 3).max(axis=1)
             sums = sums.reshape(-1, FAN, 16).sum(axis=1)
+
+    def _joined(self) -> tuple[Array, Array, Array]:
+        """Boxes and sums of all levels one after the other, the leaves first, and where each level starts;
+        the levels become views of them."""
+        starts = np.cumsum([0, *(len(level.boxes) for level in self._levels)])
+        boxes, sums = (np.concatenate([getattr(v, key) for v in self._levels]) for key in ("boxes", "sums"))
+        self._levels = tuple(_Level(boxes[a:b], sums[a:b]) for a, b in pairwise(starts))
+        return boxes, sums, starts
 
     @property
     def nbytes(self) -> int:
@@ -226,6 +235,32 @@ class Tree:
         # tetrahedra from p0: a third of the flux; centres three quarters of the way from p0 to the face
         volume = along / 3
         return volume, moment / 4 + p0 * (volume / 4), area, Crossing(a + ap, a + aq, sign)
+
+    def looped(
+        self, loops: Loops, n: Array, offset: float, basis: Array
+    ) -> tuple[float, Array, float, float, Array, Array]:
+        """Volume, its first moment (3,), wetted area, and the plane's area, centroid (3,) and second moments
+        (2, 2) in the axes of `basis`, by compiled loops."""
+        wet, crossed = np.zeros(16), np.empty(len(self._leaves), np.int64)
+        slack = _SLACK * (self.size + abs(offset))
+        count = loops.gather(self._boxes, self._block_sums, self._starts, n, offset, slack, wet, crossed)
+        p0 = n * offset
+        found, segments = np.zeros(5), np.empty((FAN * count, 7))
+        found[0] = wet[7] + wet[11] + wet[15] - wet[:3] @ p0
+        found[1:4] = wet[4:7] - wet[7:].reshape(3, 3) @ p0
+        found[4] = wet[3]
+        cut = loops.opened(self._leaves, self._rows, crossed[:count], n, offset, found, segments)
+        volume = float(found[0]) / 3
+        moment = found[1:4] / 4 + p0 * (volume / 4)
+        of_plane = np.zeros(9)
+        if cut:
+            loops.plane(segments[:cut], basis, of_plane)
+        area = float(of_plane[0])
+        if area <= 0:
+            return volume, moment, float(found[4]), 0.0, np.full(3, np.nan), np.zeros((2, 2))
+        centroid = of_plane[3:6] + of_plane[1:3] @ basis
+        uu, vv, uv = of_plane[6:].tolist()
+        return volume, moment, float(found[4]), area, centroid, np.array([[uu, uv], [uv, vv]])
 
     def crossing(self, n: Array, offset: float) -> Crossing:
         """Only the crossed faces."""
