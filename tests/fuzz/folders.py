@@ -153,8 +153,7 @@ def _no_nan(value: object, where: str) -> None:
 
 LONGER = {"alter": 60.0, "carry": 20.0}
 """Seconds of work for what goes through the whole answer dozens of times, and for the answer itself, of which
-one
-spoilt boat takes 7 to 10 s, by how busy the machine is: a hang takes for ever."""
+one spoilt boat takes 7 to 10 s, by how busy the machine is: a hang takes for ever."""
 THROUGH: dict[str, Callable[[Path], str]] = {
     "reader": through_reader,
     "carry": through_carry,
