@@ -58,15 +58,15 @@ def starts(skin: SkinSpline) -> Array:
     return np.sort(every[(every >= skin.u[0]) & (every <= skin.u[-1])])
 
 
-def shoot(skin: SkinSpline, u: Array, step: float, v: float = 0.0) -> Rays:
-    """Rays square off the row at `v`, from parameters u (rays,), away from row 0, `step` [m] at a time until
+def shoot(skin: SkinSpline, u: Array, step: float) -> Rays:
+    """Rays square off row 0 from parameters u (rays,), `step` [m] at a time until
     each has left the skin."""
-    start = skin.at(u, np.full_like(u, v))
+    start = skin.at(u, np.zeros_like(u))
     along = start.pu / np.linalg.norm(start.pu, axis=1)[:, None]
     out = np.cross(start.normal, along)
     bend = (start.puu * out).sum(axis=1) / start.metric[0]
     a, b = start.components(out)
-    state = np.stack([u, np.full_like(u, v), a, b, np.ones_like(u), -bend])
+    state = np.stack([u, np.zeros_like(u), a, b, np.ones_like(u), -bend])
     states, on = [state], [_on(state)]
     been, left = on[0].copy(), np.zeros(len(u), int)
     done = np.zeros(len(u), bool)
@@ -139,11 +139,10 @@ def _part(clear: Array, inner: Array, outer: Array, rays: Array) -> Array:
 
 @dataclass(frozen=True)
 class Front:
-    """The line at one distance from the first, bow to stern: points and unit normals (k, 3), curvature across
+    """The line at one distance from the first, bow to stern: points (k, 3), curvature across
     the flat, edge-set [1/m] and twist [rad/m] (k,)."""
 
     points: Array
-    normals: Array
     bend: Array
     edge_set: Array
     twist: Array
@@ -167,7 +166,7 @@ def front(rays: Rays, distance: float) -> Front | None:
     ray = s.pu * du[:, None] + s.pv * dv[:, None]
     ray /= np.linalg.norm(ray, axis=1)[:, None]
     tangent = np.cross(ray, s.normal)
-    return Front(s.p, s.normal, s.bends(tangent, tangent), -rate / j, -s.bends(tangent, ray))
+    return Front(s.p, s.bends(tangent, tangent), -rate / j, -s.bends(tangent, ray))
 
 
 def _met(rays: Rays, name: str, distance: float, which: slice) -> Array:
